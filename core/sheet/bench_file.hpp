@@ -1,0 +1,47 @@
+// The bench file (TOML): ports, probes, store and sockets of one bench, as checked values.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "core/base/result.hpp"
+#include "core/sheet/port_settings.hpp"
+
+namespace nestcup {
+
+/// A [[notebook]] entry; the kinds are carried out by core/notebook.
+struct NotebookSettings {
+  std::string kind;                    ///< folder | webdav | postgres
+  std::string target;                  ///< path or address as written
+};
+
+/// A whole bench file. Paths are made absolute against the file's own folder.
+struct BenchFile {
+  std::string path;
+  std::string name;
+  double interval_s = 0.5;             ///< how often polled probes are asked
+  double after_period_s = 180.0;       ///< wanted length of the after period
+  std::string store;
+  std::string control;                 ///< Unix socket
+  std::string listen;                  ///< host:port, empty for none
+  std::string sheet;                   ///< empty for none
+  std::vector<PortSettings> ports;
+  std::vector<ProbeSettings> probes;
+  std::vector<NotebookSettings> notebooks;
+};
+
+/// A bench file, or everything that is wrong with it.
+struct BenchFileCheck {
+  std::optional<BenchFile> bench;      ///< there only where `problems` is empty
+  std::vector<Error> problems;         ///< each with file, line and key; in the file's order
+};
+
+/// Reads and checks a bench file; touches no device.
+/// @errors (in problems) no_input: no such file; bad_configuration: all else
+[[nodiscard]] BenchFileCheck read_bench_file(const std::string& path);
+
+/// The same from text; `path` names it in messages and is the base of relative paths.
+[[nodiscard]] BenchFileCheck parse_bench_file(const std::string& text, const std::string& path);
+
+}  // namespace nestcup

@@ -1,0 +1,150 @@
+// The bench's store: one SQLite file with every reading, every run and its records.
+//
+// One connection writes (see StoreLock); any number read. All calls on one object must come from
+// one thread at a time. Times are on the bench's axis (us).
+#pragma once
+
+#include <cstdint>
+#include <memory>
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+#include "core/base/reading.hpp"
+#include "core/base/result.hpp"
+
+namespace nestcup {
+
+/// A probe as the store knows it; `settings_json` is what records carry of it.
+struct StoredProbe {
+  std::string name;
+  ProbeRole role = ProbeRole::cup;
+  std::string raw_unit;                ///< unit of Reading::raw: "degC", "degF", "K", ...
+  std::string settings_json;
+};
+
+/// One start of the daemon: the anchor between the machine's clocks and the bench's axis.
+struct StoredSession {
+  std::string boot_id;                 ///< of the machine's boot
+  TimeUs machine_us = 0;               ///< the machine's boot clock at the anchor
+  TimeUs axis_us = 0;                  ///< the bench's axis at the anchor
+  TimeUs wall_us = 0;                  ///< Unix time at the anchor
+  double speed = 1.0;                  ///< bench seconds per machine second
+  std::optional<bool> clock_synchronised;
+};
+
+/// Something that happened beside the readings and must be fed again after a crash.
+struct StoredEvent {
+  TimeUs time_us = 0;
+  std::string kind;                    ///< "mark", "finish", "clock-step", "port", ...
+  std::string detail;                  ///< JSON text or empty
+};
+
+/// A finished run, one row; its record lives in revisions.
+struct StoredRun {
+  std::string id;                      ///< UUIDv7
+  int number = 0;                      ///< 1, 2, 3 ... in this store
+  TimeUs first_us = 0;                 ///< first reading of the run
+  TimeUs last_us = 0;                  ///< last reading of the run
+  int revision = 0;                    ///< newest revision
+  std::string status;                  ///< "finished" or "struck"
+  std::string record_json;             ///< of the newest revision
+};
+
+/// Why a record got a new revision.
+struct RevisionNote {
+  std::string action;                  ///< "finished", "struck", "restored", ...
+  std::string reason;
+  std::string who;                     ///< login name or "bench"
+  TimeUs wall_us = 0;
+};
+
+struct StoredRevision {
+  int revision = 0;
+  RevisionNote note;
+  std::string record_json;
+};
+
+enum class StoreMode {
+  write,                               ///< creates and migrates; the caller holds the StoreLock
+  read,                                ///< never changes the file
+};
+
+class Store {
+ public:
+  /// @errors no_input (read: no such file), cannot_create, not_permitted, bad_data (no nestcup
+  ///         store, damaged, or made by a newer version), io; text names the file
+  [[nodiscard]] static Result<Store> open(const std::string& path, StoreMode mode);
+  Store(Store&&) noexcept;
+  Store& operator=(Store&&) noexcept;
+  ~Store();
+
+  /// Makes sure each probe has its row and returns the ids in the order given.
+  [[nodiscard]] Result<std::vector<std::int64_t>> register_probes(std::span<const StoredProbe>);
+  [[nodiscard]] Result<std::vector<StoredProbe>> probes() const;
+
+  [[nodiscard]] Result<void> add_session(const StoredSession&);
+  [[nodiscard]] Result<std::optional<StoredSession>> last_session() const;
+
+  /// Commits readings and events in one transaction; repeating the same call changes nothing
+  /// (unique keys). Reading::probe is the index in the list given to register_probes.
+  /// @errors io (disk full, failed write or sync: nothing of it may be taken as stored)
+  [[nodiscard]] Result<void> add(std::span<const Reading>, std::span<const StoredEvent>);
+
+  /// Readings with from_us <= time_us <= to_us by time, then probe (index of register_probes, or
+  /// of probes() when read only).
+  [[nodiscard]] Result<std::vector<Reading>> readings(TimeUs from_us, TimeUs to_us) const;
+  [[nodiscard]] Result<std::vector<StoredEvent>> events(TimeUs from_us, TimeUs to_us) const;
+  [[nodiscard]] Result<std::optional<TimeUs>> last_reading_us() const;
+  [[nodiscard]] Result<std::int64_t> reading_count() const;
+
+  /// Stores a finished run with its first revision. The id, and the first reading's time, are
+  /// unique: a run that is already there is left as it is (returns its number).
+  [[nodiscard]] Result<int> add_run(const StoredRun&, const RevisionNote&);
+  /// Adds revision `expected_revision + 1`.
+  /// @errors no_input: no such run; try_later: the newest revision is not `expected_revision`
+  [[nodiscard]] Result<void> add_revision(const std::string& id, int expected_revision,
+                                          const std::string& status, const std::string& record_json,
+                                          const RevisionNote&);
+
+  /// All runs by number.
+  [[nodiscard]] Result<std::vector<StoredRun>> runs() const;
+  /// The run with this number ("3"), full id, or unique end of an id (at least 4 characters).
+  /// @errors no_input: none (says the nearest); usage: ambiguous
+  [[nodiscard]] Result<StoredRun> find_run(const std::string& which) const;
+  [[nodiscard]] Result<std::vector<StoredRevision>> revisions(const std::string& id) const;
+  [[nodiscard]] Result<std::optional<TimeUs>> last_run_end_us() const;
+
+  struct Checkpoint {
+    std::int64_t log_pages = 0;
+    std::int64_t done_pages = 0;
+  };
+  /// Moves the write-ahead log into the file (PASSIVE, or TRUNCATE when `truncate`).
+  [[nodiscard]] Result<Checkpoint> checkpoint(bool truncate);
+  /// PRAGMA integrity_check; empty list where all is well.
+  [[nodiscard]] Result<std::vector<std::string>> integrity_problems() const;
+  [[nodiscard]] const std::string& path() const;
+
+ private:
+  struct Inner;
+  explicit Store(std::unique_ptr<Inner>);
+  std::unique_ptr<Inner> inner_;
+};
+
+/// The right to write a store: a lock file beside it ("<store>.lock") held with flock. It says who
+/// holds it, so that a command can name the daemon instead of a bare refusal.
+class StoreLock {
+ public:
+  /// @errors try_later: held (text names process and what to do); cannot_create; not_permitted
+  [[nodiscard]] static Result<StoreLock> take(const std::string& store_path, const std::string& who);
+  StoreLock(StoreLock&&) noexcept;
+  StoreLock& operator=(StoreLock&&) noexcept;
+  ~StoreLock();
+
+ private:
+  explicit StoreLock(int descriptor) : descriptor_(descriptor) {}
+  int descriptor_ = -1;
+};
+
+}  // namespace nestcup

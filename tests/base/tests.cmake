@@ -1,0 +1,1 @@
+nestcup_test(base LABELS quick LIBRARIES nestcup_base)

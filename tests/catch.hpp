@@ -1,0 +1,11 @@
+// One include for Catch2 v2 and v3.
+#pragma once
+
+#ifdef NESTCUP_CATCH2_V3
+#include <catch2/catch_all.hpp>
+#else
+#include <catch2/catch.hpp>
+#endif
+
+using Catch::Matchers::WithinAbs;
+using Catch::Matchers::WithinRel;
