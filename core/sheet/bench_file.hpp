@@ -13,7 +13,7 @@ namespace nestcup {
 /// A [[notebook]] entry; the kinds are carried out by core/notebook.
 struct NotebookSettings {
   std::string kind;                    ///< folder | webdav | postgres
-  std::string target;                  ///< path or address as written
+  std::string target;                  ///< a folder's absolute path, or an address as written
 };
 
 /// A whole bench file. Paths are made absolute against the file's own folder.

@@ -25,7 +25,7 @@ struct PortSettings {
   std::string comment = "#";           ///< text: lines that begin with it are not data
   std::string request;                 ///< text: sent to ask for a line; empty for boards that talk
   double settle_s = 2.0;               ///< after opening, what arrives is not yet taken
-  double silence_s = 5.0;              ///< nothing for so long: the port counts as silent
+  double silence_s = 5.0;              ///< silent after it; the file's default is 3 intervals if more
 };
 
 /// A [[probe]] of the bench file.

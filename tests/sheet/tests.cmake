@@ -1,0 +1,1 @@
+nestcup_test(sheet LABELS quick LIBRARIES nestcup_sheet)
