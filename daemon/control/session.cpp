@@ -1,0 +1,204 @@
+#include "daemon/control/session.hpp"
+
+#include <boost/asio/post.hpp>
+#include <boost/asio/write.hpp>
+#include <boost/beast/core/string.hpp>
+#include <boost/beast/http/error.hpp>
+#include <boost/beast/http/read.hpp>
+#include <boost/beast/http/write.hpp>
+#include <string_view>
+#include <utility>
+
+namespace nestcup::daemon {
+namespace {
+
+namespace asio = boost::asio;
+namespace http = boost::beast::http;
+using boost::beast::error_code;
+
+constexpr std::string_view go_on = "HTTP/1.1 100 Continue\r\n\r\n";
+
+std::string text_of(boost::beast::string_view text) {
+  return {text.data(), text.size()};
+}
+
+/// RFC 9112, section 3.2: exactly one Host field, except in HTTP/1.0.
+template <class Header>
+bool has_one_host(const Header& header) {
+  return header.version() < 11 || header.count(http::field::host) == 1;
+}
+
+Response answer_to(error_code code) {
+  if (code == http::error::body_limit) {
+    return error_response(413, Fault::usage, "the body is too large");
+  }
+  if (code == http::error::header_limit || code == http::error::buffer_overflow) {
+    return error_response(431, Fault::usage, "the header is too large");
+  }
+  return error_response(400, Fault::usage, "this is not HTTP/1.1 as RFC 9112 has it");
+}
+
+}  // namespace
+
+Session::Session(Socket socket, const Router& router, const SessionLimits& limits,
+                 std::optional<Peer> peer, std::optional<Response> refusal, OnClosed on_closed)
+    : stream_(std::move(socket)),
+      buffer_(limits.header_bytes + limits.body_bytes + 4096),
+      answer_timer_(stream_.get_executor()),
+      router_(router),
+      limits_(limits),
+      peer_(std::move(peer)),
+      refusal_(std::move(refusal)),
+      on_closed_(std::move(on_closed)) {}
+
+void Session::start() {
+  await_request(limits_.header);
+}
+
+void Session::close() {
+  closed_ = true;
+  awaiting_answer_ = false;
+  answer_timer_.cancel();
+  stream_.cancel();
+  stream_.close();
+  if (auto on_closed = std::exchange(on_closed_, nullptr)) on_closed(this);
+}
+
+void Session::await_request(std::chrono::milliseconds patience) {
+  // A pipelined request is here already.
+  if (buffer_.size() > 0) return read_header();
+  stream_.expires_after(patience);
+  stream_.async_read_some(buffer_.prepare(4096),
+                          [self = shared_from_this()](error_code code, std::size_t bytes) {
+                            if (code) return self->close();
+                            self->buffer_.commit(bytes);
+                            self->read_header();
+                          });
+}
+
+void Session::read_header() {
+  parser_.emplace();
+  parser_->header_limit(limits_.header_bytes);
+  parser_->body_limit(limits_.body_bytes);
+  keep_alive_ = false;
+  head_only_ = false;
+  stream_.expires_after(limits_.header);
+  http::async_read_header(
+      stream_, buffer_, *parser_,
+      [self = shared_from_this()](error_code code, std::size_t) { self->on_header(code); });
+}
+
+void Session::on_header(ErrorCode code) {
+  request_deadline_ = asio::steady_timer::clock_type::now() + limits_.request;
+  if (code) return refuse(code);
+  version_ = parser_->get().version();
+  if (!has_one_host(parser_->get())) return refuse(http::error::bad_field);
+  const bool waits = boost::beast::iequals(parser_->get()[http::field::expect], "100-continue");
+  if (version_ < 11 || !waits) return read_body();
+  stream_.expires_at(request_deadline_);
+  asio::async_write(stream_, asio::buffer(go_on),
+                    [self = shared_from_this()](error_code failed, std::size_t) {
+                      if (failed) return self->close();
+                      self->read_body();
+                    });
+}
+
+void Session::read_body() {
+  stream_.expires_at(request_deadline_);
+  http::async_read(stream_, buffer_, *parser_,
+                   [self = shared_from_this()](error_code code, std::size_t) {
+                     if (code) return self->refuse(code);
+                     self->dispatch();
+                   });
+}
+
+void Session::dispatch() {
+  // What was read when close() came is not served: the router may be gone.
+  if (closed_) return;
+  http::request<Body> message = parser_->release();
+  keep_alive_ = message.keep_alive() && !refusal_;
+  head_only_ = message.method() == http::verb::head;
+  if (refusal_) return write(*refusal_);
+
+  const std::uint64_t number = ++request_number_;
+  awaiting_answer_ = true;
+  answer_timer_.expires_at(request_deadline_);
+  answer_timer_.async_wait([self = shared_from_this(), number](error_code code) {
+    if (code) return;
+    self->keep_alive_ = false;
+    self->answer(number, error_response(503, Fault::try_later,
+                                        "the daemon did not get to this request in time"));
+  });
+
+  RawRequest raw{text_of(message.method_string()), text_of(message.target()),
+                 text_of(message[http::field::content_type]), std::move(message.body()), peer_};
+  // The reply may come from any thread and after this connection is gone.
+  const Reply reply = [weak = weak_from_this(), executor = stream_.get_executor(),
+                       number](Response response) {
+    asio::post(executor, [weak, number, response = std::move(response)] {
+      if (const auto self = weak.lock()) self->answer(number, response);
+    });
+  };
+  router_.serve(std::move(raw), reply);
+}
+
+void Session::refuse(ErrorCode code) {
+  // Errors of the transport have other categories: the caller went away or was too slow.
+  if (code.category() != http::make_error_code(http::error::bad_field).category() ||
+      code == http::error::end_of_stream || code == http::error::partial_message) {
+    return close();
+  }
+  keep_alive_ = false;
+  write(answer_to(code));
+}
+
+void Session::answer(std::uint64_t number, const Response& response) {
+  if (!awaiting_answer_ || number != request_number_) return;
+  awaiting_answer_ = false;
+  answer_timer_.cancel();
+  write(response);
+}
+
+void Session::write(const Response& response) {
+  auto& message = response_.emplace(static_cast<http::status>(response.status), version_);
+  message.set(http::field::content_type, response.content_type);
+  message.set(http::field::cache_control, "no-store");
+  message.set("X-Content-Type-Options", "nosniff");
+  if (!response.allow.empty()) message.set(http::field::allow, response.allow);
+  message.content_length(response.body.size());
+  message.keep_alive(keep_alive_);
+  if (!head_only_) message.body() = response.body;
+  stream_.expires_after(limits_.request);
+  http::async_write(stream_, *response_, [self = shared_from_this()](error_code code, std::size_t) {
+    self->on_written(code);
+  });
+}
+
+void Session::on_written(ErrorCode code) {
+  response_.reset();
+  parser_.reset();
+  if (code) return close();
+  if (keep_alive_) return await_request(limits_.idle);
+  say_farewell();
+}
+
+void Session::say_farewell() {
+  // Closing with bytes unread would reset the connection, and the caller might lose the answer.
+  error_code ignored;
+  stream_.socket().shutdown(Socket::shutdown_send, ignored);
+  farewell_deadline_ = asio::steady_timer::clock_type::now() + limits_.farewell;
+  stream_.expires_at(farewell_deadline_);
+  drain();
+}
+
+void Session::drain() {
+  buffer_.clear();
+  stream_.async_read_some(buffer_.prepare(4096),
+                          [self = shared_from_this()](error_code code, std::size_t) {
+                            const auto now = asio::steady_timer::clock_type::now();
+                            if (code || now > self->farewell_deadline_) return self->close();
+                            self->drain();
+                          });
+}
+
+}  // namespace nestcup::daemon
