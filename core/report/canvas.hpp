@@ -1,0 +1,74 @@
+// Canvas: the few strokes, marks and texts a chart is made of, on top of Cairo.
+#pragma once
+
+#include <cairo.h>
+
+#include <span>
+#include <string>
+
+#include "core/report/palette.hpp"
+
+namespace nestcup {
+
+/// A point on the page, pt from the top left corner.
+struct PagePoint {
+  double x = 0.0;
+  double y = 0.0;
+};
+
+/// An upright rectangle on the page, pt.
+struct PageBox {
+  double left = 0.0;
+  double top = 0.0;
+  double width = 0.0;
+  double height = 0.0;
+  [[nodiscard]] double right() const { return left + width; }
+  [[nodiscard]] double bottom() const { return top + height; }
+};
+
+/// How a text looks: size in pt.
+struct TextStyle {
+  double size = 10.0;
+  Colour colour = palette::ink;
+  bool bold = false;
+};
+
+/// Which part of a text lies at the point given.
+enum class Across { left, centre, right };
+
+enum class Mark { disc, ring, diamond };
+
+/// Draws on a Cairo context that the caller keeps alive.
+class Canvas {
+ public:
+  explicit Canvas(cairo_t* context);
+
+  void fill(const PageBox& box, const Colour& colour);
+  void line(PagePoint from, PagePoint to, const Stroke& stroke);
+  /// A line through all points; fewer than two draw nothing.
+  void polyline(std::span<const PagePoint> points, const Stroke& stroke);
+  /// A mark centred on `at`, `radius` pt.
+  void mark(PagePoint at, Mark shape, double radius, const Colour& colour);
+  /// A filled triangle, for arrowheads and pointers.
+  void triangle(PagePoint tip, PagePoint left, PagePoint right, const Colour& colour);
+
+  /// One line of text, vertically centred on `at` by the height of a capital.
+  void text(PagePoint at, const std::string& words, const TextStyle& style, Across across);
+  /// The same on a faint white rim, to stay readable over lines.
+  void rimmed_text(PagePoint at, const std::string& words, const TextStyle& style, Across across);
+  /// The same turned a quarter to the left, centred on `at`.
+  void upward_text(PagePoint at, const std::string& words, const TextStyle& style);
+  /// Width of a text, pt.
+  [[nodiscard]] double text_width(const std::string& words, const TextStyle& style);
+
+ private:
+  void use(const Colour& colour);
+  void use(const Stroke& stroke);
+  void use(const TextStyle& style);
+  /// Moves to where a text must start.
+  void start_text(PagePoint at, const std::string& words, const TextStyle& style, Across across);
+
+  cairo_t* context_;
+};
+
+}  // namespace nestcup
