@@ -62,6 +62,10 @@ std::optional<Response> read_body(const RawRequest& raw, nlohmann::json& body) {
   if (!is_json_type(raw.content_type)) {
     return error_response(415, Fault::usage, "the body must be application/json");
   }
+  // The parser takes a zero byte for the end of the text and would not look at what follows.
+  if (raw.body.find('\0') != std::string::npos) {
+    return error_response(400, Fault::usage, "not JSON: a zero byte in it");
+  }
   bool too_deep = false;
   const auto watch_depth = [&](int depth, nlohmann::json::parse_event_t, nlohmann::json&) {
     too_deep = too_deep || depth > max_json_depth;
