@@ -1,0 +1,258 @@
+#include "drivers/line/serial_line.hpp"
+
+#include <fmt/format.h>
+#include <unistd.h>
+
+#include <algorithm>
+#include <boost/asio/buffer.hpp>
+#include <boost/asio/error.hpp>
+#include <cerrno>
+#include <utility>
+
+#include "drivers/line/serial_descriptor.hpp"
+
+namespace nestcup::drivers {
+namespace {
+
+namespace asio = boost::asio;
+using boost::system::error_code;
+
+// Waits before the next try, bench time; the last one stands for ever.
+constexpr std::array<double, 6> backoff_s{0.2, 0.5, 1.0, 2.0, 5.0, 10.0};
+// How often an absent device is looked for meanwhile; a stat(2) is cheap and resets nothing.
+constexpr TimeUs look_every_us = 200'000;
+constexpr std::chrono::milliseconds shortest_look{20};
+// A read of nothing without a hang-up comes of a driver's whim: wait a little, but not for ever.
+constexpr std::chrono::milliseconds eof_pause{20};
+constexpr int most_eofs_in_a_row = 50;
+
+}  // namespace
+
+std::string_view state_name(LineState state) {
+  switch (state) {
+    case LineState::closed:
+      return "closed";
+    case LineState::waiting:
+      return "waiting";
+    case LineState::settling:
+      return "settling";
+    case LineState::open:
+      return "open";
+    case LineState::silent:
+      return "silent";
+  }
+  return "closed";
+}
+
+// Wraps the work of a handler: it is done only while this object lives and its port has not been
+// closed since. A timer that has already fired cannot be cancelled, hence the number.
+template <class Work>
+auto SerialLine::guarded(Work work) {
+  return [watched = std::weak_ptr<const std::uint64_t>(generation_), number = *generation_, work](
+             const error_code& fault, auto... more) {
+    const auto current = watched.lock();
+    if (!current || *current != number || fault == asio::error::operation_aborted) return;
+    work(fault, more...);
+  };
+}
+
+template <class Work>
+void SerialLine::after(asio::steady_timer& timer, std::chrono::nanoseconds wait, Work work) {
+  timer.expires_after(wait);
+  timer.async_wait(guarded([work](const error_code&) { work(); }));
+}
+
+SerialLine::SerialLine(asio::io_context& context, const Clock& clock, PortSettings settings,
+                       LineHandlers handlers)
+    : clock_(clock),
+      settings_(std::move(settings)),
+      handlers_(std::move(handlers)),
+      descriptor_(context),
+      step_timer_(context),
+      read_timer_(context),
+      silence_timer_(context),
+      buffer_(std::make_shared<Buffer>()) {}
+
+SerialLine::~SerialLine() {
+  close();
+}
+
+void SerialLine::start() {
+  if (state_.state != LineState::closed) return;
+  backoff_ = 0;
+  try_open();
+}
+
+void SerialLine::stop() {
+  close();
+  if (state_.state != LineState::closed) change(LineState::closed, "stopped");
+}
+
+void SerialLine::try_open() {
+  const bool was_there = device_exists();
+  auto opening = SerialDescriptor::open(settings_.device, settings_.baud);
+  error_code fault;
+  if (opening) descriptor_.assign(opening->get(), fault);
+  if (opening && !fault) {
+    (void)opening->release();
+    return opened();
+  }
+  wait_to_open(was_there);
+  change(LineState::waiting,
+         opening ? fmt::format("cannot watch {}: {}", settings_.device, fault.message())
+                 : opening.error().text);
+}
+
+// Telling a change comes last in each step, for the one who is told may stop the line.
+void SerialLine::opened() {
+  ++*generation_;
+  ++counts_.opens;
+  eofs_in_a_row_ = 0;
+  pending_.clear();
+  quiet_since_.reset();
+  after(step_timer_, clock_.real_duration(to_us(settings_.settle_s)), [this] { settled(); });
+  read_on();
+  change(LineState::settling,
+         fmt::format("{} is open, settling for {:g} s", settings_.device, settings_.settle_s));
+}
+
+void SerialLine::settled() {
+  // Only an opening that lasted counts as a success for the waits between tries.
+  backoff_ = 0;
+  if (settings_.request.empty()) quiet_since_ = clock_.now_us();
+  watch_silence(to_us(settings_.silence_s));
+  handlers_.on_start();
+  change(LineState::open, settings_.device + " is open");
+}
+
+void SerialLine::read_on() {
+  descriptor_.async_read_some(
+      asio::buffer(*buffer_),
+      guarded([this, keep = buffer_](const error_code& fault, std::size_t size) {
+        on_read(fault, size);
+      }));
+}
+
+void SerialLine::on_read(const error_code& fault, std::size_t size) {
+  const TimeUs now_us = clock_.now_us();
+  if (fault == asio::error::eof) return on_end_of_file();
+  if (fault) return lose(fault.message());
+  eofs_in_a_row_ = 0;
+  ++counts_.reads;
+  const std::uint64_t number = *generation_;
+  if (state_.state == LineState::settling) {
+    counts_.dropped_at_settle += size;
+  } else {
+    take(size, now_us);
+  }
+  if (number == *generation_) read_on();
+}
+
+void SerialLine::take(std::size_t size, TimeUs now_us) {
+  counts_.bytes += size;
+  // A device that is asked owes nothing until the next request.
+  quiet_since_.reset();
+  if (settings_.request.empty()) quiet_since_ = now_us;
+  const std::uint64_t number = *generation_;
+  if (state_.state == LineState::silent) change(LineState::open, settings_.device + " talks again");
+  if (number == *generation_) handlers_.on_bytes({buffer_->data(), size}, now_us);
+}
+
+void SerialLine::on_end_of_file() {
+  if (is_hung_up(descriptor_.native_handle())) return lose("unplugged, or the other end closed");
+  ++counts_.spurious_eofs;
+  if (++eofs_in_a_row_ >= most_eofs_in_a_row) {
+    return lose(fmt::format("{} reads of nothing in a row", eofs_in_a_row_));
+  }
+  after(read_timer_, eof_pause, [this] { read_on(); });
+}
+
+void SerialLine::lose(const std::string& reason) {
+  // Closed at once: as long as it stays open the device comes back under another number.
+  close();
+  wait_to_open(device_exists());
+  change(LineState::waiting, fmt::format("{}: {}", settings_.device, reason));
+}
+
+void SerialLine::close() {
+  ++*generation_;
+  step_timer_.cancel();
+  read_timer_.cancel();
+  silence_timer_.cancel();
+  if (!descriptor_.is_open()) return;
+  prepare_close(descriptor_.native_handle());
+  error_code ignored;
+  descriptor_.close(ignored);
+}
+
+void SerialLine::wait_to_open(bool was_there) {
+  const TimeUs wait_us = to_us(backoff_s[std::min(backoff_, backoff_s.size() - 1)]);
+  ++backoff_;
+  look_for_device(clock_.now_us() + wait_us, was_there);
+}
+
+void SerialLine::look_for_device(TimeUs until_us, bool was_there) {
+  const TimeUs left_us = std::max<TimeUs>(until_us - clock_.now_us(), 0);
+  const auto look =
+      std::max<std::chrono::nanoseconds>(clock_.real_duration(look_every_us), shortest_look);
+  after(step_timer_, std::min(clock_.real_duration(left_us), look), [this, until_us, was_there] {
+    const bool is_there = device_exists();
+    const bool came = is_there && !was_there;
+    if (came || clock_.now_us() >= until_us) {
+      if (came) backoff_ = 0;
+      return try_open();
+    }
+    look_for_device(until_us, is_there);
+  });
+}
+
+void SerialLine::watch_silence(TimeUs wait_us) {
+  after(silence_timer_, clock_.real_duration(wait_us), [this] {
+    const TimeUs limit_us = to_us(settings_.silence_s);
+    const TimeUs quiet_us = quiet_since_ ? clock_.now_us() - *quiet_since_ : 0;
+    watch_silence(quiet_us >= limit_us ? limit_us : limit_us - quiet_us);
+    if (quiet_us >= limit_us && state_.state == LineState::open) {
+      change(LineState::silent, fmt::format("{}: nothing for {:g} s; check the cable and `baud`",
+                                            settings_.device, settings_.silence_s));
+    }
+  });
+}
+
+bool SerialLine::write(std::string_view bytes) {
+  if (state_.state != LineState::open && state_.state != LineState::silent) return false;
+  bool sent = send_pending();
+  if (sent) {
+    pending_ = bytes;
+    sent = send_pending() || pending_.size() < bytes.size();
+    if (!sent) pending_.clear();
+  }
+  if (!sent) {
+    ++counts_.refused_writes;
+    return false;
+  }
+  if (!quiet_since_) quiet_since_ = clock_.now_us();
+  return true;
+}
+
+bool SerialLine::send_pending() {
+  while (!pending_.empty()) {
+    const ssize_t sent = ::write(descriptor_.native_handle(), pending_.data(), pending_.size());
+    if (sent < 0 && errno == EINTR) continue;
+    // A port that is gone shows in the read under way.
+    if (sent <= 0) return false;
+    pending_.erase(0, static_cast<std::size_t>(sent));
+  }
+  return true;
+}
+
+void SerialLine::change(LineState state, std::string reason) {
+  if (state == state_.state && reason == state_.reason) return;
+  state_ = {state, std::move(reason), clock_.now_us()};
+  handlers_.on_change(state_);
+}
+
+bool SerialLine::device_exists() const {
+  return ::access(settings_.device.c_str(), F_OK) == 0;
+}
+
+}  // namespace nestcup::drivers

@@ -1,0 +1,124 @@
+// SerialLine: keeps one serial port open for ever, and says what becomes of it.
+#pragma once
+
+#include <array>
+#include <boost/asio/io_context.hpp>
+#include <boost/asio/posix/stream_descriptor.hpp>
+#include <boost/asio/steady_timer.hpp>
+#include <cstdint>
+#include <functional>
+#include <memory>
+#include <optional>
+#include <span>
+#include <string>
+#include <string_view>
+
+#include "core/base/clock.hpp"
+#include "core/base/result.hpp"
+#include "core/sheet/port_settings.hpp"
+
+namespace nestcup::drivers {
+
+enum class LineState : std::uint8_t {
+  closed,    ///< not started, or stopped
+  waiting,   ///< cannot be opened; is tried again and again
+  settling,  ///< open; what arrives is not yet taken (a board that was reset prints its banner)
+  open,      ///< open and taken
+  silent,    ///< open, but nothing has arrived for the silence time
+};
+
+/// The state's name as logs and status show it.
+[[nodiscard]] std::string_view state_name(LineState state);
+
+/// A change of state, told once.
+struct LineChange {
+  LineState state = LineState::closed;
+  std::string reason;   ///< for a person: why, and what to do where something is wrong
+  TimeUs since_us = 0;  ///< bench axis
+};
+
+/// What a line did so far.
+struct SerialCounts {
+  std::uint64_t opens = 0;
+  std::uint64_t bytes = 0;              ///< taken
+  std::uint64_t dropped_at_settle = 0;  ///< bytes read and thrown away while settling
+  std::uint64_t reads = 0;
+  std::uint64_t spurious_eofs = 0;   ///< reads of nothing without a hang-up
+  std::uint64_t refused_writes = 0;  ///< not sent, because the port took no more
+};
+
+/// What a line calls; all from the io_context's thread.
+struct LineHandlers {
+  /// A fresh opening has settled; the bytes that follow are of this opening.
+  std::function<void()> on_start;
+  /// Bytes as they came, with the bench time at which the read completed.
+  std::function<void(std::span<const char>, TimeUs)> on_bytes;
+  std::function<void(const LineChange&)> on_change;
+};
+
+/// Reads a port on an io_context, one read at a time, and reopens it with growing waits for ever.
+/// Waits are bench time. To be used from the io_context's thread only; may be destroyed while its
+/// operations are still under way, but not from one of its own handlers.
+class SerialLine {
+ public:
+  SerialLine(boost::asio::io_context& context, const Clock& clock, PortSettings settings,
+             LineHandlers handlers);
+  SerialLine(const SerialLine&) = delete;
+  SerialLine& operator=(const SerialLine&) = delete;
+  ~SerialLine();
+
+  /// Opens the port now, or as soon as it can be opened.
+  void start();
+  /// Closes the port at once; nothing is called afterwards but one change to `closed`.
+  void stop();
+  /// Sends without waiting. What the port does not take at once goes ahead of the next write.
+  /// @return false where the port is not open and settled or takes no more: nothing was sent
+  bool write(std::string_view bytes);
+
+  [[nodiscard]] const LineChange& state() const { return state_; }
+  [[nodiscard]] const SerialCounts& counts() const { return counts_; }
+
+ private:
+  using Descriptor = boost::asio::posix::stream_descriptor;
+  using Buffer = std::array<char, 4096>;
+
+  void try_open();
+  void opened();
+  void settled();
+  void read_on();
+  void on_read(const boost::system::error_code& fault, std::size_t size);
+  void on_end_of_file();
+  void lose(const std::string& reason);
+  void close();
+  void wait_to_open(bool was_there);
+  void look_for_device(TimeUs until_us, bool was_there);
+  void watch_silence(TimeUs wait_us);
+  void take(std::size_t size, TimeUs now_us);
+  bool send_pending();
+  void change(LineState state, std::string reason);
+  [[nodiscard]] bool device_exists() const;
+  template <class Work>
+  void after(boost::asio::steady_timer& timer, std::chrono::nanoseconds wait, Work work);
+  template <class Work>
+  auto guarded(Work work);
+
+  const Clock& clock_;
+  PortSettings settings_;
+  LineHandlers handlers_;
+  Descriptor descriptor_;
+  boost::asio::steady_timer step_timer_;  // settling, waiting to reopen
+  boost::asio::steady_timer read_timer_;  // reading again after a read of nothing
+  boost::asio::steady_timer silence_timer_;
+  std::shared_ptr<Buffer> buffer_;  // shared with the read under way, which may outlive us
+  LineChange state_;
+  SerialCounts counts_;
+  // Counts openings and closings: handlers of an earlier one are ignored. Shared so that they can
+  // tell that this object is gone.
+  std::shared_ptr<std::uint64_t> generation_ = std::make_shared<std::uint64_t>(0);
+  std::size_t backoff_ = 0;
+  int eofs_in_a_row_ = 0;
+  std::optional<TimeUs> quiet_since_;  // nothing where nothing is to be expected
+  std::string pending_;                // rest of a write that the port did not take at once
+};
+
+}  // namespace nestcup::drivers

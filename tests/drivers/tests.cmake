@@ -1,0 +1,1 @@
+nestcup_test(drivers LABELS quick LIBRARIES nestcup_drivers)
