@@ -1,0 +1,176 @@
+#include "sim/board.hpp"
+
+#include <poll.h>
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <ctime>
+#include <utility>
+
+#include "sim/simulate.hpp"
+
+namespace nestcup::sim {
+
+namespace {
+
+/// The stream of random numbers for the rubbish at a reset, behind those of probes and faults.
+constexpr std::uint64_t junk_stream = 1001;
+/// How often a closed port is looked at: nothing tells when it is opened.
+constexpr std::chrono::milliseconds look_every{2};
+/// Longest wait, so that no sum overflows.
+constexpr std::chrono::seconds longest_wait{1};
+
+}  // namespace
+
+Board::Board(const Scenario& scenario, BoardOptions options, const Clock& clock)
+    : scenario_(scenario),
+      options_(std::move(options)),
+      clock_(clock),
+      bench_(scenario, options_.seed),
+      faults_(scenario.faults, options_.seed),
+      firmware_(scenario),
+      junk_(options_.seed, junk_stream) {}
+
+double Board::now_s() const {
+  return start_us_ ? to_s(clock_.now_us() - *start_us_) : 0.0;
+}
+
+Result<void> Board::start() {
+  start_us_ = clock_.now_us();
+  return options_.on_start ? options_.on_start(clock_.wall_us()) : Result<void>{};
+}
+
+Result<void> Board::plug_in() {
+  Result<Pty> pty = Pty::open();
+  if (!pty) return pty.error();
+  Result<DeviceLink> link = DeviceLink::make(pty->other_end(), options_.link);
+  if (!link) return link.error();
+  pty_.emplace(std::move(pty).value());
+  link_.emplace(std::move(link).value());
+  return {};
+}
+
+void Board::unplug() {
+  link_.reset();
+  pty_.reset();
+  open_ = false;
+  boot_end_s_.reset();
+  on_the_way_.clear();
+}
+
+Result<void> Board::run(int stop_fd) {
+  if (!options_.wait_open) {
+    if (auto started = start(); !started) return started;
+  }
+  for (;;) {
+    const double now = now_s();
+    if (start_us_ && now > scenario_.duration_s && !options_.keep_open) break;
+    const bool plugged_in = faults_.plugged_in(now);
+    if (!plugged_in && pty_) unplug();
+    if (plugged_in && !pty_) {
+      if (auto plugged = plug_in(); !plugged) return plugged;
+    }
+    watch_port(now);
+    if (open_ && !start_us_) {
+      if (auto started = start(); !started) return started;
+    }
+    finish_boot(now);
+    if (start_us_) convert_until(now);
+    deliver(now);
+    if (!wait(stop_fd, now)) break;
+  }
+  unplug();
+  return {};
+}
+
+void Board::watch_port(double now_s) {
+  if (!pty_) return;
+  const bool was_open = std::exchange(open_, pty_->in_use());
+  if (!open_) {
+    on_the_way_.clear();
+    boot_end_s_.reset();
+    return;
+  }
+  if (!was_open && scenario_.board.reset_on_open) {
+    std::string rubbish;
+    for (int i = 0; i < scenario_.board.boot_junk; ++i) {
+      rubbish += static_cast<char>(junk_.below(256));
+    }
+    pty_->write(rubbish);
+    boot_end_s_ = now_s + scenario_.board.boot_s;
+  }
+  const int requests = firmware_.requests_in(pty_->read());
+  if (requests > 0) answer(now_s, requests);
+}
+
+void Board::finish_boot(double now_s) {
+  if (!boot_end_s_ || now_s < *boot_end_s_) return;
+  up_since_s_ = *boot_end_s_;
+  next_comment_s_ = up_since_s_ + scenario_.board.comment_every_s;
+  boot_end_s_.reset();
+  on_the_way_.push_back({now_s, firmware_.greeting()});
+}
+
+void Board::convert_until(double now_s) {
+  if (scenario_.board.polled) return;
+  for (;;) {
+    const double at_s = reading_time_s(scenario_, next_reading_);
+    if (at_s > now_s) return;
+    ++next_reading_;
+    bench_.advance_to(at_s);
+    // Read even when nobody listens, so that the readings do not depend on who listens when.
+    send_line(bench_.read(), at_s);
+  }
+}
+
+void Board::answer(double now_s, int requests) {
+  if (!scenario_.board.polled || boot_end_s_) return;
+  bench_.advance_to(now_s);
+  for (int i = 0; i < requests; ++i) send_line(bench_.read(), now_s);
+}
+
+void Board::send_line(const std::vector<double>& readings, double at_s) {
+  if (!open_ || boot_end_s_) return;
+  if (scenario_.board.comment_every_s > 0.0 && at_s >= next_comment_s_) {
+    on_the_way_.push_back({at_s, firmware_.comment_line(at_s - up_since_s_)});
+    next_comment_s_ += scenario_.board.comment_every_s;
+  }
+  const double uptime_s = std::max(0.0, at_s - up_since_s_);
+  for (Delivery& delivery : faults_.pass(firmware_.data_line(readings, uptime_s), at_s)) {
+    on_the_way_.push_back(std::move(delivery));
+  }
+}
+
+void Board::deliver(double now_s) {
+  while (!on_the_way_.empty() && on_the_way_.front().due_s <= now_s) {
+    if (open_) pty_->write(on_the_way_.front().bytes);
+    on_the_way_.pop_front();
+  }
+}
+
+double Board::next_deed_s(double now_s) const {
+  double next = faults_.next_change_s(now_s);
+  if (!options_.keep_open) next = std::min(next, std::nextafter(scenario_.duration_s, 1e300));
+  if (!scenario_.board.polled) next = std::min(next, reading_time_s(scenario_, next_reading_));
+  if (boot_end_s_) next = std::min(next, *boot_end_s_);
+  if (!on_the_way_.empty()) next = std::min(next, on_the_way_.front().due_s);
+  return next;
+}
+
+bool Board::wait(int stop_fd, double now_s) const {
+  std::chrono::nanoseconds span = longest_wait;
+  const double ahead_s = next_deed_s(now_s) - now_s;
+  if (start_us_ && ahead_s < 1e6) span = std::min(span, clock_.real_duration(to_us(ahead_s)));
+  if (pty_ && !open_) span = std::min<std::chrono::nanoseconds>(span, look_every);
+  span = std::max(span, std::chrono::nanoseconds{0});
+  const timespec timeout{static_cast<time_t>(span.count() / 1'000'000'000),
+                         static_cast<long>(span.count() % 1'000'000'000)};
+  // A closed port hangs up all the time and would turn the wait into a spin.
+  std::array<pollfd, 2> watched{pollfd{stop_fd, POLLIN, 0},
+                                pollfd{open_ ? pty_->descriptor() : -1, POLLIN, 0}};
+  ::ppoll(watched.data(), watched.size(), &timeout, nullptr);
+  return watched[0].revents == 0;
+}
+
+}  // namespace nestcup::sim

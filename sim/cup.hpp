@@ -1,0 +1,82 @@
+// The cup's physics: one lump of liquid that leaks heat, is stirred, poured into and reacts.
+#pragma once
+
+#include <array>
+#include <optional>
+
+#include "sim/scenario.hpp"
+
+namespace nestcup::sim {
+
+/// Temperature of the room (degC) at a scenario time, draughts aside.
+[[nodiscard]] double room_degC(const RoomSettings& room, double time_s);
+
+/// What is integrated. Heat capacity and leak are in it because pouring changes them evenly.
+struct CupState {
+  enum Slot : std::size_t {
+    capacity,  ///< C of contents and calorimeter, J/K
+    leak,      ///< h, W/K
+    cup,       ///< temperature of the contents, degC
+    lid,       ///< temperature of the slow body, degC
+    added,     ///< temperature of the second vessel's contents, degC
+    first,     ///< heat of the first step not yet released, J
+    waiting,   ///< heat of the second step whose first step has not happened yet, J
+    second,    ///< heat of the second step not yet released, J
+    inflow,    ///< integral of (inflowing heat capacity) x (its temperature) in this pour, J
+    size
+  };
+};
+
+/// The cup, the lid and the second vessel: settings that hold between two events, and the rates of
+/// change of the state under them.
+///
+///     C dT/dt = c'(T_in - T) + P_release + P_heater + P_stir - h f (T - T_room) - g (T - T_lid)
+///
+/// with c' the heat capacity poured in per second and f the draught's factor.
+class Cup {
+ public:
+  using State = std::array<double, CupState::size>;
+
+  explicit Cup(const Scenario& scenario);
+
+  /// The state at time 0: the lid and the cup are as warm as each other.
+  [[nodiscard]] State initial_state(const Scenario& scenario) const;
+
+  /// Rates of change of the first CupState::size slots of a state at a scenario time.
+  void derivatives(double time_s, const double* state, double* rates) const;
+
+  /// Room temperature (degC) at a scenario time.
+  [[nodiscard]] double air_degC(double time_s) const { return room_degC(room_, time_s); }
+  /// Whether the second vessel holds something.
+  [[nodiscard]] bool added_is_full() const { return added_is_full_; }
+  /// Shortest time constant at work now (s), for the choice of the step.
+  [[nodiscard]] double shortest_s(const double* state) const;
+
+  void refill(const CupSettings& cup, double* state);
+  void refill_added(const AddedSettings& added, double* state);
+  /// Starts a pour; a pour of no length is done at once.
+  void begin_pour(const Mix& mix, double time_s, double* state);
+  void end_pour();
+  void set_heater_W(double power_W) { heater_W_ = power_W; }
+  void set_stirring_W(double power_W) { stirring_W_ = power_W; }
+  void set_draught_factor(double factor) { draught_factor_ = factor; }
+
+ private:
+  /// Temperature (degC) of what flows in now.
+  [[nodiscard]] double inflow_degC(double time_s, const double* state) const;
+  void pour_at_once(double time_s, double* state) const;
+
+  RoomSettings room_;
+  std::optional<LidSettings> lid_;
+  double added_leak_per_s_ = 0.0;
+  bool added_is_full_ = true;
+  double stirring_W_ = 0.0;
+  double heater_W_ = 0.0;
+  double draught_factor_ = 1.0;
+  Mix mix_;  ///< the last mixing: its release goes on after the pour
+  bool pouring_ = false;
+  double cup_before_degC_ = 0.0;  ///< contents at the start of the pour
+  double leak_slope_ = 0.0;       ///< of h during the pour, W/K/s
+};
+
+}  // namespace nestcup::sim

@@ -1,0 +1,167 @@
+// A scripted scenario: the bench at time 0, what happens on it and when, and the board's manners.
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <variant>
+#include <vector>
+
+#include "core/base/result.hpp"
+
+namespace nestcup::sim {
+
+/// Most probes on one board.
+inline constexpr std::size_t max_probes = 8;
+
+/// The air around the bench.
+struct RoomSettings {
+  double temperature_degC = 21.0;  ///< at time 0
+  double drift_K_per_h = 0.0;
+  double cycle_K = 0.0;     ///< amplitude of a sine (a heating that goes on and off)
+  double cycle_s = 1200.0;  ///< its period, > 0
+};
+
+/// A slow body that exchanges heat with the contents: the lid and what the foam takes up.
+struct LidSettings {
+  double heat_capacity_J_per_K = 10.0;  ///< > 0
+  double coupling_W_per_K = 0.05;       ///< to the contents
+  double leak_W_per_K = 0.0;            ///< to the room
+};
+
+/// The cup and its contents, which are one lump at one temperature.
+struct CupSettings {
+  double heat_capacity_J_per_K = 430.0;  ///< contents and calorimeter together, > 0
+  double temperature_degC = 21.0;
+  double leak_W_per_K = 0.13;  ///< h of Newton's law; the leak rate is h over C
+  double stirring_W = 0.0;
+};
+
+/// The second vessel. What it holds relaxes towards the room.
+struct AddedSettings {
+  double temperature_degC = 21.0;
+  double leak_per_s = 0.0;
+};
+
+/// Where a probe is.
+enum class Place { cup, added, air };
+
+/// One probe: a first-order lag, noise and a last digit.
+struct ProbeSettings {
+  std::string name;
+  Place place = Place::cup;
+  double lag_s = 4.0;          ///< in liquid; 0 or at least 0.05
+  double air_lag_s = 45.0;     ///< in air; 0 or at least 0.05
+  double noise_K = 0.008;      ///< standard deviation of white noise
+  double step_K = 0.01;        ///< last digit; 0 for none
+  double evaporation_K = 2.0;  ///< how far a freshly wetted probe in air is drawn below the room
+  double dry_s = 60.0;         ///< how fast that goes away, > 0
+};
+
+/// A probe is moved to another place.
+struct CarryProbe {
+  std::size_t probe = 0;
+  Place to = Place::air;
+};
+/// The cup is emptied and filled anew.
+struct FreshCup {
+  CupSettings cup;
+};
+/// The second vessel is filled anew.
+struct FreshAdded {
+  AddedSettings added;
+};
+/// Where the poured matter takes its temperature from.
+enum class Source { added, room, cup, given };
+/// Something is put into the cup over `pour_s` at an even rate, and heat is set free (or taken up,
+/// negative) by what has arrived: first order with `release_s`; a second step follows the first.
+struct Mix {
+  std::string trial;
+  double pour_s = 2.0;         ///< 0: at once
+  double added_J_per_K = 0.0;  ///< heat capacity of what is put in
+  Source from = Source::room;
+  double temperature_degC = 0.0;  ///< for Source::given
+  double heat_J = 0.0;
+  double release_s = 0.0;  ///< 0: as it arrives
+  double second_heat_J = 0.0;
+  double second_release_s = 0.0;
+  std::optional<double> leak_after_W_per_K{};  ///< where pouring changes h (fuller cup, lid put on)
+};
+/// An electric heater in the cup is on for a while.
+struct Heat {
+  std::string trial;
+  double power_W = 0.0;
+  double for_s = 0.0;
+};
+/// The stirrer bar strikes a probe: its readings are off by `offset_K` for a while.
+struct Knock {
+  std::size_t probe = 0;
+  double offset_K = 0.0;
+  double for_s = 0.0;
+};
+/// Moving air: the cup leaks `leak_factor` times as fast, probes in air see `air_offset_K`.
+struct Draught {
+  double leak_factor = 1.0;
+  double air_offset_K = 0.0;
+  double for_s = 0.0;
+};
+/// The stirrer is set to another power.
+struct Stir {
+  double power_W = 0.0;
+};
+
+/// Something that happens on the bench.
+struct Event {
+  double at_s = 0.0;
+  std::variant<CarryProbe, FreshCup, FreshAdded, Mix, Heat, Knock, Draught, Stir> what;
+};
+
+/// What can go wrong on the line; see fault_script.hpp.
+enum class LineFaultKind { delay, cut, corrupt, stall, freeze, garbage, flood, unplug };
+/// A fault of the line at a given time.
+struct LineFault {
+  double at_s = 0.0;
+  LineFaultKind kind = LineFaultKind::stall;
+  double for_s = 0.0;    ///< delay, stall, freeze, unplug: how long (s); unplug 0: for ever
+  double delay_s = 0.0;  ///< delay: how late lines come (s)
+  int count = 1;         ///< cut, corrupt: lines; garbage: bytes; flood: copies of a line
+};
+
+/// How the board speaks.
+struct BoardSettings {
+  std::vector<std::string> banner;  ///< lines sent when the board starts
+  bool reset_on_open = true;        ///< opening the port starts the board anew
+  double boot_s = 1.5;              ///< its silence after that
+  int boot_junk = 0;                ///< rubbish bytes at the moment of the reset
+  bool polled = false;              ///< speaks only when asked
+  std::string separator = ",";
+  bool keyed = false;            ///< name=value instead of bare columns
+  bool uptime_column = false;    ///< the first column is the board's milliseconds
+  double comment_every_s = 0.0;  ///< a comment line now and then; 0 for none
+};
+
+/// A whole scenario. Events and faults are in time order.
+struct Scenario {
+  std::string name;
+  std::uint64_t seed = 1;
+  double duration_s = 600.0;
+  double interval_s = 0.5;  ///< between readings
+  RoomSettings room;
+  CupSettings cup;
+  std::optional<LidSettings> lid{};
+  AddedSettings added;
+  std::vector<ProbeSettings> probes;
+  std::vector<Event> events;
+  std::vector<LineFault> faults;
+  BoardSettings board;
+};
+
+/// Reads a scenario file (TOML).
+/// @errors no_input: no such file; bad_configuration: everything that is wrong with it, one problem
+///         a line, each with file, line and key
+[[nodiscard]] Result<Scenario> read_scenario(const std::string& path);
+
+/// The same from text; `path` names it in messages.
+[[nodiscard]] Result<Scenario> parse_scenario(const std::string& text, const std::string& path);
+
+}  // namespace nestcup::sim
