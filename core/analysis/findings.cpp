@@ -1,0 +1,91 @@
+#include "core/analysis/findings.hpp"
+
+#include <fmt/format.h>
+
+#include <array>
+
+namespace nestcup {
+namespace {
+
+struct Entry {
+  std::string_view code;
+  std::string_view text;   ///< {name} stands for the value of that name
+};
+
+constexpr std::array catalogue{
+    Entry{"no-foreperiod",
+          "There are only {readings} readings before the mixing, too few to know the starting "
+          "temperature. Let the probe stand in the cup for at least a minute before you pour."},
+    Entry{"no-after-period",
+          "There are only {readings} readings after the main period, too few to carry the course "
+          "back. Leave the probe in the cup for three minutes after mixing."},
+    Entry{"short-foreperiod",
+          "The foreperiod is only {length_s} s long, so the drift before mixing is poorly known. "
+          "Wait a minute or more with a steady reading before you pour."},
+    Entry{"foreperiod-not-steady",
+          "The first {dropped_s} s of the foreperiod were not steady and are left out. Wait until "
+          "liquid and probe have come to the same temperature."},
+    Entry{"short-after-period",
+          "The after period is only {length_s} s long, so the heat leak is poorly known. Leave the "
+          "probe in the cup for three minutes after mixing."},
+    Entry{"never-settled",
+          "The temperature had not settled to a slow drift when the run ended. Stir evenly and "
+          "leave the probe in longer."},
+    Entry{"mixing-slow",
+          "The main period took {length_s} s. Powder the solid, stir faster or pour more quickly; "
+          "the longer it takes, the more the heat leak matters."},
+    Entry{"gap-at-mixing",
+          "No reading of the cup for {gap_s} s around the mixing, so its time is uncertain. Look "
+          "after cable and plug of the probe."},
+    Entry{"gap",
+          "No reading of the cup for {gap_s} s, from {from_s} s on. Look after cable and plug of "
+          "the probe."},
+    Entry{"rise-small",
+          "The corrected rise is less than ten times its uncertainty. Take more substance or less "
+          "liquid."},
+    Entry{"leak-unusual",
+          "The heat leak of {rate_per_s} per s is larger than a lidded foam cup should have. Put "
+          "the lid on and keep the cup out of draughts."},
+    Entry{"mark-contradicts-trace",
+          "The mark lies {apart_s} s from the start of the rise; the trace's own time is used. "
+          "Mark the moment in which the pour begins."},
+    Entry{"second-mixing",
+          "Another mixing began before the after period was complete; the run ends there. Let one "
+          "trial finish before the next."},
+};
+
+std::string with_values(std::string_view text, const Finding& finding) {
+  std::string out(text);
+  for (const auto& [name, value] : finding.values) {
+    const std::string slot = "{" + name + "}";
+    const auto at = out.find(slot);
+    if (at != std::string::npos) out.replace(at, slot.size(), fmt::format("{:.3g}", value));
+  }
+  return out;
+}
+
+}  // namespace
+
+std::string_view severity_name(Severity severity) {
+  switch (severity) {
+    case Severity::note: return "note";
+    case Severity::warning: return "warning";
+    case Severity::unusable: return "unusable";
+  }
+  return "note";
+}
+
+std::string finding_text(const Finding& finding) {
+  for (const Entry& entry : catalogue) {
+    if (entry.code == finding.code) return with_values(entry.text, finding);
+  }
+  return finding.code;
+}
+
+std::vector<std::string> finding_codes() {
+  std::vector<std::string> codes;
+  for (const Entry& entry : catalogue) codes.emplace_back(entry.code);
+  return codes;
+}
+
+}  // namespace nestcup

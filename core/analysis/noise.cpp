@@ -1,0 +1,65 @@
+#include "core/analysis/noise.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace nestcup {
+
+double Noise::total_K() const { return std::sqrt(sd_K * sd_K + step_K * step_K / 12.0); }
+
+double display_step_K(CurveView curve) {
+  std::vector<double> values;
+  values.reserve(curve.size());
+  for (const Point& point : curve) values.push_back(point.temperature_degC);
+  std::sort(values.begin(), values.end());
+  constexpr double same_K = 1e-6;
+  std::vector<double> jumps;
+  for (std::size_t i = 1; i < values.size(); ++i) {
+    if (values[i] - values[i - 1] > same_K) jumps.push_back(values[i] - values[i - 1]);
+  }
+  if (jumps.size() < 2) return 0.0;
+  const double smallest = *std::min_element(jumps.begin(), jumps.end());
+  // The smallest jump is the step if every other one is a whole multiple of it. Values that are
+  // no multiples of anything fail this soon.
+  double multiples = 0.0, length = 0.0;
+  for (const double jump : jumps) {
+    const double count = std::round(jump / smallest);
+    if (std::abs(jump - count * smallest) > 0.02 * smallest * std::min(count, 5.0)) return 0.0;
+    multiples += count;
+    length += jump;
+  }
+  return length / multiples;
+}
+
+double scatter_K(CurveView curve, double step_K) {
+  std::vector<double> squares;
+  squares.reserve(curve.size());
+  for (std::size_t i = 1; i + 1 < curve.size(); ++i) {
+    const Point &before = curve[i - 1], &here = curve[i], &after = curve[i + 1];
+    const double share = (here.time_s - before.time_s) / (after.time_s - before.time_s);
+    const double distance = here.temperature_degC - (1.0 - share) * before.temperature_degC -
+                            share * after.temperature_degC;
+    const double weight = 1.0 + (1.0 - share) * (1.0 - share) + share * share;
+    squares.push_back(distance * distance / weight);
+  }
+  if (squares.size() < 3) return 0.0;
+  const std::size_t kept = squares.size() - squares.size() / 10;
+  std::nth_element(squares.begin(), squares.begin() + static_cast<std::ptrdiff_t>(kept - 1),
+                   squares.end());
+  double sum = 0.0;
+  for (std::size_t i = 0; i < kept; ++i) sum += squares[i];
+  // Mean square of a normal variable with its largest tenth cut off: 1 - 2 z phi(z) / 0.9 at
+  // z = 1.645 gives 0.623.
+  const double trimmed = kept < squares.size() ? 0.623 : 1.0;
+  const double variance = sum / static_cast<double>(kept) / trimmed;
+  return std::sqrt(std::max(0.0, variance - step_K * step_K / 12.0));
+}
+
+Noise estimate_noise(CurveView curve) {
+  Noise noise;
+  noise.step_K = display_step_K(curve);
+  noise.sd_K = scatter_K(curve, noise.step_K);
+  return noise;
+}
+
+}  // namespace nestcup

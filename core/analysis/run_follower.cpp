@@ -1,0 +1,263 @@
+#include "core/analysis/run_follower.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+#include "core/analysis/candidate.hpp"
+#include "core/analysis/settling.hpp"
+
+namespace nestcup {
+namespace {
+
+constexpr TimeUs longest_foreperiod_us = 600 * us_per_s;
+constexpr TimeUs check_every_us = 2 * us_per_s;
+constexpr TimeUs mark_patience_us = 60 * us_per_s;
+constexpr TimeUs watching_gap_us = 300 * us_per_s;   // a foreperiod with such a hole is none
+constexpr TimeUs running_gap_us = 900 * us_per_s;
+constexpr double longest_main_s = 480.0;
+constexpr double longest_heating_s = 1800.0;
+constexpr double back_for_s = 10.0;
+constexpr double longest_line_lead_s = 300.0;
+constexpr double watch_next_after_s = 60.0;
+/// The onset is the first reading that is clearly off; the pour began some seconds earlier.
+constexpr TimeUs before_onset_us = 4 * us_per_s;
+
+}  // namespace
+
+std::string_view run_state_name(RunState state) {
+  switch (state) {
+    case RunState::watching: return "watching";
+    case RunState::suspected: return "suspected";
+    case RunState::running: return "running";
+  }
+  return "watching";
+}
+
+RunInput run_input(const FinishedRun& run, const std::vector<ProbeRole>& roles) {
+  RunInput input;
+  if (run.readings.empty()) return input;
+  const TimeUs first_us = run.readings.front().time_us;
+  for (const Reading& reading : run.readings) {
+    const Point point{to_s(reading.time_us - first_us), reading.temperature_degC};
+    switch (roles[reading.probe]) {
+      case ProbeRole::cup: input.cup.push_back(point); break;
+      case ProbeRole::added: input.added.push_back(point); break;
+      case ProbeRole::room: input.room.push_back(point); break;
+    }
+  }
+  input.onset_hint_s = to_s(run.onset_us - first_us);
+  if (run.mark_us) input.mark_s = to_s(*run.mark_us - first_us);
+  input.after_period_s = run.after_period_s;
+  input.cut_by_next = run.cut_by_next;
+  return input;
+}
+
+RunFollower::RunFollower(Settings settings, std::vector<ProbeRole> roles)
+    : settings_(settings), roles_(std::move(roles)) {}
+
+void RunFollower::feed(const Reading& reading) {
+  const bool is_cup = roles_[reading.probe] == ProbeRole::cup;
+  if (is_cup && !buffer_.empty() && last_cup_us_ != 0) {
+    const TimeUs gap_us = reading.time_us - last_cup_us_;
+    if (running_ && gap_us > running_gap_us) finish_running(last_cup_us_, false, true);
+    if (!running_ && gap_us > watching_gap_us) {
+      buffer_.clear();
+      detector_ = MixingDetector();
+    }
+  }
+  buffer_.push_back(reading);
+  if (is_cup) feed_cup(reading.time_us, reading.temperature_degC);
+}
+
+void RunFollower::feed_cup(TimeUs time_us, double temperature_degC) {
+  last_cup_us_ = time_us;
+  if (running_) return step_running(time_us, temperature_degC);
+  const auto state = detector_.feed(time_us, temperature_degC);
+  if (state == MixingDetector::State::confirmed) return start_running(detector_.onset_us(), false);
+  const bool suspected = state == MixingDetector::State::suspected;
+  if (mark_us_ && time_us - *mark_us_ > mark_patience_us) return start_running(*mark_us_, true);
+  drop_before((suspected ? detector_.onset_us() : time_us) - longest_foreperiod_us);
+}
+
+void RunFollower::start_running(TimeUs onset_us, bool forced) {
+  running_ = true;
+  forced_ = forced;
+  onset_us_ = onset_us;
+  settled_us_.reset();
+  next_.reset();
+  checked_ = -1;
+  drop_before(onset_us - longest_foreperiod_us);
+}
+
+void RunFollower::step_running(TimeUs time_us, double temperature_degC) {
+  if (next_) {
+    if (next_->feed(time_us, temperature_degC) == MixingDetector::State::confirmed) {
+      const TimeUs next_onset_us = next_->onset_us();
+      const MixingDetector next = *next_;
+      finish_running(next_onset_us - before_onset_us, true, false);
+      detector_ = next;
+      start_running(next_onset_us, false);
+      return;
+    }
+  }
+  const std::int64_t slot = (time_us - buffer_.front().time_us) / check_every_us;
+  if (slot == checked_) return;
+  checked_ = slot;
+  check_progress(time_us);
+}
+
+bool RunFollower::came_back(TimeUs time_us) const {
+  if (forced_ || to_s(time_us - onset_us_) > longest_line_lead_s) return false;
+  const WatchedLine& line = detector_.line();
+  const TimeUs from_us = std::max(onset_us_, time_us - to_us(back_for_s));
+  std::size_t count = 0;
+  for (auto it = buffer_.rbegin(); it != buffer_.rend() && it->time_us >= from_us; ++it) {
+    if (roles_[it->probe] != ProbeRole::cup) continue;
+    const double allowed = std::max(0.04, line.explained_K(it->time_us));
+    if (std::abs(line.distance_K(it->time_us, it->temperature_degC)) > allowed) return false;
+    ++count;
+  }
+  return count >= 2;
+}
+
+void RunFollower::check_progress(TimeUs time_us) {
+  if (came_back(time_us)) return withdraw("it came back to the foreperiod's line", std::nullopt);
+  const Curve curve = cup_curve(onset_us_, time_us);
+  const auto settled = settled_from(curve, estimate_noise(curve));
+  const double since_s = to_s(time_us - onset_us_);
+  if (!settled) {
+    settled_us_.reset();
+    const double longest = settings_.heater ? longest_heating_s : longest_main_s;
+    if (since_s > longest) withdraw("it never settled", time_us);
+    return;
+  }
+  settled_us_ = onset_us_ + to_us(*settled);
+  const double after_s = since_s - *settled;
+  if (after_s >= watch_next_after_s && !next_) {
+    next_.emplace();
+    for (const Reading& reading : buffer_) {
+      if (roles_[reading.probe] != ProbeRole::cup || reading.time_us < *settled_us_) continue;
+      next_->feed(reading.time_us, reading.temperature_degC);
+    }
+  }
+  // The analysis leaves a margin behind the settling, and a run must hold its whole after period.
+  const double margin_s = std::min(30.0, 0.3 * *settled);
+  if (after_s >= settings_.after_period_s + margin_s) finish_running(time_us, false, false);
+}
+
+void RunFollower::finish_running(TimeUs end_us, bool cut_by_next, bool asked) {
+  const Curve curve = cup_curve(buffer_.front().time_us, end_us);
+  if (!asked && !forced_ && settled_us_ && !curve.empty()) {
+    const TimeUs first_us = buffer_.front().time_us;
+    const Verdict verdict =
+        judge_candidate(curve, to_s(onset_us_ - first_us), to_s(*settled_us_ - first_us),
+                        settings_.heater);
+    if (verdict != Verdict::mixing) {
+      return withdraw(std::string(verdict_name(verdict)), settled_us_);
+    }
+  }
+  emit(end_us, cut_by_next);
+}
+
+void RunFollower::emit(TimeUs end_us, bool cut_by_next) {
+  FinishedRun run;
+  for (const Reading& reading : buffer_) {
+    if (reading.time_us <= end_us) run.readings.push_back(reading);
+  }
+  run.onset_us = onset_us_;
+  if (mark_us_ && !run.readings.empty() && *mark_us_ <= end_us) {
+    if (*mark_us_ >= run.readings.front().time_us) run.mark_us = mark_us_;
+    mark_us_.reset();
+  }
+  run.after_period_s = settings_.after_period_s;
+  run.cut_by_next = cut_by_next;
+  finished_.push_back(std::move(run));
+  last_withdrawal_.clear();
+  // What follows a run cut by the next is that one's foreperiod: it begins where this one settled.
+  restart_watching(cut_by_next && settled_us_ ? *settled_us_ : end_us + 1);
+}
+
+void RunFollower::withdraw(std::string reason, std::optional<TimeUs> restart_us) {
+  last_withdrawal_ = std::move(reason);
+  restart_watching(restart_us.value_or(onset_us_ - longest_foreperiod_us));
+}
+
+void RunFollower::restart_watching(TimeUs from_us) {
+  running_ = false;
+  forced_ = false;
+  settled_us_.reset();
+  next_.reset();
+  drop_before(from_us);
+  detector_ = MixingDetector();
+  for (const Reading& reading : buffer_) {
+    if (roles_[reading.probe] != ProbeRole::cup) continue;
+    if (detector_.feed(reading.time_us, reading.temperature_degC) ==
+        MixingDetector::State::confirmed) {
+      detector_ = MixingDetector();  // the onset that was just dealt with
+    }
+  }
+}
+
+void RunFollower::mark(TimeUs time_us) { mark_us_ = time_us; }
+
+bool RunFollower::finish() {
+  if (!running_ && detector_.state() == MixingDetector::State::suspected) {
+    start_running(detector_.onset_us(), false);
+  }
+  if (!running_) return false;
+  finish_running(last_cup_us_, false, true);
+  return true;
+}
+
+void RunFollower::end_of_data() {
+  if (!running_ && mark_us_ && last_cup_us_ > *mark_us_) start_running(*mark_us_, true);
+  if (!running_ && detector_.state() == MixingDetector::State::suspected) {
+    const WatchedLine& line = detector_.line();
+    const Reading& last = buffer_.back();
+    const double distance = std::abs(line.distance_K(last.time_us, last.temperature_degC));
+    if (distance > std::max(0.15, 2.0 * line.explained_K(last.time_us))) {
+      start_running(detector_.onset_us(), false);
+    }
+  }
+  if (!running_) return;
+  const Curve curve = cup_curve(onset_us_, last_cup_us_);
+  if (const auto settled = settled_from(curve, estimate_noise(curve))) {
+    settled_us_ = onset_us_ + to_us(*settled);
+  }
+  finish_running(last_cup_us_, false, false);
+}
+
+std::optional<FinishedRun> RunFollower::take_finished() {
+  if (finished_.empty()) return std::nullopt;
+  FinishedRun run = std::move(finished_.front());
+  finished_.pop_front();
+  return run;
+}
+
+RunState RunFollower::state() const {
+  if (running_) return RunState::running;
+  return detector_.state() == MixingDetector::State::watching ? RunState::watching
+                                                              : RunState::suspected;
+}
+
+std::optional<TimeUs> RunFollower::onset_us() const {
+  if (running_) return onset_us_;
+  if (detector_.state() == MixingDetector::State::watching) return std::nullopt;
+  return detector_.onset_us();
+}
+
+void RunFollower::drop_before(TimeUs time_us) {
+  while (!buffer_.empty() && buffer_.front().time_us < time_us) buffer_.pop_front();
+}
+
+Curve RunFollower::cup_curve(TimeUs from_us, TimeUs to_us_) const {
+  Curve curve;
+  for (const Reading& reading : buffer_) {
+    if (roles_[reading.probe] != ProbeRole::cup) continue;
+    if (reading.time_us < from_us || reading.time_us > to_us_) continue;
+    curve.push_back({to_s(reading.time_us - from_us), reading.temperature_degC});
+  }
+  return curve;
+}
+
+}  // namespace nestcup

@@ -1,0 +1,94 @@
+// The life of a run, reading by reading: watching, suspected, running, finished.
+//
+// The daemon feeds readings as they come, replay feeds them from a file; both get the same runs. No
+// clock of its own: time is what the readings say.
+#pragma once
+
+#include <deque>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <vector>
+
+#include "core/analysis/mixing_detector.hpp"
+#include "core/analysis/run_analysis.hpp"
+#include "core/base/reading.hpp"
+
+namespace nestcup {
+
+enum class RunState { watching, suspected, running };
+
+[[nodiscard]] std::string_view run_state_name(RunState state);
+
+/// The readings of a finished run, ready to be analysed.
+struct FinishedRun {
+  std::vector<Reading> readings;          ///< of all probes, by time
+  TimeUs onset_us = 0;                    ///< first reading that left the foreperiod
+  std::optional<TimeUs> mark_us;          ///< the operator's mark within the run
+  double after_period_s = 180.0;
+  bool cut_by_next = false;
+};
+
+/// Splits the readings by role and puts them on the run's axis (0 at the run's first reading).
+[[nodiscard]] RunInput run_input(const FinishedRun& run, const std::vector<ProbeRole>& roles);
+
+class RunFollower {
+ public:
+  struct Settings {
+    double after_period_s = 180.0;
+    bool heater = false;                  ///< the trial declares a heater: slow heating is a run
+  };
+
+  RunFollower(Settings settings, std::vector<ProbeRole> roles);
+
+  /// Takes the next reading; times of one probe rise strictly, times of all do not fall.
+  void feed(const Reading& reading);
+  /// The operator says that the pour begins (began) at this time.
+  void mark(TimeUs time_us);
+  /// The operator wants the run finished with what is there.
+  /// @return false where no run is under way
+  bool finish();
+  /// No more readings will come: finishes a run under way.
+  void end_of_data();
+
+  /// The next finished run, in order; nothing where none waits.
+  [[nodiscard]] std::optional<FinishedRun> take_finished();
+
+  [[nodiscard]] RunState state() const;
+  /// First reading that left the foreperiod; nothing while watching.
+  [[nodiscard]] std::optional<TimeUs> onset_us() const;
+  /// Where the after period began, as far as it is known yet.
+  [[nodiscard]] std::optional<TimeUs> settled_us() const { return settled_us_; }
+  /// Why the last onset was withdrawn; empty where none was.
+  [[nodiscard]] const std::string& last_withdrawal() const { return last_withdrawal_; }
+
+ private:
+  void feed_cup(TimeUs time_us, double temperature_degC);
+  void start_running(TimeUs onset_us, bool forced);
+  void step_running(TimeUs time_us, double temperature_degC);
+  void check_progress(TimeUs time_us);
+  void finish_running(TimeUs end_us, bool cut_by_next, bool asked);
+  void withdraw(std::string reason, std::optional<TimeUs> restart_us);
+  void emit(TimeUs end_us, bool cut_by_next);
+  void restart_watching(TimeUs from_us);
+  void drop_before(TimeUs time_us);
+  [[nodiscard]] Curve cup_curve(TimeUs from_us, TimeUs to_us) const;
+  [[nodiscard]] bool came_back(TimeUs time_us) const;
+
+  Settings settings_;
+  std::vector<ProbeRole> roles_;
+  std::deque<Reading> buffer_;            ///< at most ten minutes of foreperiod and the run
+  MixingDetector detector_;
+  bool running_ = false;
+  bool forced_ = false;                   ///< by a mark, without an onset in the trace
+  TimeUs onset_us_ = 0;
+  std::optional<TimeUs> settled_us_;
+  std::optional<MixingDetector> next_;    ///< watches the after period for another onset
+  std::optional<TimeUs> mark_us_;
+  TimeUs last_cup_us_ = 0;
+  std::int64_t checked_ = -1;             ///< progress is looked at once in two seconds
+  std::deque<FinishedRun> finished_;
+  std::string last_withdrawal_;
+};
+
+}  // namespace nestcup
