@@ -1,0 +1,5 @@
+find_package(Python3 3.9 REQUIRED COMPONENTS Interpreter)
+set(style_test ${CMAKE_CURRENT_SOURCE_DIR}/style/style_test.py)
+add_test(NAME style COMMAND Python3::Interpreter -B ${style_test} ${PROJECT_SOURCE_DIR})
+add_test(NAME style_self COMMAND Python3::Interpreter -B ${style_test} --self-test)
+set_tests_properties(style style_self PROPERTIES LABELS quick)
