@@ -46,13 +46,14 @@ Result<std::vector<PortListing>> list_ports() {
 std::optional<std::string> lasting_link(const std::string& path, const std::string& folder) {
   std::optional<std::string> best;
   std::error_code fault;
+  const fs::path wanted = fs::canonical(path, fault);
+  if (fault) return std::nullopt;
   for (fs::directory_iterator entry(folder, fault), end; !fault && entry != end;
        entry.increment(fault)) {
     std::error_code dangling;
-    if (fs::equivalent(entry->path(), path, dangling) && !dangling &&
-        (!best || entry->path().string() < *best)) {
-      best = entry->path().string();
-    }
+    const fs::path target = fs::canonical(entry->path(), dangling);
+    const std::string link = entry->path().string();
+    if (!dangling && target == wanted && (!best || link < *best)) best = link;
   }
   return best;
 }

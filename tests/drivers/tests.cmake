@@ -1,1 +1,2 @@
 nestcup_test(drivers LABELS quick LIBRARIES nestcup_drivers)
+nestcup_test(drivers/pty LABELS quick daemon LIBRARIES nestcup_drivers TIMEOUT 120)
