@@ -1,7 +1,9 @@
 // The bench's store: one SQLite file with every reading, every run and its records.
 //
 // One connection writes (see StoreLock); any number read. All calls on one object must come from
-// one thread at a time. Times are on the bench's axis (us).
+// one thread at a time. Times are on the bench's axis (us). A commit is on the disk when its call
+// returns. The write-ahead log moves into the file by checkpoint() alone, so the writer calls it
+// from time to time (every few minutes, and with `truncate` when idle).
 #pragma once
 
 #include <cstdint>
@@ -80,20 +82,27 @@ class Store {
   Store& operator=(Store&&) noexcept;
   ~Store();
 
-  /// Makes sure each probe has its row and returns the ids in the order given.
+  /// Makes sure each probe has its row and returns the ids in the order given. A probe whose role,
+  /// unit or settings changed gets a new row: old readings keep the settings they were taken with.
   [[nodiscard]] Result<std::vector<std::int64_t>> register_probes(std::span<const StoredProbe>);
+  /// Every row, in the order in which they were made; a name stands there twice where its settings
+  /// changed.
   [[nodiscard]] Result<std::vector<StoredProbe>> probes() const;
 
   [[nodiscard]] Result<void> add_session(const StoredSession&);
   [[nodiscard]] Result<std::optional<StoredSession>> last_session() const;
 
   /// Commits readings and events in one transaction; repeating the same call changes nothing
-  /// (unique keys). Reading::probe is the index in the list given to register_probes.
-  /// @errors io (disk full, failed write or sync: nothing of it may be taken as stored)
+  /// (unique keys: a probe has one reading at a time, the first stays). Reading::probe is the index
+  /// in the list given to register_probes. Values come back bit for bit, -0.0 as 0.0. After a
+  /// failed write or sync the next call opens the file anew by itself.
+  /// @errors io (disk full, failed write or sync: nothing of it may be taken as stored; repeat it);
+  ///         try_later: another holds the file; bad_data: NaN, infinity or an unregistered probe
   [[nodiscard]] Result<void> add(std::span<const Reading>, std::span<const StoredEvent>);
 
-  /// Readings with from_us <= time_us <= to_us by time, then probe (index of register_probes, or
-  /// of probes() when read only).
+  /// Readings with from_us <= time_us <= to_us by time, then probe: index of register_probes (also
+  /// for older rows of the same name; other probes are left out), or of probes() where none were
+  /// registered.
   [[nodiscard]] Result<std::vector<Reading>> readings(TimeUs from_us, TimeUs to_us) const;
   [[nodiscard]] Result<std::vector<StoredEvent>> events(TimeUs from_us, TimeUs to_us) const;
   [[nodiscard]] Result<std::optional<TimeUs>> last_reading_us() const;

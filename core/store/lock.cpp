@@ -1,0 +1,75 @@
+// The lock file beside a store.
+#include <fcntl.h>
+#include <fmt/format.h>
+#include <sys/file.h>
+#include <unistd.h>
+
+#include <array>
+#include <cerrno>
+#include <cstring>
+#include <utility>
+
+#include "core/store/store.hpp"
+
+namespace nestcup {
+
+namespace {
+
+/// What stands in the lock file: "PID WHO".
+std::string lock_text(int descriptor) {
+  std::array<char, 256> buffer{};
+  const ssize_t length = pread(descriptor, buffer.data(), buffer.size(), 0);
+  std::string text(buffer.data(), length > 0 ? static_cast<std::size_t>(length) : 0);
+  return text.substr(0, text.find('\n'));
+}
+
+Error held_error(const std::string& store_path, const std::string& holder) {
+  const std::size_t blank = holder.find(' ');
+  const std::string who =
+      blank == std::string::npos
+          ? std::string("another process")
+          : fmt::format("{} (process {})", holder.substr(blank + 1), holder.substr(0, blank));
+  return {Fault::try_later, fmt::format("{}: is being written by {}; ask that one, or end it first",
+                                        store_path, who)};
+}
+
+Error open_error(const std::string& lock_path, int reason) {
+  const bool denied = reason == EACCES || reason == EPERM || reason == EROFS;
+  return {denied ? Fault::not_permitted : Fault::cannot_create,
+          fmt::format("{}: the lock file cannot be opened: {}; check the folder and its rights",
+                      lock_path, std::strerror(reason))};
+}
+
+}  // namespace
+
+Result<StoreLock> StoreLock::take(const std::string& store_path, const std::string& who) {
+  const std::string lock_path = store_path + ".lock";
+  const int descriptor = ::open(lock_path.c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0644);
+  if (descriptor < 0) return open_error(lock_path, errno);
+  StoreLock lock(descriptor);
+  if (flock(descriptor, LOCK_EX | LOCK_NB) != 0) {
+    const int reason = errno;
+    if (reason == EWOULDBLOCK) return held_error(store_path, lock_text(descriptor));
+    return open_error(lock_path, reason);
+  }
+  const std::string text = fmt::format("{} {}\n", getpid(), who);
+  // A full disk must not keep anyone from the lock: the text only helps the next to be refused.
+  static_cast<void>(ftruncate(descriptor, 0) == 0 &&
+                    pwrite(descriptor, text.data(), text.size(), 0) > 0);
+  return lock;
+}
+
+StoreLock::StoreLock(StoreLock&& other) noexcept
+    : descriptor_(std::exchange(other.descriptor_, -1)) {}
+
+StoreLock& StoreLock::operator=(StoreLock&& other) noexcept {
+  std::swap(descriptor_, other.descriptor_);
+  return *this;
+}
+
+/// The file stays, since taking it away while another waits for it would give two holders.
+StoreLock::~StoreLock() {
+  if (descriptor_ >= 0) ::close(descriptor_);
+}
+
+}  // namespace nestcup

@@ -1,0 +1,145 @@
+// Readings and events of a store.
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "core/store/probe_rows.hpp"
+#include "core/store/store_inner.hpp"
+
+namespace nestcup {
+
+namespace {
+
+Result<void> check_reading(const Reading& reading, std::size_t probe_count,
+                           const std::string& path) {
+  std::string_view what;
+  if (reading.probe >= probe_count) what = "is of no registered probe";
+  if (!std::isfinite(reading.temperature_degC) || !std::isfinite(reading.raw)) {
+    what = "is not a finite number";
+  }
+  if (what.empty()) return {};
+  return Error{Fault::bad_data,
+               fmt::format("{}: the reading of probe {} at {} us {}; nothing of this call was "
+                           "stored",
+                           path, reading.probe, reading.time_us, what)};
+}
+
+Result<void> insert_reading(Statement& statement, const Reading& reading, std::int64_t row) {
+  statement.bind(1, reading.time_us).bind(2, row).bind(3, reading.temperature_degC);
+  if (reading.raw == reading.temperature_degC) {
+    statement.bind_null(4);
+  } else {
+    statement.bind(4, reading.raw);
+  }
+  return statement.run();
+}
+
+Result<void> insert_event(Statement& statement, const StoredEvent& event) {
+  return statement.bind(1, event.time_us).bind(2, event.kind).bind(3, event.detail).run();
+}
+
+Reading reading_of(const Statement& row, std::uint16_t probe) {
+  Reading reading;
+  reading.probe = probe;
+  reading.time_us = row.whole(0);
+  reading.temperature_degC = row.number(2);
+  reading.raw = row.is_null(3) ? reading.temperature_degC : row.number(3);
+  return reading;
+}
+
+}  // namespace
+
+Result<Store::Inner::Adding*> Store::Inner::adding_on(const Database& database) {
+  if (adding) return &*adding;
+  auto reading = database.prepare(
+      "INSERT INTO reading (time_us, probe, temperature_degC, raw) VALUES (?, ?, ?, ?) "
+      "ON CONFLICT DO NOTHING");
+  if (!reading) return reading.error();
+  auto event = database.prepare(
+      "INSERT INTO event (time_us, kind, detail) VALUES (?, ?, ?) ON CONFLICT DO NOTHING");
+  if (!event) return event.error();
+  auto total = database.prepare("UPDATE reading_total SET rows = rows + ? WHERE id = 1");
+  if (!total) return total.error();
+  adding = Adding{std::move(reading).value(), std::move(event).value(), std::move(total).value()};
+  return &*adding;
+}
+
+Result<void> Store::add(std::span<const Reading> readings, std::span<const StoredEvent> events) {
+  const std::size_t probe_count = inner_->registered ? inner_->registered->size() : 0;
+  for (const Reading& reading : readings) {
+    if (auto sound = check_reading(reading, probe_count, inner_->path); !sound) return sound;
+  }
+  const auto database = inner_->writable();
+  if (!database) return database.error();
+  const auto adding = inner_->adding_on(**database);
+  if (!adding) return adding.error();
+  return (*database)->in_transaction([&]() -> Result<void> {
+    std::int64_t added = 0;
+    for (const Reading& reading : readings) {
+      const std::int64_t row = inner_->registered->at(reading.probe);
+      if (auto done = insert_reading((*adding)->reading, reading, row); !done) return done;
+      added += (*database)->changed();
+    }
+    for (const StoredEvent& event : events) {
+      if (auto done = insert_event((*adding)->event, event); !done) return done;
+    }
+    if (added == 0) return {};
+    return (*adding)->total.bind(1, added).run();
+  });
+}
+
+Result<std::vector<Reading>> Store::readings(TimeUs from_us, TimeUs to_us) const {
+  const auto database = inner_->database();
+  if (!database) return database.error();
+  const auto index = probe_index(**database, inner_->registered);
+  if (!index) return index.error();
+  auto statement = (*database)->prepare(
+      "SELECT time_us, probe, temperature_degC, raw FROM reading "
+      "WHERE time_us BETWEEN ? AND ? ORDER BY time_us, probe");
+  if (!statement) return statement.error();
+  statement->bind(1, from_us).bind(2, to_us);
+  std::vector<Reading> found;
+  for (auto row = statement->step();; row = statement->step()) {
+    if (!row) return row.error();
+    if (!*row) break;
+    const auto probe = index->find(statement->whole(1));
+    if (probe != index->end()) found.push_back(reading_of(*statement, probe->second));
+  }
+  // Rows of probes follow the order in which they were first seen, not that of the bench file.
+  std::stable_sort(found.begin(), found.end(), [](const Reading& a, const Reading& b) {
+    return a.time_us != b.time_us ? a.time_us < b.time_us : a.probe < b.probe;
+  });
+  return found;
+}
+
+Result<std::vector<StoredEvent>> Store::events(TimeUs from_us, TimeUs to_us) const {
+  auto statement = inner_->prepare(
+      "SELECT time_us, kind, detail FROM event WHERE time_us BETWEEN ? AND ? "
+      "ORDER BY time_us, kind, detail");
+  if (!statement) return statement.error();
+  statement->bind(1, from_us).bind(2, to_us);
+  std::vector<StoredEvent> found;
+  for (auto row = statement->step();; row = statement->step()) {
+    if (!row) return row.error();
+    if (!*row) return found;
+    found.push_back({statement->whole(0), statement->text(1), statement->text(2)});
+  }
+}
+
+Result<std::optional<TimeUs>> Store::last_reading_us() const {
+  auto statement = inner_->prepare("SELECT max(time_us) FROM reading");
+  if (!statement) return statement.error();
+  const auto row = statement->step();
+  if (!row) return row.error();
+  if (!*row || statement->is_null(0)) return std::optional<TimeUs>{};
+  return std::optional<TimeUs>{statement->whole(0)};
+}
+
+Result<std::int64_t> Store::reading_count() const {
+  const auto database = inner_->database();
+  if (!database) return database.error();
+  return (*database)->whole_answer("SELECT rows FROM reading_total");
+}
+
+}  // namespace nestcup

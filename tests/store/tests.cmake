@@ -1,0 +1,1 @@
+nestcup_test(store LABELS quick LIBRARIES nestcup_store)
