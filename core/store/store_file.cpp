@@ -1,6 +1,8 @@
 #include "core/store/store_file.hpp"
 
+#include <fcntl.h>
 #include <fmt/format.h>
+#include <unistd.h>
 
 #include <cerrno>
 #include <cstring>
@@ -141,15 +143,28 @@ Result<Database> open_readable(const std::string& path, const std::string& targe
   return database;
 }
 
-}  // namespace
-
-Result<Database> open_for_writing(const std::string& path) {
-  if (const auto network = network_filesystem(folder_of(path))) {
+/// Whether files can be made beside `path`, which a writer needs even for a store that is there.
+Result<void> check_folder(const std::string& path) {
+  const std::string folder = folder_of(path);
+  if (const auto network = network_filesystem(folder)) {
     return Error{Fault::cannot_create,
                  fmt::format("{}: lies on a network file system ({}), where a store would get "
                              "damaged; put it on a local disk",
                              path, *network)};
   }
+  if (faccessat(AT_FDCWD, folder.c_str(), W_OK | X_OK, AT_EACCESS) == 0) return {};
+  const int reason = errno;
+  const bool denied = reason == EACCES || reason == EPERM || reason == EROFS;
+  return Error{denied ? Fault::not_permitted : Fault::cannot_create,
+               fmt::format("{}: no store can be kept in the folder {}: {}; check its name and "
+                           "rights",
+                           path, folder, std::strerror(reason))};
+}
+
+}  // namespace
+
+Result<Database> open_for_writing(const std::string& path) {
+  if (auto usable = check_folder(path); !usable) return usable.error();
   const auto filled = has_bytes(path);
   if (!filled) return filled.error();
   auto database =
