@@ -117,14 +117,15 @@ int stop_descriptor() {
 Result<void> run_board(const Request& request, const Scenario& scenario, std::uint64_t seed) {
   const int stop_fd = stop_descriptor();
   if (stop_fd < 0) return Error{Fault::io, "signals cannot be watched"};
-  const FastClock clock(request.speed);
   BoardOptions options{request.link, seed, request.wait_open, request.keep_open, {}};
+  // Worked out beforehand: when scenario time starts there is no time to lose.
+  const std::vector<TrialTruth> truth = simulate(scenario, seed).truth;
   options.on_start = [&](TimeUs wall_us) -> Result<void> {
     if (request.truth.empty()) return {};
-    const SimulatedRun run = simulate(scenario, seed);
-    return write_whole(request.truth,
-                       truth_json({scenario.name, seed, wall_us, request.speed}, run.truth));
+    const TruthHead head{scenario.name, seed, wall_us, request.speed};
+    return write_whole(request.truth, truth_json(head, truth));
   };
+  const FastClock clock(request.speed);
   Board board(scenario, options, clock);
   const Result<void> done = board.run(stop_fd);
   ::close(stop_fd);
