@@ -244,11 +244,9 @@ def sources(root):
         if not path.is_file() or "__pycache__" in name:
             continue
         known = name.endswith(CPP_SUFFIXES + SCRIPT_SUFFIXES + DATA_SUFFIXES + (".md",))
-        bare = "." not in path.name.lstrip(".")
-        if known or bare or path.name == "CMakeLists.txt":
-            source = Source(name, path.read_bytes())
-            if b"\0" not in source.data:
-                yield source
+        data = path.read_bytes()
+        if known or path.name == "CMakeLists.txt" or data.startswith(b"#!"):
+            yield Source(name, data)
 
 
 def check_tree(root):
