@@ -1,0 +1,32 @@
+set(NESTCUP_FUZZ_SECONDS 10 CACHE STRING "How long each fuzz test runs, s")
+
+# nestcup_fuzz(NAME SOURCES file... LIBRARIES lib... SEEDS folder): the libFuzzer program fuzz_NAME
+# and a test of it with the label fuzz. Seeds are read only; what it finds stays in the build tree.
+function(nestcup_fuzz name)
+  cmake_parse_arguments(fuzz "" "SEEDS" "SOURCES;LIBRARIES" ${ARGN})
+  if(NOT NESTCUP_FUZZ)
+    return()
+  endif()
+  set(target fuzz_${name})
+  set(found ${CMAKE_CURRENT_BINARY_DIR}/fuzz/${name})
+  file(MAKE_DIRECTORY ${found}/corpus)
+  add_executable(${target} ${fuzz_SOURCES})
+  target_link_libraries(${target} PRIVATE nestcup_settings ${fuzz_LIBRARIES})
+  target_link_options(${target} PRIVATE -fsanitize=fuzzer)
+  add_dependencies(fuzzers ${target})
+  add_test(NAME fuzz/${name} COMMAND ${target} -max_total_time=${NESTCUP_FUZZ_SECONDS}
+    -timeout=10 -rss_limit_mb=1024 -print_final_stats=1 -artifact_prefix=${found}/
+    ${found}/corpus ${fuzz_SEEDS})
+  math(EXPR limit_s "${NESTCUP_FUZZ_SECONDS} + 120")
+  set_tests_properties(fuzz/${name} PROPERTIES LABELS fuzz TIMEOUT ${limit_s})
+endfunction()
+
+# Everything that the fuzz tests need, and nothing else (tools/test builds this).
+add_custom_target(fuzzers)
+
+set(fuzz_folder ${CMAKE_CURRENT_LIST_DIR})
+nestcup_fuzz(text_protocol
+  SOURCES ${fuzz_folder}/text_protocol_fuzz.cpp ${fuzz_folder}/text_property.cpp
+  LIBRARIES nestcup_drivers SEEDS ${fuzz_folder}/seeds/text)
+nestcup_test(fuzz/text_property LABELS quick LIBRARIES nestcup_drivers
+  SOURCES ${fuzz_folder}/text_property_test.cpp ${fuzz_folder}/text_property.cpp)
