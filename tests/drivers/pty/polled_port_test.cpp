@@ -22,7 +22,7 @@ PortSettings polled_at(const std::string& device, const std::string& request = "
 
 TEST_CASE("a polled device is asked, answers, and is not asked twice at a time") {
   Pty pty;
-  PortBench bench(polled_at(pty.path()));
+  PortBench bench(polled_at(pty.path()), 5.0);
   bench.port->ask();
   CHECK(bench.port->health().requests.refused == 1);  // not open yet
   bench.port->start();
@@ -50,14 +50,14 @@ TEST_CASE("a polled device is asked, answers, and is not asked twice at a time")
 
 TEST_CASE("an answer that comes too late is thrown away and counted") {
   Pty pty;
-  PortBench bench(polled_at(pty.path()));
+  PortBench bench(polled_at(pty.path()), 5.0);
   bench.port->start();
   REQUIRE(bench.run_until_state(LineState::open));
   bench.port->ask();
   REQUIRE(pty.write("\n20.5\n"));
   REQUIRE(bench.run_until([&] { return bench.values.size() == 1; }));
   bench.port->ask();
-  bench.run_for(150ms);  // three bench seconds
+  bench.run_for(600ms);  // three bench seconds
   REQUIRE(pty.write("30.5\n"));
   REQUIRE(bench.run_until([&] { return bench.port->health().lines.late == 1; }));
   CHECK(bench.values.size() == 1);

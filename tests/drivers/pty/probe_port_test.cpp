@@ -24,7 +24,7 @@ double cpu_s() {
 TEST_CASE("stale bytes, the banner and the first partial line give no reading") {
   Pty pty;
   REQUIRE(pty.write("5\r\n11.5\r\n"));
-  PortBench bench(port_at(pty.path()));
+  PortBench bench(port_at(pty.path()), 5.0);
   bench.port->start();
   REQUIRE(bench.run_until_state(LineState::settling));
   const std::string banner = "\xaa\x65\xd1 Board 1.2\r\n12.5\r\n13";
@@ -97,26 +97,26 @@ TEST_CASE("an unplugged probe is taken up again when its link is back") {
 
 TEST_CASE("a device that comes late is found, and its absence is told once") {
   const TempFolder folder;
-  PortBench bench(port_at(folder.file("board")));
+  PortBench bench(port_at(folder.file("board")), 5.0);
   bench.port->start();
-  bench.run_for(400ms);  // eight bench seconds, several tries
+  bench.run_for(1900ms);  // 9.5 bench seconds, five tries; the next is due after 18.7 s
   CHECK(bench.changes.size() == 1);
   CHECK(bench.was_told("there is no"));
   Pty pty;
   folder.link("board", pty.path());
   const TimeUs before_us = bench.clock.now_us();
   REQUIRE(bench.run_until_state(LineState::settling));
-  // Looked for between the tries too; 20 ms of the machine is the shortest look.
+  // Looked for between the tries too.
   CHECK(bench.clock.now_us() - before_us < to_us(3.0));
   CHECK(bench.run_until_state(LineState::open));
 }
 
 TEST_CASE("silence is told once, and so is its end") {
   Pty pty;
-  PortBench bench(port_at(pty.path()));
+  PortBench bench(port_at(pty.path()), 10.0);
   bench.port->start();
   REQUIRE(bench.run_until_state(LineState::silent));
-  bench.run_for(600ms);  // more than two further silence times
+  bench.run_for(1200ms);  // more than two further silence times
   CHECK(bench.states() ==
         std::vector<LineState>{LineState::settling, LineState::open, LineState::silent});
   CHECK(bench.changes[2].since_us - bench.changes[1].since_us >= to_us(5.0));
@@ -124,9 +124,9 @@ TEST_CASE("silence is told once, and so is its end") {
   REQUIRE(bench.run_until_state(LineState::open));
   CHECK(bench.states().size() == 4);
   CHECK(bench.values == std::vector<double>{21.5});
-  for (int i = 0; i < 40; ++i) {  // 10 bench seconds with a line every quarter: no silence
+  for (int i = 0; i < 50; ++i) {  // 10 bench seconds with a line every fifth: no silence
     REQUIRE(pty.write("21.5\n"));
-    bench.run_for(12ms);
+    bench.run_for(20ms);
   }
   CHECK(bench.states().size() == 4);
 }
