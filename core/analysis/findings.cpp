@@ -49,9 +49,9 @@ constexpr std::array catalogue{
     Entry{"mark-contradicts-trace",
           "The mark lies {apart_s} s from the start of the rise; the trace's own time is used. "
           "Mark the moment in which the pour begins."},
-    Entry{"second-mixing",
-          "Another mixing began before the after period was complete; the run ends there. Let one "
-          "trial finish before the next."},
+    Entry{"cut-short",
+          "The course broke off before the after period was complete (another mixing, or the probe "
+          "was lifted out); the run ends there. Leave the probe in the cup until the run is done."},
 };
 
 std::string with_values(std::string_view text, const Finding& finding) {

@@ -22,8 +22,8 @@ constexpr double smallest_departure_K = 0.05;
 constexpr double smallest_rise_K = 0.12;     // confirmed from here on: 0.15 K less scatter and leak
 constexpr double patience_s = 240.0;         // a suspicion that grows no further is given up
 
-Curve thinned(const Curve& curve, std::size_t most) {
-  if (curve.size() <= most) return curve;
+Curve thinned(CurveView curve, std::size_t most) {
+  if (curve.size() <= most) return {curve.begin(), curve.end()};
   const std::size_t stride = (curve.size() + most - 1) / most;
   Curve kept;
   // Counted from the newest end, so that the choice does not depend on when the log began.
@@ -43,7 +43,8 @@ std::optional<LineFit> clipped_line(const Curve& base, const Noise& noise) {
     }
   }
   if (kept.size() < base.size() && 4 * kept.size() >= 3 * base.size()) fit = fit_line(kept);
-  const bool straight = fit.sd_K <= 1.7 * scale + 0.25 * noise.step_K;
+  const auto n = static_cast<double>(fit.count);
+  const bool straight = fit.sd_K <= (1.25 + 2.0 / std::sqrt(n)) * scale + 0.25 * noise.step_K;
   return straight ? std::optional(fit) : std::nullopt;
 }
 
@@ -77,17 +78,21 @@ std::optional<WatchedLine> MixingDetector::line_until(double guard_s) const {
   const double interval = interval_s();
   const TimeUs now_us = window_.back().time_us;
   const TimeUs end_us = now_us - to_us(std::max(guard_s, (voters - 0.5) * interval));
+  const double end_s = to_s(end_us - now_us);
+  Curve whole;
+  whole.reserve(window_.size());
+  for (const Seen& seen : window_) {
+    if (seen.time_us > end_us) break;
+    whole.push_back({to_s(seen.time_us - now_us), seen.temperature_degC});
+  }
+  // A line carried on further than it was seen is a guess.
+  const double least_span_s = std::max(11.0, 1.5 * guard_s);
+  WatchedLine line;
+  line.origin_us = now_us;
   for (const double length : base_lengths_s) {
-    const TimeUs start_us = end_us - to_us(std::max(length, 4.5 * interval));
-    Curve base;
-    for (const Seen& seen : window_) {
-      if (seen.time_us < start_us || seen.time_us > end_us) continue;
-      base.push_back({to_s(seen.time_us - now_us), seen.temperature_degC});
-    }
-    if (base.size() < 3 || base.back().time_s - base.front().time_s < 0.45 * 25.0) continue;
-    WatchedLine line;
-    line.origin_us = now_us;
-    line.noise = estimate_noise(CurveView(base).last(std::min(base.size(), noise_points)));
+    const CurveView base = between(whole, end_s - std::max(length, 4.5 * interval), 1.0);
+    if (base.size() < 3 || base.back().time_s - base.front().time_s < least_span_s) break;
+    line.noise = estimate_noise(base.last(std::min(base.size(), noise_points)));
     if (const auto fit = clipped_line(thinned(base, fit_points), line.noise)) {
       line.fit = *fit;
       return line;

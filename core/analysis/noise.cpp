@@ -62,4 +62,13 @@ Noise estimate_noise(CurveView curve) {
   return noise;
 }
 
+Noise estimate_run_noise(CurveView curve, double quiet_until_s) {
+  if (curve.empty()) return {};
+  const CurveView quiet = between(curve, curve.front().time_s, quiet_until_s);
+  Noise noise;
+  noise.step_K = display_step_K(curve);
+  noise.sd_K = scatter_K(quiet.size() >= 12 ? quiet : curve, noise.step_K);
+  return noise;
+}
+
 }  // namespace nestcup

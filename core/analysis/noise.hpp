@@ -24,6 +24,10 @@ struct Noise {
 /// @param curve  any number of points; fewer than 5 give sd 0
 [[nodiscard]] Noise estimate_noise(CurveView curve);
 
+/// Noise of a run's curve, from its quiet part before `quiet_until_s` where that holds at least a
+/// dozen readings, from all of it otherwise.
+[[nodiscard]] Noise estimate_run_noise(CurveView curve, double quiet_until_s);
+
 /// The same standard deviation with a step already known (cheaper).
 [[nodiscard]] double scatter_K(CurveView curve, double step_K);
 

@@ -45,6 +45,8 @@ void divide(Work& work) {
     fore = between(cup, cup.front().time_s, work.hint_s);
   }
   work.fore_start_s = settled_from(fore, work.noise).value_or(cup.front().time_s);
+  // Where a beginning had to be dropped, the rest of that approach is still dying out.
+  work.fore_start_s += std::min(15.0, 0.75 * (work.fore_start_s - cup.front().time_s));
   work.fore = between(fore, work.fore_start_s, work.hint_s);
 
   const CurveView behind = between(cup, work.hint_s, cup.back().time_s + 1.0);
@@ -95,7 +97,8 @@ void place_mixing(Work& work) {
     const Curve course = adiabatic_course(between(cup, from_s, work.main_end_s + 20.0), leak);
     const MixingFit fit = fit_mixing(course, work.hint_s, rise_K, work.noise);
     const double spacing_s = spacing_at(cup, fit.time_s);
-    work.u_mixing_s = std::hypot(fit.u_time_s, 0.1 * spacing_s);
+    // No hand pours as evenly as the ramp: how it sets in stays open by a fifth of its length.
+    work.u_mixing_s = std::hypot(fit.u_time_s, std::hypot(0.1 * spacing_s, 0.2 * fit.pour_s));
     work.mixing_s = std::clamp(fit.time_s, work.fore_start_s + 1e-3, work.main_end_s - 1e-3);
     if (work.mark_used) {
       work.mixing_s = *work.input.mark_s;
@@ -212,7 +215,7 @@ bool RunAnalysis::usable() const {
 }
 
 RunAnalysis analyse_run(const RunInput& input) {
-  Work work{input, estimate_noise(input.cup), median_interval_s(input.cup), 0, 0, {}, {}, {}, 0, 0,
+  Work work{input, estimate_run_noise(input.cup, input.onset_hint_s - 5.0), median_interval_s(input.cup), 0, 0, {}, {}, {}, 0, 0,
             0, true, false, room_of(input)};
   if (input.cup.empty()) return unusable(work, "no-foreperiod", 0);
   divide(work);

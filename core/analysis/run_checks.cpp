@@ -71,7 +71,7 @@ std::vector<Finding> check_run(const RunInput& input, const RunAnalysis& analysi
   check_periods(input, analysis, findings);
   check_gaps(input, analysis, findings);
   check_result(input, analysis, findings);
-  if (input.cut_by_next) findings.push_back({"second-mixing", Severity::note, {}});
+  if (input.cut_by_next) findings.push_back({"cut-short", Severity::note, {}});
   return findings;
 }
 

@@ -18,6 +18,7 @@ constexpr double longest_main_s = 480.0;
 constexpr double longest_heating_s = 1800.0;
 constexpr double back_for_s = 10.0;
 constexpr double longest_line_lead_s = 300.0;
+constexpr TimeUs probe_settling_us = 15 * us_per_s;
 constexpr double watch_next_after_s = 60.0;
 /// The onset is the first reading that is clearly off; the pour began some seconds earlier.
 constexpr TimeUs before_onset_us = 4 * us_per_s;
@@ -100,6 +101,8 @@ void RunFollower::step_running(TimeUs time_us, double temperature_degC) {
       return;
     }
   }
+  // Readings that may belong to another onset say nothing about how this one settled.
+  if (next_ && next_->state() == MixingDetector::State::suspected) return;
   const std::int64_t slot = (time_us - buffer_.front().time_us) / check_every_us;
   if (slot == checked_) return;
   checked_ = slot;
@@ -123,7 +126,7 @@ bool RunFollower::came_back(TimeUs time_us) const {
 void RunFollower::check_progress(TimeUs time_us) {
   if (came_back(time_us)) return withdraw("it came back to the foreperiod's line", std::nullopt);
   const Curve curve = cup_curve(onset_us_, time_us);
-  const auto settled = settled_from(curve, estimate_noise(curve));
+  const auto settled = settled_from(curve, run_noise(curve));
   const double since_s = to_s(time_us - onset_us_);
   if (!settled) {
     settled_us_.reset();
@@ -133,27 +136,42 @@ void RunFollower::check_progress(TimeUs time_us) {
   }
   settled_us_ = onset_us_ + to_us(*settled);
   const double after_s = since_s - *settled;
+  // The analysis leaves a margin behind the settling, and a run must hold its whole after period.
+  const double margin_s = std::min(30.0, 0.3 * *settled);
   if (after_s >= watch_next_after_s && !next_) {
+      // The end of a slow release must not look like the foreperiod of another.
+    const TimeUs from_us = *settled_us_ + to_us(0.5 * *settled);
     next_.emplace();
     for (const Reading& reading : buffer_) {
-      if (roles_[reading.probe] != ProbeRole::cup || reading.time_us < *settled_us_) continue;
+      if (roles_[reading.probe] != ProbeRole::cup) continue;
+      if (reading.time_us < from_us) continue;
       next_->feed(reading.time_us, reading.temperature_degC);
     }
   }
-  // The analysis leaves a margin behind the settling, and a run must hold its whole after period.
-  const double margin_s = std::min(30.0, 0.3 * *settled);
-  if (after_s >= settings_.after_period_s + margin_s) finish_running(time_us, false, false);
+  if (after_s < settings_.after_period_s + margin_s) return;
+  finish_running(time_us, false, false);
+}
+
+Noise RunFollower::run_noise(const Curve& since_onset) const {
+  return forced_ ? estimate_noise(since_onset) : detector_.line().noise;
 }
 
 void RunFollower::finish_running(TimeUs end_us, bool cut_by_next, bool asked) {
-  const Curve curve = cup_curve(buffer_.front().time_us, end_us);
-  if (!asked && !forced_ && settled_us_ && !curve.empty()) {
+  const Curve curve = cup_curve(onset_us_, end_us);
+  const auto settled = settled_from(curve, run_noise(curve));
+  if (settled) settled_us_ = onset_us_ + to_us(*settled);
+  if (asked || forced_) return emit(end_us, cut_by_next);
+  // Two onsets on the heels of each other are a probe on its way, not two mixings.
+  if (cut_by_next && !settled) return withdraw("it never settled", end_us);
+  if (settled) {
     const TimeUs first_us = buffer_.front().time_us;
     const Verdict verdict =
-        judge_candidate(curve, to_s(onset_us_ - first_us), to_s(*settled_us_ - first_us),
-                        settings_.heater);
+        judge_candidate(cup_curve(first_us, end_us), to_s(onset_us_ - first_us),
+                        to_s(*settled_us_ - first_us), settings_.heater);
     if (verdict != Verdict::mixing) {
-      return withdraw(std::string(verdict_name(verdict)), settled_us_);
+      // A probe that was moved needs some seconds more until it is as warm as what it stands in.
+      return withdraw(std::string(verdict_name(verdict)),
+                      std::min(end_us, *settled_us_ + probe_settling_us));
     }
   }
   emit(end_us, cut_by_next);
@@ -220,10 +238,6 @@ void RunFollower::end_of_data() {
     }
   }
   if (!running_) return;
-  const Curve curve = cup_curve(onset_us_, last_cup_us_);
-  if (const auto settled = settled_from(curve, estimate_noise(curve))) {
-    settled_us_ = onset_us_ + to_us(*settled);
-  }
   finish_running(last_cup_us_, false, false);
 }
 

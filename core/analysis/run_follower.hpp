@@ -74,6 +74,7 @@ class RunFollower {
   void drop_before(TimeUs time_us);
   [[nodiscard]] Curve cup_curve(TimeUs from_us, TimeUs to_us) const;
   [[nodiscard]] bool came_back(TimeUs time_us) const;
+  [[nodiscard]] Noise run_noise(const Curve& since_onset) const;
 
   Settings settings_;
   std::vector<ProbeRole> roles_;

@@ -42,29 +42,44 @@ class Parabola {
   Eigen::Vector3d coefficients_;
 };
 
-/// Whether the first block of `tail` lies on the parabola through all of it.
-bool begins_settled(CurveView tail, const Noise& noise) {
-  const Parabola parabola(tail);
+/// How a stretch lies on its parabola.
+struct Misfit {
+  double block_mean_K = 0.0;       ///< mean residual of the first block
+  double block_count = 0.0;
+  double clipped_squares_K2 = 0.0; ///< sum over all, lone knocks cut at four times the scatter
+};
+
+Misfit misfit(CurveView tail, const Parabola& parabola, double single_K) {
+  Misfit sums;
   const double interval_s = median_interval_s(tail.first(std::min<std::size_t>(tail.size(), 9)));
   const double block_end_s = tail.front().time_s + std::max(first_block_s, 2.5 * interval_s);
-  double sum = 0.0, squares = 0.0;
-  std::size_t in_block = 0;
   for (const Point& point : tail) {
     const double residual = point.temperature_degC - parabola.at(point.time_s);
-    squares += residual * residual;
+    const double clipped = std::clamp(residual, -4.0 * single_K, 4.0 * single_K);
+    sums.clipped_squares_K2 += clipped * clipped;
     if (point.time_s < block_end_s) {
-      sum += residual;
-      ++in_block;
+      sums.block_mean_K += residual;
+      sums.block_count += 1.0;
     }
   }
+  sums.block_mean_K /= sums.block_count;
+  return sums;
+}
+
+/// Whether the first block of `tail` lies on the parabola through all of it, and the rest, too.
+bool begins_settled(CurveView tail, const Noise& noise) {
+  const double single_K = std::max(noise.total_K(), 5e-4);
+  const Parabola parabola(tail);
+  const Misfit sums = misfit(tail, parabola, single_K);
   const auto n = static_cast<double>(tail.size());
-  const double sd = std::max({std::sqrt(squares / std::max(1.0, n - 3.0)), noise.sd_K, 5e-4});
+  const double sd_K = std::sqrt(sums.clipped_squares_K2 / std::max(1.0, n - 3.0));
+  if (sd_K > (1.5 + 2.0 / std::sqrt(n)) * single_K) return false;
   // Rounded readings of a slow course share their rounding error over the whole block.
-  const double rounding = noise.sd_K < 0.4 * noise.step_K ? 0.2 * noise.step_K : 0.0;
-  const double allowed = 2.5 * std::hypot(sd / std::sqrt(static_cast<double>(in_block)), rounding);
-  const double mean = sum / static_cast<double>(in_block);
-  const double first = tail.front().temperature_degC - parabola.at(tail.front().time_s);
-  return std::abs(mean) <= allowed && std::abs(first) <= 4.0 * std::hypot(sd, 0.5 * noise.step_K);
+  const double rounding_K = noise.sd_K < 0.4 * noise.step_K ? 0.2 * noise.step_K : 0.0;
+  const double scatter_of_mean_K = std::max(sd_K, single_K) / std::sqrt(sums.block_count);
+  const double first_K = tail.front().temperature_degC - parabola.at(tail.front().time_s);
+  return std::abs(sums.block_mean_K) <= 2.5 * std::hypot(scatter_of_mean_K, rounding_K) &&
+         std::abs(first_K) <= 4.0 * std::hypot(sd_K, 0.5 * noise.step_K);
 }
 
 }  // namespace
