@@ -7,6 +7,7 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
+#include <array>
 #include <functional>
 
 #include "drivers/line/port_access.hpp"
@@ -128,6 +129,16 @@ TEST_CASE("a port is had by one at a time, and the second is told by whom") {
   // The holder was killed without a chance to clean up, the device is still there.
   CHECK(text_of(SerialDescriptor::open(pty.path(), 9600)) == "open");
   CHECK(look_at_port(pty.path()).access == PortAccess::free);
+}
+
+TEST_CASE("a failed try costs the holder none of its bytes") {
+  Pty pty;
+  const auto holder = SerialDescriptor::open(pty.path(), 9600);
+  REQUIRE(holder);
+  REQUIRE(pty.write("21.5"));
+  REQUIRE_FALSE(SerialDescriptor::open(pty.path(), 9600));
+  std::array<char, 8> buffer{};
+  CHECK(::read(holder->get(), buffer.data(), buffer.size()) == 4);
 }
 
 TEST_CASE("a program that only has the port open is found as well") {
