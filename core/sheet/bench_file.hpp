@@ -12,20 +12,20 @@ namespace nestcup {
 
 /// A [[notebook]] entry; the kinds are carried out by core/notebook.
 struct NotebookSettings {
-  std::string kind;                    ///< folder | webdav | postgres
-  std::string target;                  ///< a folder's absolute path, or an address as written
+  std::string kind;    ///< folder | webdav | postgres
+  std::string target;  ///< a folder's absolute path, or an address as written
 };
 
 /// A whole bench file. Paths are made absolute against the file's own folder.
 struct BenchFile {
   std::string path;
   std::string name;
-  double interval_s = 0.5;             ///< how often polled probes are asked
-  double after_period_s = 180.0;       ///< wanted length of the after period
+  double interval_s = 0.5;        ///< how often polled probes are asked
+  double after_period_s = 180.0;  ///< wanted length of the after period
   std::string store;
-  std::string control;                 ///< Unix socket
-  std::string listen;                  ///< host:port, empty for none
-  std::string sheet;                   ///< empty for none
+  std::string control;  ///< Unix socket
+  std::string listen;   ///< host:port, empty for none
+  std::string sheet;    ///< empty for none
   std::vector<PortSettings> ports;
   std::vector<ProbeSettings> probes;
   std::vector<NotebookSettings> notebooks;
@@ -33,8 +33,8 @@ struct BenchFile {
 
 /// A bench file, or everything that is wrong with it.
 struct BenchFileCheck {
-  std::optional<BenchFile> bench;      ///< there only where `problems` is empty
-  std::vector<Error> problems;         ///< each with file, line and key; in the file's order
+  std::optional<BenchFile> bench;  ///< there only where `problems` is empty
+  std::vector<Error> problems;     ///< each with file, line and key; in the file's order
 };
 
 /// Reads and checks a bench file; touches no device.

@@ -10,18 +10,24 @@
 
 namespace nestcup {
 
-enum class Purpose { calorimeter_constant, reaction, heat_capacity, fusion, electrical_calibration };
+enum class Purpose {
+  calorimeter_constant,
+  reaction,
+  heat_capacity,
+  fusion,
+  electrical_calibration
+};
 
 /// The purpose as the sheet writes it ("calorimeter constant").
 [[nodiscard]] std::string purpose_text(Purpose purpose);
 
 /// What a vessel holds before mixing.
 struct Contents {
-  std::string substance;                     ///< empty where a stock is named
+  std::string substance;  ///< empty where a stock is named
   std::string stock;
   std::optional<double> volume_mL;
   std::optional<double> mass_g;
-  std::optional<double> temperature_degC;    ///< typed; a probe's reading wins over it
+  std::optional<double> temperature_degC;  ///< typed; a probe's reading wins over it
 };
 
 /// Electrical heating over a known time.
@@ -34,7 +40,7 @@ struct Heater {
 struct SheetTrial {
   std::string name;
   Purpose purpose = Purpose::reaction;
-  std::string equation;                      ///< empty where the purpose has none
+  std::string equation;  ///< empty where the purpose has none
   std::optional<Contents> cup;
   std::optional<Contents> added;
   std::optional<Heater> heater;
@@ -43,7 +49,7 @@ struct SheetTrial {
 struct Sheet {
   std::string path;
   std::string title;
-  std::string sha256;                        ///< of the file's bytes, lower-case hex
+  std::string sha256;  ///< of the file's bytes, lower-case hex
   std::optional<double> constant_J_per_K;
   std::vector<SheetTrial> trials;
 

@@ -22,43 +22,43 @@ namespace nestcup {
 struct StoredProbe {
   std::string name;
   ProbeRole role = ProbeRole::cup;
-  std::string raw_unit;                ///< unit of Reading::raw: "degC", "degF", "K", ...
+  std::string raw_unit;  ///< unit of Reading::raw: "degC", "degF", "K", ...
   std::string settings_json;
 };
 
 /// One start of the daemon: the anchor between the machine's clocks and the bench's axis.
 struct StoredSession {
-  std::string boot_id;                 ///< of the machine's boot
-  TimeUs machine_us = 0;               ///< the machine's boot clock at the anchor
-  TimeUs axis_us = 0;                  ///< the bench's axis at the anchor
-  TimeUs wall_us = 0;                  ///< Unix time at the anchor
-  double speed = 1.0;                  ///< bench seconds per machine second
+  std::string boot_id;    ///< of the machine's boot
+  TimeUs machine_us = 0;  ///< the machine's boot clock at the anchor
+  TimeUs axis_us = 0;     ///< the bench's axis at the anchor
+  TimeUs wall_us = 0;     ///< Unix time at the anchor
+  double speed = 1.0;     ///< bench seconds per machine second
   std::optional<bool> clock_synchronised;
 };
 
 /// Something that happened beside the readings and must be fed again after a crash.
 struct StoredEvent {
   TimeUs time_us = 0;
-  std::string kind;                    ///< "mark", "finish", "clock-step", "port", ...
-  std::string detail;                  ///< JSON text or empty
+  std::string kind;    ///< "mark", "finish", "clock-step", "port", ...
+  std::string detail;  ///< JSON text or empty
 };
 
 /// A finished run, one row; its record lives in revisions.
 struct StoredRun {
-  std::string id;                      ///< UUIDv7
-  int number = 0;                      ///< 1, 2, 3 ... in this store
-  TimeUs first_us = 0;                 ///< first reading of the run
-  TimeUs last_us = 0;                  ///< last reading of the run
-  int revision = 0;                    ///< newest revision
-  std::string status;                  ///< "finished" or "struck"
-  std::string record_json;             ///< of the newest revision
+  std::string id;           ///< UUIDv7
+  int number = 0;           ///< 1, 2, 3 ... in this store
+  TimeUs first_us = 0;      ///< first reading of the run
+  TimeUs last_us = 0;       ///< last reading of the run
+  int revision = 0;         ///< newest revision
+  std::string status;       ///< "finished" or "struck"
+  std::string record_json;  ///< of the newest revision
 };
 
 /// Why a record got a new revision.
 struct RevisionNote {
-  std::string action;                  ///< "finished", "struck", "restored", ...
+  std::string action;  ///< "finished", "struck", "restored", ...
   std::string reason;
-  std::string who;                     ///< login name or "bench"
+  std::string who;  ///< login name or "bench"
   TimeUs wall_us = 0;
 };
 
@@ -69,8 +69,8 @@ struct StoredRevision {
 };
 
 enum class StoreMode {
-  write,                               ///< creates and migrates; the caller holds the StoreLock
-  read,                                ///< never changes the file
+  write,  ///< creates and migrates; the caller holds the StoreLock
+  read,   ///< never changes the file
 };
 
 class Store {
@@ -146,7 +146,8 @@ class Store {
 class StoreLock {
  public:
   /// @errors try_later: held (text names process and what to do); cannot_create; not_permitted
-  [[nodiscard]] static Result<StoreLock> take(const std::string& store_path, const std::string& who);
+  [[nodiscard]] static Result<StoreLock> take(const std::string& store_path,
+                                              const std::string& who);
   StoreLock(StoreLock&&) noexcept;
   StoreLock& operator=(StoreLock&&) noexcept;
   ~StoreLock();
