@@ -1,5 +1,7 @@
 nestcup_test(report LABELS quick LIBRARIES nestcup_report)
+set(leaks "LSAN_OPTIONS=suppressions=${CMAKE_CURRENT_SOURCE_DIR}/report/leaks.supp")
+set_tests_properties(report PROPERTIES ENVIRONMENT "${leaks}")
 # A machine without any font must still get its charts.
 add_test(NAME report_without_fonts COMMAND test_report "[chart]")
 set_tests_properties(report_without_fonts PROPERTIES LABELS quick
-  ENVIRONMENT "FONTCONFIG_FILE=/dev/null")
+  ENVIRONMENT "FONTCONFIG_FILE=/dev/null;${leaks}")
