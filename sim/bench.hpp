@@ -28,7 +28,7 @@ struct TrialTruth {
 };
 
 /// A bench that can be moved forward and read. Fourth-order Runge-Kutta between events, in steps of
-/// at most a tenth of the shortest time constant at work: errors stay below 0.02 mK.
+/// at most a tenth of the shortest time constant that is felt: errors stay below 0.02 mK.
 class Bench {
  public:
   /// @param seed  of the probes' noise; the physics itself has no chance in it

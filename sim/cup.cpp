@@ -92,8 +92,10 @@ double Cup::shortest_s(const double* state) const {
   const auto consider = [&shortest](double time_constant_s) {
     if (time_constant_s > 0.0) shortest = std::min(shortest, time_constant_s);
   };
-  consider(mix_.release_s);
-  consider(mix_.second_release_s);
+  if (!is_quiet(state)) {
+    consider(mix_.release_s);
+    consider(mix_.second_release_s);
+  }
   if (pouring_) consider(mix_.pour_s / 4.0);
   if (added_leak_per_s_ > 0.0) consider(1.0 / added_leak_per_s_);
   if (lid_) {
@@ -102,6 +104,13 @@ double Cup::shortest_s(const double* state) const {
     if (exchange > 0.0) consider(state[CupState::capacity] / exchange);
   }
   return shortest;
+}
+
+bool Cup::is_quiet(const double* state) const {
+  constexpr double next_to_nothing_J = 1e-3;
+  return !pouring_ && std::abs(state[CupState::first]) < next_to_nothing_J &&
+         std::abs(state[CupState::waiting]) < next_to_nothing_J &&
+         std::abs(state[CupState::second]) < next_to_nothing_J;
 }
 
 void Cup::refill(const CupSettings& cup, double* state) {

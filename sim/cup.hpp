@@ -52,6 +52,10 @@ class Cup {
   /// Shortest time constant at work now (s), for the choice of the step.
   [[nodiscard]] double shortest_s(const double* state) const;
 
+  /// Whether nothing flows in and next to nothing is still to be released (1 mJ is a few
+  /// microkelvin).
+  [[nodiscard]] bool is_quiet(const double* state) const;
+
   void refill(const CupSettings& cup, double* state);
   void refill_added(const AddedSettings& added, double* state);
   /// Starts a pour; a pour of no length is done at once.

@@ -8,9 +8,11 @@
 #include <unistd.h>
 
 #include <array>
+#include <cerrno>
 #include <filesystem>
 #include <fstream>
 #include <iterator>
+#include <system_error>
 #include <thread>
 
 #include "tests/catch.hpp"
@@ -85,6 +87,7 @@ std::optional<int> SimProcess::exit_code() {
 
 PortReader::PortReader(const std::string& path)
     : descriptor_(::open(path.c_str(), O_RDWR | O_NOCTTY | O_CLOEXEC | O_NONBLOCK)) {
+  INFO(path << ": " << std::error_code(errno, std::generic_category()).message());
   REQUIRE(descriptor_ >= 0);
 }
 
