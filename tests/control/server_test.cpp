@@ -14,12 +14,12 @@ namespace {
 
 const std::string host = "Host: x\r\n";
 
-/// Limits short enough to be waited for.
+/// Limits short enough to be waited for, long enough for a busy machine.
 daemon::UnixServerOptions hasty() {
   daemon::UnixServerOptions options;
-  options.limits.header = 300ms;
-  options.limits.request = 600ms;
-  options.limits.idle = 400ms;
+  options.limits.header = 1500ms;
+  options.limits.request = 2000ms;
+  options.limits.idle = 1500ms;
   options.limits.farewell = 100ms;
   return options;
 }
@@ -73,7 +73,7 @@ TEST_CASE("bodies at the limit are taken, bigger ones are answered with 413") {
                 extra + "Content-Length: " + std::to_string(body.size()) +
                 "\r\nConnection: close\r\n\r\n");
     caller.send(body);
-    return caller.read_all(2000ms);
+    return caller.read_all(10s);
   };
   CHECK_THAT(post(64 * 1024, ""), StartsWith("HTTP/1.1 200"));
   CHECK_THAT(post(64 * 1024 + 1, ""), StartsWith("HTTP/1.1 413") && ContainsSubstring("\"usage\""));
@@ -111,7 +111,7 @@ TEST_CASE("malformed requests get an answer with a reason and the connection end
     INFO(row.bytes.substr(0, 120));
     RawCaller caller(server.path());
     caller.send(row.bytes);
-    const std::string answer = caller.read_all(3000ms);
+    const std::string answer = caller.read_all(10s);
     CHECK_THAT(answer, StartsWith("HTTP/1.1 " + row.status) &&
                            ContainsSubstring("\"kind\":\"usage\"") &&
                            ContainsSubstring("Connection: close"));
@@ -129,7 +129,7 @@ TEST_CASE("pipelined requests are answered one by one, in order") {
   requests += "GET /v1/late HTTP/1.1\r\n" + host + "\r\n";
   requests += "GET /v1/status HTTP/1.1\r\n" + host + "Connection: close\r\n\r\n";
   REQUIRE(caller.send(requests));
-  const std::string answers = caller.read_all(5000ms);
+  const std::string answers = caller.read_all(10s);
   CHECK(count(answers, "HTTP/1.1 200 OK") == 52);
   std::size_t last = 0;
   for (int i = 0; i < 50; ++i) {
@@ -153,13 +153,13 @@ TEST_CASE("callers who are slow or silent are let go") {
   slow_body.send("POST /v1/runs/7/strike HTTP/1.1\r\nContent-Type: application/json\r\n" + host +
                  "Content-Length: 10\r\n\r\n{");
   kept.send("GET /v1/status HTTP/1.1\r\n" + host + "\r\n");
-  CHECK_THAT(kept.read_some(2000ms), StartsWith("HTTP/1.1 200"));
-  CHECK(kept.read_some(100ms).empty());
+  CHECK_THAT(kept.read_some(10s), StartsWith("HTTP/1.1 200"));
+  CHECK_FALSE(kept.closed_within(100ms));
   CHECK(server.open_connections() >= 1);
-  CHECK(silent.closed_within(2000ms));
-  CHECK(slow_header.closed_within(2000ms));
-  CHECK(slow_body.closed_within(2000ms));
-  CHECK(kept.closed_within(2000ms));
+  CHECK(silent.closed_within(10s));
+  CHECK(slow_header.closed_within(10s));
+  CHECK(slow_body.closed_within(10s));
+  CHECK(kept.closed_within(10s));
   CHECK(server.settles_at(0));
 }
 
@@ -167,24 +167,24 @@ TEST_CASE("a drip of bytes does not keep a connection past its deadline") {
   ServerFixture server(hasty());
   RawCaller caller(server.path());
   int sent = 0;
-  while (sent < 100 && caller.send(sent == 0 ? "G" : "E")) {
+  while (sent < 200 && caller.send(sent == 0 ? "G" : "E")) {
     ++sent;
     std::this_thread::sleep_for(30ms);
   }
-  CHECK(sent < 40);
+  CHECK(sent < 150);
 }
 
 TEST_CASE("a handler that never answers is answered for") {
   ServerFixture server(hasty());
   RawCaller caller(server.path());
   caller.send("GET /v1/never HTTP/1.1\r\n" + host + "\r\n");
-  CHECK_THAT(caller.read_all(3000ms),
+  CHECK_THAT(caller.read_all(10s),
              StartsWith("HTTP/1.1 503") && ContainsSubstring("\"kind\":\"try-later\""));
   CHECK(server.settles_at(0));
 }
 
 TEST_CASE("callers who leave before the answer leave nothing behind") {
-  ServerFixture server(hasty());
+  ServerFixture server;
   for (int i = 0; i < 20; ++i) {
     const std::string path = i % 2 == 0 ? "/v1/late" : "/v1/big";
     RawCaller caller(server.path());
@@ -195,12 +195,14 @@ TEST_CASE("callers who leave before the answer leave nothing behind") {
 }
 
 TEST_CASE("a hundred idle callers do not shut the others out for long") {
-  ServerFixture server(hasty());
+  daemon::UnixServerOptions options;
+  options.limits.header = 4s;
+  ServerFixture server(options);
   std::vector<std::unique_ptr<RawCaller>> idle;
   for (int i = 0; i < 100; ++i) idle.push_back(std::make_unique<RawCaller>(server.path()));
   std::size_t turned_away = 0;
   for (const auto& caller : idle) {
-    if (caller->read_all(2000ms).rfind("HTTP/1.1 503", 0) == 0) ++turned_away;
+    if (caller->read_all(10s).rfind("HTTP/1.1 503", 0) == 0) ++turned_away;
   }
   CHECK(turned_away == 36);
   CHECK(server.settles_at(0));
@@ -217,10 +219,10 @@ TEST_CASE("stopping closes every connection at once and takes the socket away") 
   REQUIRE(server.settles_at(3));
   const auto begin = std::chrono::steady_clock::now();
   server.stop();
-  CHECK(idle.closed_within(1000ms));
-  CHECK(half.closed_within(1000ms));
-  CHECK(waiting.closed_within(1000ms));
-  CHECK(std::chrono::steady_clock::now() - begin < 1s);
+  CHECK(idle.closed_within(3s));
+  CHECK(half.closed_within(3s));
+  CHECK(waiting.closed_within(3s));
+  CHECK(std::chrono::steady_clock::now() - begin < 3s);
   CHECK(server.open_connections() == 0);
   CHECK_THROWS(RawCaller(server.path()));
   server.stop();

@@ -138,7 +138,7 @@ void ServerFixture::add_routes() {
 }
 
 bool ServerFixture::settles_at(std::size_t connections) {
-  for (int attempt = 0; attempt < 500; ++attempt) {
+  for (int attempt = 0; attempt < 1500; ++attempt) {
     if (open_connections() == connections) return true;
     std::this_thread::sleep_for(std::chrono::milliseconds(10));
   }

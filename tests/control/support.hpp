@@ -75,7 +75,7 @@ class ServerFixture {
   std::size_t open_connections() {
     return on_server([this] { return server_->open_connections(); });
   }
-  /// Waits, up to five seconds, until this many connections are open.
+  /// Waits, up to fifteen seconds, until this many connections are open.
   bool settles_at(std::size_t connections);
   void stop() {
     on_server([this] { server_->stop(); });
