@@ -1,0 +1,245 @@
+#include "daemon/bench.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <boost/asio/post.hpp>
+#include <chrono>
+#include <cstdlib>
+#include <limits>
+
+#include "core/base/uncertain_text.hpp"
+#include "daemon/bench_facts.hpp"
+
+namespace nestcup::daemon {
+namespace {
+
+constexpr auto pace_in_run = std::chrono::milliseconds(200);
+constexpr auto pace_watching = std::chrono::milliseconds(2000);
+constexpr TimeUs clock_step_us = us_per_s / 2;
+
+std::vector<ProbeRole> roles_of(const BenchFile& file) {
+  std::vector<ProbeRole> roles;
+  for (const ProbeSettings& probe : file.probes) roles.push_back(probe.role);
+  return roles;
+}
+
+bool has_heater(const std::optional<Sheet>& sheet) {
+  return sheet && std::any_of(sheet->trials.begin(), sheet->trials.end(),
+                              [](const SheetTrial& trial) { return trial.heater.has_value(); });
+}
+
+}  // namespace
+
+Bench::Bench(Parts parts)
+    : parts_(std::move(parts)),
+      roles_(roles_of(parts_.file)),
+      follower_({parts_.file.after_period_s, has_heater(parts_.sheet)}, roles_),
+      drifts_(roles_.size()),
+      sampler_(parts_.context, parts_.clock, parts_.file.interval_s,
+               [this] {
+                 for (const auto& port : ports_) port->ask();
+               }),
+      clock_timer_(parts_.context),
+      wall_offset_us_(parts_.clock.wall_us() - parts_.clock.now_us()) {}
+
+Result<std::unique_ptr<Bench>> Bench::make(Parts parts) {
+  std::unique_ptr<Bench> bench(new Bench(std::move(parts)));
+  if (auto opened = bench->open_ports(); !opened) return opened.error();
+  return bench;
+}
+
+Result<void> Bench::open_ports() {
+  const BenchFile& file = parts_.file;
+  place_.resize(file.probes.size());
+  for (const PortSettings& port : file.ports) {
+    std::vector<ProbeSettings> on_port;
+    std::vector<std::size_t> global;
+    for (std::size_t i = 0; i < file.probes.size(); ++i) {
+      if (file.probes[i].port != port.name) continue;
+      place_[i] = {ports_.size(), on_port.size()};
+      on_port.push_back(file.probes[i]);
+      global.push_back(i);
+    }
+    drivers::PortHandlers handlers;
+    handlers.on_reading = [this, global](std::size_t probe, TimeUs time_us, double degC,
+                                         double raw) {
+      on_reading(global[probe], time_us, degC, raw);
+    };
+    handlers.on_change = [this](const drivers::PortChange& change) { on_port_change(change); };
+    auto made = drivers::ProbePort::make(parts_.context, parts_.clock, port, std::move(on_port),
+                                         std::move(handlers));
+    if (!made) return made.error();
+    ports_.push_back(std::move(made).value());
+  }
+  return {};
+}
+
+void Bench::resume(const std::vector<Reading>& readings, const std::vector<StoredEvent>& events) {
+  auto event = events.begin();
+  const auto take_events_until = [&](TimeUs time_us) {
+    for (; event != events.end() && event->time_us <= time_us; ++event) {
+      if (event->kind == "mark") follower_.mark(event->time_us);
+      if (event->kind == "finish") (void)follower_.finish();
+    }
+  };
+  for (const Reading& reading : readings) {
+    if (reading.probe >= roles_.size()) continue;  // a probe that the bench file no longer has
+    take_events_until(reading.time_us);
+    follower_.feed(reading);
+  }
+  take_events_until(std::numeric_limits<TimeUs>::max());
+  if (!readings.empty()) {
+    parts_.log(fmt::format("{} stored readings taken up again; state: {}", readings.size(),
+                           run_state_name(follower_.state())));
+  }
+  after_feed();
+}
+
+void Bench::start() {
+  for (const auto& port : ports_) port->start();
+  const bool polled = std::any_of(ports_.begin(), ports_.end(),
+                                  [](const auto& port) { return port->is_polled(); });
+  if (polled) sampler_.start();
+  watch_clock();
+}
+
+void Bench::stop() {
+  sampler_.stop();
+  clock_timer_.cancel();
+  for (const auto& port : ports_) port->stop();
+  worker_.join();
+}
+
+void Bench::on_reading(std::size_t probe, TimeUs time_us, double temperature_degC, double raw) {
+  const Reading reading{static_cast<std::uint16_t>(probe), time_us, temperature_degC, raw};
+  parts_.recorder.add(reading);
+  drifts_[probe].take(time_us, temperature_degC);
+  follower_.feed(reading);
+  after_feed();
+}
+
+void Bench::on_port_change(const drivers::PortChange& change) {
+  const auto state = drivers::state_name(change.line.state);
+  parts_.log(fmt::format("port {}: {}{}{}", change.port, state,
+                         change.line.reason.empty() ? "" : ": ", change.line.reason));
+  add_event("port", {{"port", change.port}, {"state", state}, {"reason", change.line.reason}});
+}
+
+void Bench::add_event(std::string kind, const nlohmann::json& detail) {
+  parts_.recorder.add(StoredEvent{parts_.clock.now_us(), std::move(kind), detail.dump()});
+}
+
+void Bench::after_feed() {
+  tell_state();
+  while (auto run = follower_.take_finished()) analyse(std::move(*run));
+}
+
+void Bench::tell_state() {
+  const RunState state = follower_.state();
+  if (state == told_) return;
+  const bool withdrawn = state == RunState::watching && !follower_.last_withdrawal().empty();
+  parts_.log(fmt::format("run: {}{}{}", run_state_name(state),
+                         withdrawn ? ", onset withdrawn: " : "",
+                         withdrawn ? follower_.last_withdrawal() : ""));
+  told_ = state;
+  parts_.recorder.set_pace(state == RunState::watching ? pace_watching : pace_in_run);
+}
+
+RecordContext Bench::context_of(const FinishedRun& run) const {
+  RecordContext context;
+  context.source = "bench";
+  context.bench = parts_.file.name;
+  if (parts_.sheet) {
+    context.sheet = {{"title", parts_.sheet->title}, {"sha256", parts_.sheet->sha256}};
+  }
+  context.probes = record_probes(parts_.file);
+  context.started_wall_us = run.readings.front().time_us + wall_offset_us_;
+  context.clock_synchronised = parts_.clock.synchronised();
+  return context;
+}
+
+void Bench::analyse(FinishedRun run) {
+  const auto ended = std::chrono::steady_clock::now();
+  const RecordContext context = context_of(run);
+  const TimeUs wall_us = parts_.clock.wall_us();
+  const std::string id = new_run_id(wall_us);
+  boost::asio::post(worker_, [this, run = std::move(run), context, wall_us, id, ended] {
+    const TimeUs first_us = run.readings.front().time_us;
+    const MadeRecord made = make_record(run, roles_, context, id, first_us);
+    const auto& rise = made.analysis.rise;
+    const std::string said = made.analysis.usable()
+                                 ? uncertain_text({rise.value_K, rise.u_K, std::nullopt}, "K")
+                                 : "unusable";
+    const StoredRun stored{id, 0, first_us, run.readings.back().time_us, 1, "finished",
+                           made.record.dump()};
+    const RevisionNote note{"finished", "", "bench", wall_us};
+    parts_.recorder.post([this, stored, note, said, ended](Store& store) -> Result<void> {
+      auto number = store.add_run(stored, note);
+      if (!number) {
+        if (number.error().kind != Fault::io) parts_.log("run not stored: " + number.error().text);
+        return number.error();
+      }
+      const std::chrono::duration<double, std::milli> took =
+          std::chrono::steady_clock::now() - ended;
+      boost::asio::post(parts_.context, [this, said, last = LastRun{stored.id, *number,
+                                                                    took.count()}] {
+        last_run_ = last;
+        parts_.log(fmt::format("run {} finished: corrected rise {}", last.number, said));
+      });
+      return {};
+    });
+  });
+}
+
+void Bench::mark(TimeUs time_us, const std::string& who) {
+  follower_.mark(time_us);
+  parts_.recorder.add(StoredEvent{time_us, "mark", nlohmann::json{{"who", who}}.dump()});
+  parts_.log(fmt::format("marked by {}", who));
+}
+
+Result<void> Bench::finish(const std::string& who) {
+  const TimeUs now_us = parts_.clock.now_us();
+  if (!follower_.finish()) {
+    return Error{Fault::unavailable, "no run is under way; nothing to finish"};
+  }
+  parts_.recorder.add(StoredEvent{now_us, "finish", nlohmann::json{{"who", who}}.dump()});
+  parts_.log(fmt::format("finish asked by {}", who));
+  after_feed();
+  return {};
+}
+
+std::vector<drivers::PortHealth> Bench::ports() const {
+  std::vector<drivers::PortHealth> health;
+  for (const auto& port : ports_) health.push_back(port->health());
+  return health;
+}
+
+std::vector<ProbeState> Bench::probes() const {
+  const std::vector<drivers::PortHealth> health = ports();
+  std::vector<ProbeState> states;
+  for (std::size_t i = 0; i < drifts_.size(); ++i) {
+    const auto [port, index] = place_[i];
+    ProbeState state{health[port].probes[index], drifts_[i]};
+    states.push_back(std::move(state));
+  }
+  return states;
+}
+
+void Bench::watch_clock() {
+  clock_timer_.expires_after(std::chrono::seconds(1));
+  clock_timer_.async_wait([this](const boost::system::error_code& cancelled) {
+    if (cancelled) return;
+    const TimeUs offset_us = parts_.clock.wall_us() - parts_.clock.now_us();
+    if (std::abs(offset_us - wall_offset_us_) > clock_step_us) {
+      const double step_s = to_s(offset_us - wall_offset_us_);
+      ++clock_steps_;
+      parts_.log(fmt::format("wall clock stepped by {:.3f} s; curves are not touched", step_s));
+      add_event("clock-step", {{"step_s", step_s}});
+      wall_offset_us_ = offset_us;
+    }
+    watch_clock();
+  });
+}
+
+}  // namespace nestcup::daemon

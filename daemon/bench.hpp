@@ -1,0 +1,108 @@
+// The bench: ports, probes and the life of its runs, on the io_context's thread.
+#pragma once
+
+#include <boost/asio/io_context.hpp>
+#include <boost/asio/steady_timer.hpp>
+#include <boost/asio/thread_pool.hpp>
+#include <functional>
+#include <memory>
+#include <nlohmann/json.hpp>
+#include <optional>
+#include <string>
+#include <string_view>
+#include <utility>
+#include <vector>
+
+#include "core/analysis/run_follower.hpp"
+#include "core/record/run_record.hpp"
+#include "core/sheet/bench_file.hpp"
+#include "core/sheet/sheet_file.hpp"
+#include "daemon/drift_watch.hpp"
+#include "daemon/recorder.hpp"
+#include "daemon/sampler.hpp"
+#include "drivers/probe_port.hpp"
+
+namespace nestcup::daemon {
+
+/// One line for the log: an event or a change, never a flood.
+using Log = std::function<void(std::string_view)>;
+
+/// The newest run that this daemon finished.
+struct LastRun {
+  std::string id;
+  int number = 0;
+  double stored_after_ms = 0.0;      ///< machine time from the run's end to its stored record
+};
+
+/// A probe's state on the bench.
+struct ProbeState {
+  drivers::ProbeCounts counts;
+  DriftWatch drift;
+};
+
+class Bench {
+ public:
+  struct Parts {
+    boost::asio::io_context& context;
+    const Clock& clock;
+    Recorder& recorder;
+    BenchFile file;
+    std::optional<Sheet> sheet;
+    Log log;
+  };
+
+  /// @errors bad_configuration: settings of a port and its probes contradict each other
+  [[nodiscard]] static Result<std::unique_ptr<Bench>> make(Parts parts);
+  Bench(const Bench&) = delete;
+  Bench& operator=(const Bench&) = delete;
+
+  /// Feeds what was stored before a stop or crash, so that a run under way goes on.
+  void resume(const std::vector<Reading>& readings, const std::vector<StoredEvent>& events);
+  void start();
+  /// Closes the ports and waits for analyses under way; their records are with the recorder then.
+  void stop();
+
+  /// The pour begins now (or began at `time_us`).
+  void mark(TimeUs time_us, const std::string& who);
+  /// Finishes the run under way with what is there.
+  /// @errors unavailable: no run is under way
+  [[nodiscard]] Result<void> finish(const std::string& who);
+
+  [[nodiscard]] const BenchFile& file() const { return parts_.file; }
+  [[nodiscard]] const Clock& clock() const { return parts_.clock; }
+  [[nodiscard]] Recorder& recorder() { return parts_.recorder; }
+  [[nodiscard]] const RunFollower& follower() const { return follower_; }
+  [[nodiscard]] std::vector<drivers::PortHealth> ports() const;
+  [[nodiscard]] std::vector<ProbeState> probes() const;
+  [[nodiscard]] SamplerStatus sampler() const { return sampler_.status(); }
+  [[nodiscard]] const std::optional<LastRun>& last_run() const { return last_run_; }
+  [[nodiscard]] int clock_steps() const { return clock_steps_; }
+
+ private:
+  explicit Bench(Parts parts);
+  Result<void> open_ports();
+  void on_reading(std::size_t probe, TimeUs time_us, double temperature_degC, double raw);
+  void on_port_change(const drivers::PortChange& change);
+  void after_feed();
+  void tell_state();
+  void analyse(FinishedRun run);
+  [[nodiscard]] RecordContext context_of(const FinishedRun& run) const;
+  void watch_clock();
+  void add_event(std::string kind, const nlohmann::json& detail);
+
+  Parts parts_;
+  std::vector<ProbeRole> roles_;
+  RunFollower follower_;
+  std::vector<std::unique_ptr<drivers::ProbePort>> ports_;
+  std::vector<std::pair<std::size_t, std::size_t>> place_;   ///< probe -> port, index on it
+  std::vector<DriftWatch> drifts_;
+  Sampler sampler_;
+  boost::asio::steady_timer clock_timer_;
+  boost::asio::thread_pool worker_{1};
+  TimeUs wall_offset_us_ = 0;                                ///< wall clock minus axis
+  int clock_steps_ = 0;
+  RunState told_ = RunState::watching;
+  std::optional<LastRun> last_run_;
+};
+
+}  // namespace nestcup::daemon

@@ -1,0 +1,67 @@
+#include "daemon/bench_facts.hpp"
+
+#include <fmt/format.h>
+#include <sys/random.h>
+
+#include <array>
+
+#include "core/base/time_text.hpp"
+
+namespace nestcup::daemon {
+namespace {
+
+std::string_view unit_name(TextUnit unit) {
+  switch (unit) {
+    case TextUnit::degC: return "degC";
+    case TextUnit::degF: return "degF";
+    case TextUnit::kelvin: return "K";
+  }
+  return "degC";
+}
+
+const PortSettings* port_named(const BenchFile& file, const std::string& name) {
+  for (const PortSettings& port : file.ports) {
+    if (port.name == name) return &port;
+  }
+  return nullptr;
+}
+
+Json probe_facts(const BenchFile& file, const ProbeSettings& probe) {
+  ProbeFacts facts;
+  facts.name = probe.name;
+  facts.role = probe.role;
+  facts.port = probe.port;
+  if (const PortSettings* port = port_named(file, probe.port)) facts.protocol = port->protocol;
+  facts.transducer = fmt::format("temperature in {}", unit_name(probe.unit));
+  facts.tolerance_K = probe.tolerance_K;
+  return probe_json(facts);
+}
+
+}  // namespace
+
+std::vector<StoredProbe> stored_probes(const BenchFile& file) {
+  std::vector<StoredProbe> probes;
+  for (const ProbeSettings& probe : file.probes) {
+    probes.push_back({probe.name, probe.role, std::string(unit_name(probe.unit)),
+                      probe_facts(file, probe).dump()});
+  }
+  return probes;
+}
+
+Json record_probes(const BenchFile& file) {
+  Json list = Json::array();
+  for (const ProbeSettings& probe : file.probes) list.push_back(probe_facts(file, probe));
+  return list;
+}
+
+std::string new_run_id(TimeUs wall_us) {
+  std::array<std::uint8_t, 10> random{};
+  std::size_t filled = 0;
+  while (filled < random.size()) {
+    const auto got = getrandom(random.data() + filled, random.size() - filled, 0);
+    if (got > 0) filled += static_cast<std::size_t>(got);
+  }
+  return uuid_v7(static_cast<std::uint64_t>(wall_us / 1000), random);
+}
+
+}  // namespace nestcup::daemon

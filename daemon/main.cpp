@@ -1,0 +1,108 @@
+// nestcupd: the daemon of one bench.
+#include <fmt/format.h>
+
+#include <iostream>
+#include <mutex>
+
+#include "core/base/exit_code.hpp"
+#include "core/base/version.hpp"
+#include "daemon/service.hpp"
+#include "tools/cli/command.hpp"
+#include "tools/cli/output.hpp"
+#include "tools/cli/parsed.hpp"
+#include "tools/cli/program.hpp"
+
+namespace nestcup::daemon {
+namespace {
+
+/// Bench file and sheet, read and checked; every problem is printed.
+std::optional<ServiceOptions> checked_options(const std::string& path, cli::Streams& streams,
+                                              int& code) {
+  BenchFileCheck check = read_bench_file(path);
+  ServiceOptions options;
+  if (check.bench && !check.bench->sheet.empty()) {
+    auto sheet = read_sheet(check.bench->sheet);
+    if (sheet) {
+      options.sheet = std::move(sheet).value();
+    } else {
+      check.problems.push_back(sheet.error());
+    }
+  }
+  for (const Error& problem : check.problems) cli::report_error(streams, problem);
+  if (!check.problems.empty() || !check.bench) {
+    code = check.problems.empty() ? exit_code(Fault::bad_configuration)
+                                  : exit_code(check.problems.front().kind);
+    return std::nullopt;
+  }
+  options.bench = std::move(*check.bench);
+  return options;
+}
+
+int run(const cli::Parsed& parsed, cli::Streams& streams) {
+  const auto check = parsed.text("check"), bench = parsed.text("bench");
+  if (check.has_value() == bench.has_value()) {
+    return cli::report_error(streams, {Fault::usage, "either --bench FILE or --check FILE is needed"});
+  }
+  int code = 0;
+  auto options = checked_options(check ? *check : *bench, streams, code);
+  if (!options) return code;
+  if (check) {
+    streams.out << fmt::format("{}: all is well: {} ports, {} probes\n", *check,
+                               options->bench.ports.size(), options->bench.probes.size());
+    return exit_done;
+  }
+  const auto speed = parsed.number("speed");
+  if (!speed) return cli::report_error(streams, speed.error());
+  options->speed = speed->value_or(1.0);
+  if (options->speed < 0.01 || options->speed > 1000.0) {
+    return cli::report_error(streams, {Fault::usage, "option --speed: 0.01 to 1000 is possible"});
+  }
+  std::mutex mutex;
+  options->log = [&](std::string_view line) {
+    const std::lock_guard lock(mutex);
+    streams.err << "nestcupd: " << line << std::endl;
+  };
+  const auto done = run_service(std::move(*options));
+  return done ? exit_done : cli::report_error(streams, done.error());
+}
+
+cli::ProgramSpec program() {
+  cli::CommandSpec command;
+  command.name = "nestcupd";
+  command.summary = "reads the probes of one bench and leaves finished run records";
+  command.description = {
+      "Reads the probes that the bench file names, stamps and stores every reading, notices each "
+      "mixing by itself and leaves a run record with the corrected temperature rise in the store. "
+      "Runs in the foreground and logs to standard error, one line an event. SIGTERM and SIGINT "
+      "end it with everything committed; started again after a crash it takes up the run that was "
+      "under way."};
+  command.options = {
+      {.name = "bench", .value_name = "FILE", .help = "the bench to run",
+       .complete = {cli::Hint::file}},
+      {.name = "check", .value_name = "FILE",
+       .help = "only check a bench file, say everything that is wrong, and touch no device",
+       .complete = {cli::Hint::file}},
+      {.name = "speed", .value_name = "N",
+       .help = "run the bench's clock N times as fast (demos and tests only)", .default_text = "1"}};
+  command.examples = {{"nestcupd --check bench.toml", "is the bench file right?"},
+                      {"nestcupd --bench bench.toml", "run the bench"}};
+  command.exit_notes = {{66, "no such bench file or sheet"},
+                        {69, "the control socket cannot be offered"},
+                        {74, "readings could not be written"},
+                        {75, "another process writes the store"},
+                        {78, "the bench file is wrong"}};
+  command.run = run;
+  cli::ProgramSpec spec;
+  spec.name = "nestcupd";
+  spec.version = version_text;
+  spec.summary = command.summary;
+  spec.single = command;
+  return spec;
+}
+
+}  // namespace
+}  // namespace nestcup::daemon
+
+int main(int argc, char** argv) {
+  return nestcup::cli::program_main(nestcup::daemon::program(), argc, argv);
+}

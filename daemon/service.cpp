@@ -1,0 +1,113 @@
+#include "daemon/service.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <boost/asio/signal_set.hpp>
+#include <csignal>
+
+#include "daemon/api.hpp"
+#include "daemon/bench_clock.hpp"
+#include "daemon/bench_facts.hpp"
+#include "daemon/control/unix_server.hpp"
+
+namespace nestcup::daemon {
+namespace {
+
+/// Longer than any foreperiod and run together, so that a run under way is found whole.
+constexpr TimeUs resume_window_us = 55 * 60 * us_per_s;
+constexpr auto stop_patience = std::chrono::milliseconds(800);
+
+/// What the store knows of the time before this start.
+struct Past {
+  std::optional<StoredSession> session;
+  std::vector<Reading> readings;
+  std::vector<StoredEvent> events;
+  std::optional<TimeUs> last_us;
+};
+
+Result<Past> read_past(const Store& store) {
+  Past past;
+  const auto session = store.last_session();
+  if (!session) return session.error();
+  past.session = *session;
+  const auto last = store.last_reading_us();
+  if (!last) return last.error();
+  past.last_us = *last;
+  if (!past.last_us) return past;
+  const auto run_end = store.last_run_end_us();
+  if (!run_end) return run_end.error();
+  TimeUs from_us = *past.last_us - resume_window_us;
+  if (*run_end) from_us = std::max(from_us, **run_end + 1);
+  auto readings = store.readings(from_us, *past.last_us);
+  if (!readings) return readings.error();
+  past.readings = std::move(readings).value();
+  auto events = store.events(from_us, *past.last_us);
+  if (!events) return events.error();
+  past.events = std::move(events).value();
+  return past;
+}
+
+/// The store, its lock and what it held.
+struct OpenStore {
+  StoreLock lock;
+  Store store;
+  Past past;
+};
+
+Result<OpenStore> open_store(const BenchFile& file) {
+  auto lock = StoreLock::take(file.store, "nestcupd");
+  if (!lock) return lock.error();
+  auto store = Store::open(file.store, StoreMode::write);
+  if (!store) return store.error();
+  const std::vector<StoredProbe> probes = stored_probes(file);
+  if (auto ids = store->register_probes(probes); !ids) return ids.error();
+  auto past = read_past(*store);
+  if (!past) return past.error();
+  return OpenStore{std::move(lock).value(), std::move(store).value(), std::move(past).value()};
+}
+
+}  // namespace
+
+Result<void> run_service(ServiceOptions options) {
+  auto opened = open_store(options.bench);
+  if (!opened) return opened.error();
+  const BenchClock clock(options.speed, opened->past.session, opened->past.last_us);
+  if (auto added = opened->store.add_session(clock.anchor()); !added) return added.error();
+
+  boost::asio::io_context context(1);
+  boost::asio::signal_set signals(context, SIGTERM, SIGINT);
+  Recorder recorder(std::move(opened->store), options.log);
+  auto bench = Bench::make({context, clock, recorder, options.bench, options.sheet, options.log});
+  if (!bench) return bench.error();
+  Router router(options.log);
+  add_bench_routes(router, **bench, options.speed);
+  UnixServerOptions socket;
+  socket.path = options.bench.control;
+  socket.report = options.log;
+  auto server = UnixServer::open(context, router, std::move(socket));
+  if (!server) return server.error();
+
+  (*bench)->resume(opened->past.readings, opened->past.events);
+  (*bench)->start();
+  signals.async_wait([&](const boost::system::error_code& cancelled, int signal) {
+    if (cancelled) return;
+    options.log(fmt::format("stopping on {}", signal == SIGTERM ? "SIGTERM" : "SIGINT"));
+    (*server)->stop();
+    (*bench)->stop();
+    context.stop();
+  });
+  options.log(fmt::format("ready: bench {}, store {}, control {}", options.bench.name,
+                          options.bench.store, options.bench.control));
+  context.run();
+  recorder.stop(stop_patience);
+  const RecorderStatus status = recorder.status();
+  if (status.lost_readings > 0) {
+    return Error{Fault::io, fmt::format("{}: {} readings could not be written", options.bench.store,
+                                        status.lost_readings)};
+  }
+  options.log("stopped; everything is committed");
+  return {};
+}
+
+}  // namespace nestcup::daemon

@@ -1,0 +1,140 @@
+#include "daemon/status.hpp"
+
+#include <fmt/format.h>
+
+#include "core/base/time_text.hpp"
+#include "core/base/version.hpp"
+
+namespace nestcup::daemon {
+namespace {
+
+using Json = nlohmann::ordered_json;
+constexpr double stale_after_s = 10.0;
+
+template <class T>
+Json or_null(const std::optional<T>& value) {
+  return value ? Json(*value) : Json(nullptr);
+}
+
+Json fault_counts(const drivers::FaultCounts& counts) {
+  Json json = Json::object();
+  for (std::size_t i = 0; i < drivers::line_fault_kinds; ++i) {
+    const auto kind = static_cast<drivers::LineFault>(i);
+    if (counts.of(kind) > 0) json[std::string(drivers::fault_name(kind))] = counts.of(kind);
+  }
+  return json;
+}
+
+Json probes_json(Bench& bench, Json& problems) {
+  const TimeUs now_us = bench.clock().now_us();
+  const std::vector<ProbeState> states = bench.probes();
+  Json list = Json::array();
+  for (std::size_t i = 0; i < states.size(); ++i) {
+    const ProbeSettings& probe = bench.file().probes[i];
+    const ProbeState& state = states[i];
+    std::optional<double> age_s, steady_s;
+    if (state.counts.last_us) age_s = to_s(now_us - *state.counts.last_us);
+    if (const auto since = state.drift.steady_since_us()) steady_s = to_s(now_us - *since);
+    const bool stale = !age_s || *age_s > std::max(stale_after_s, 4.0 * bench.file().interval_s);
+    if (stale) problems.push_back(fmt::format("probe {}: no reading", probe.name));
+    list.push_back({{"name", probe.name},
+                    {"role", role_name(probe.role)},
+                    {"port", probe.port},
+                    {"last_degC", stale ? Json(nullptr) : or_null(state.counts.last_degC)},
+                    {"age_s", or_null(age_s)},
+                    {"stale", stale},
+                    {"steady_for_s", stale ? Json(nullptr) : or_null(steady_s)},
+                    {"drift_K_per_min", stale ? Json(nullptr) : or_null(state.drift.drift_K_per_min())},
+                    {"readings", state.counts.readings},
+                    {"faults", fault_counts(state.counts.faults)}});
+  }
+  return list;
+}
+
+Json ports_json(Bench& bench, Json& problems) {
+  Json list = Json::array();
+  for (const drivers::PortHealth& port : bench.ports()) {
+    const std::string state(drivers::state_name(port.line.state));
+    if (port.line.state == drivers::LineState::waiting ||
+        port.line.state == drivers::LineState::silent) {
+      problems.push_back(fmt::format("port {}: {}: {}", port.port, state, port.line.reason));
+    }
+    list.push_back({{"name", port.port},
+                    {"state", state},
+                    {"reason", port.line.reason},
+                    {"for_s", to_s(bench.clock().now_us() - port.line.since_us)},
+                    {"opens", port.serial.opens},
+                    {"bytes", port.serial.bytes},
+                    {"data_lines", port.lines.data},
+                    {"faulty_lines", port.lines.faulty},
+                    {"faults", fault_counts(port.lines.faults)},
+                    {"requests_unanswered", port.requests.unanswered}});
+  }
+  return list;
+}
+
+Json run_json(Bench& bench) {
+  const RunFollower& follower = bench.follower();
+  const TimeUs now_us = bench.clock().now_us();
+  Json run{{"state", run_state_name(follower.state())}};
+  const auto onset = follower.onset_us();
+  run["since_onset_s"] = onset ? Json(to_s(now_us - *onset)) : Json(nullptr);
+  const auto settled = follower.settled_us();
+  run["after_period_s"] = settled ? Json(to_s(now_us - *settled)) : Json(nullptr);
+  run["after_period_wanted_s"] = bench.file().after_period_s;
+  run["last_withdrawal"] = follower.last_withdrawal();
+  run["last_finished"] = nullptr;
+  if (const auto& last = bench.last_run()) {
+    run["last_finished"] = {
+        {"id", last->id}, {"number", last->number}, {"stored_after_ms", last->stored_after_ms}};
+  }
+  return run;
+}
+
+Json store_json(Bench& bench, Json& problems) {
+  const RecorderStatus status = bench.recorder().status();
+  if (!status.error.empty()) {
+    problems.push_back(fmt::format("store: {}; {} readings are held in memory", status.error,
+                                   status.held_readings));
+  }
+  if (status.lost_readings > 0) {
+    problems.push_back(fmt::format("store: {} readings could not be kept", status.lost_readings));
+  }
+  return {{"path", bench.file().store},
+          {"committed_readings", status.committed_readings},
+          {"commits", status.commits},
+          {"failed_commits", status.failed_commits},
+          {"held_readings", status.held_readings},
+          {"lost_readings", status.lost_readings},
+          {"error", status.error},
+          {"log_pages", status.log_pages},
+          {"longest_commit_ms", status.longest_commit_ms}};
+}
+
+}  // namespace
+
+Json bench_status(Bench& bench, double speed) {
+  Json problems = Json::array();
+  Json status{{"bench", bench.file().name}};
+  status["well"] = false;
+  status["run"] = run_json(bench);
+  status["probes"] = probes_json(bench, problems);
+  status["ports"] = ports_json(bench, problems);
+  status["store"] = store_json(bench, problems);
+  const SamplerStatus sampler = bench.sampler();
+  status["sampler"] = {{"interval_s", bench.file().interval_s},
+                       {"ticks", sampler.ticks},
+                       {"missed", sampler.missed},
+                       {"late_median_us", sampler.late_median_us},
+                       {"late_p99_us", sampler.late_p99_us}};
+  status["clock"] = {{"now", rfc3339(bench.clock().wall_us())},
+                     {"synchronised", or_null(bench.clock().synchronised())},
+                     {"steps", bench.clock_steps()},
+                     {"speed", speed}};
+  status["version"] = version_text;
+  status["well"] = problems.empty();
+  status["problems"] = std::move(problems);
+  return status;
+}
+
+}  // namespace nestcup::daemon

@@ -1,0 +1,14 @@
+// The bench's state as JSON, for `nestcup status` and the page.
+#pragma once
+
+#include <nlohmann/json.hpp>
+
+#include "daemon/bench.hpp"
+
+namespace nestcup::daemon {
+
+/// Everything that tells whether all is well. `well` is false where something needs a person, and
+/// `problems` says what, one sentence each.
+[[nodiscard]] nlohmann::ordered_json bench_status(Bench& bench, double speed);
+
+}  // namespace nestcup::daemon
