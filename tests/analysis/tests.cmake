@@ -1,0 +1,4 @@
+set(reference_table ${CMAKE_CURRENT_SOURCE_DIR}/reference/reference_table.cpp)
+file(GLOB analysis_tests CONFIGURE_DEPENDS ${CMAKE_CURRENT_SOURCE_DIR}/analysis/*.cpp)
+nestcup_test(analysis LABELS quick LIBRARIES nestcup_analysis nestcup_simlib
+  SOURCES ${analysis_tests} ${reference_table})
