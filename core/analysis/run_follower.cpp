@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "core/analysis/candidate.hpp"
 #include "core/analysis/settling.hpp"
@@ -12,7 +13,8 @@ namespace {
 constexpr TimeUs longest_foreperiod_us = 600 * us_per_s;
 constexpr TimeUs check_every_us = 2 * us_per_s;
 constexpr TimeUs mark_patience_us = 60 * us_per_s;
-constexpr TimeUs watching_gap_us = 300 * us_per_s;   // a foreperiod with such a hole is none
+constexpr TimeUs mark_reach_us = 20 * us_per_s;
+constexpr TimeUs watching_gap_us = 300 * us_per_s;  // a foreperiod with such a hole is none
 constexpr TimeUs running_gap_us = 900 * us_per_s;
 constexpr double longest_main_s = 480.0;
 constexpr double longest_heating_s = 1800.0;
@@ -27,30 +29,14 @@ constexpr TimeUs before_onset_us = 4 * us_per_s;
 
 std::string_view run_state_name(RunState state) {
   switch (state) {
-    case RunState::watching: return "watching";
-    case RunState::suspected: return "suspected";
-    case RunState::running: return "running";
+    case RunState::watching:
+      return "watching";
+    case RunState::suspected:
+      return "suspected";
+    case RunState::running:
+      return "running";
   }
   return "watching";
-}
-
-RunInput run_input(const FinishedRun& run, const std::vector<ProbeRole>& roles) {
-  RunInput input;
-  if (run.readings.empty()) return input;
-  const TimeUs first_us = run.readings.front().time_us;
-  for (const Reading& reading : run.readings) {
-    const Point point{to_s(reading.time_us - first_us), reading.temperature_degC};
-    switch (roles[reading.probe]) {
-      case ProbeRole::cup: input.cup.push_back(point); break;
-      case ProbeRole::added: input.added.push_back(point); break;
-      case ProbeRole::room: input.room.push_back(point); break;
-    }
-  }
-  input.onset_hint_s = to_s(run.onset_us - first_us);
-  if (run.mark_us) input.mark_s = to_s(*run.mark_us - first_us);
-  input.after_period_s = run.after_period_s;
-  input.cut_by_next = run.cut_by_next;
-  return input;
 }
 
 RunFollower::RunFollower(Settings settings, std::vector<ProbeRole> roles)
@@ -58,9 +44,9 @@ RunFollower::RunFollower(Settings settings, std::vector<ProbeRole> roles)
 
 void RunFollower::feed(const Reading& reading) {
   const bool is_cup = roles_[reading.probe] == ProbeRole::cup;
-  if (is_cup && !buffer_.empty() && last_cup_us_ != 0) {
-    const TimeUs gap_us = reading.time_us - last_cup_us_;
-    if (running_ && gap_us > running_gap_us) finish_running(last_cup_us_, false, true);
+  if (is_cup && last_cup_us_) {
+    const TimeUs gap_us = reading.time_us - *last_cup_us_;
+    if (running_ && gap_us > running_gap_us) finish_running(*last_cup_us_, false, true);
     if (!running_ && gap_us > watching_gap_us) {
       buffer_.clear();
       detector_ = MixingDetector();
@@ -91,15 +77,8 @@ void RunFollower::start_running(TimeUs onset_us, bool forced) {
 }
 
 void RunFollower::step_running(TimeUs time_us, double temperature_degC) {
-  if (next_) {
-    if (next_->feed(time_us, temperature_degC) == MixingDetector::State::confirmed) {
-      const TimeUs next_onset_us = next_->onset_us();
-      const MixingDetector next = *next_;
-      finish_running(next_onset_us - before_onset_us, true, false);
-      detector_ = next;
-      start_running(next_onset_us, false);
-      return;
-    }
+  if (next_ && next_->feed(time_us, temperature_degC) == MixingDetector::State::confirmed) {
+    return finish_running(next_->onset_us() - before_onset_us, true, false);
   }
   // Readings that may belong to another onset say nothing about how this one settled.
   if (next_ && next_->state() == MixingDetector::State::suspected) return;
@@ -139,12 +118,12 @@ void RunFollower::check_progress(TimeUs time_us) {
   // The analysis leaves a margin behind the settling, and a run must hold its whole after period.
   const double margin_s = std::min(30.0, 0.3 * *settled);
   if (after_s >= watch_next_after_s && !next_) {
-      // The end of a slow release must not look like the foreperiod of another.
-    const TimeUs from_us = *settled_us_ + to_us(0.5 * *settled);
+    // The end of a slow release must not look like the foreperiod of another.
+    next_from_us_ = *settled_us_ + to_us(0.5 * *settled);
     next_.emplace();
     for (const Reading& reading : buffer_) {
       if (roles_[reading.probe] != ProbeRole::cup) continue;
-      if (reading.time_us < from_us) continue;
+      if (reading.time_us < next_from_us_) continue;
       next_->feed(reading.time_us, reading.temperature_degC);
     }
   }
@@ -160,14 +139,15 @@ void RunFollower::finish_running(TimeUs end_us, bool cut_by_next, bool asked) {
   const Curve curve = cup_curve(onset_us_, end_us);
   const auto settled = settled_from(curve, run_noise(curve));
   if (settled) settled_us_ = onset_us_ + to_us(*settled);
-  if (asked || forced_) return emit(end_us, cut_by_next);
+  // A mark says that it was a mixing, whatever the curve looks like.
+  const bool marked = mark_us_ && std::abs(*mark_us_ - onset_us_) <= mark_reach_us;
+  if (asked || forced_ || marked) return emit(end_us, cut_by_next);
   // Two onsets on the heels of each other are a probe on its way, not two mixings.
   if (cut_by_next && !settled) return withdraw("it never settled", end_us);
   if (settled) {
     const TimeUs first_us = buffer_.front().time_us;
-    const Verdict verdict =
-        judge_candidate(cup_curve(first_us, end_us), to_s(onset_us_ - first_us),
-                        to_s(*settled_us_ - first_us), settings_.heater);
+    const Verdict verdict = judge_candidate(cup_curve(first_us, end_us), to_s(onset_us_ - first_us),
+                                            to_s(*settled_us_ - first_us), settings_.heater);
     if (verdict != Verdict::mixing) {
       // A probe that was moved needs some seconds more until it is as warm as what it stands in.
       return withdraw(std::string(verdict_name(verdict)),
@@ -179,9 +159,14 @@ void RunFollower::finish_running(TimeUs end_us, bool cut_by_next, bool asked) {
 
 void RunFollower::emit(TimeUs end_us, bool cut_by_next) {
   FinishedRun run;
+  std::size_t kept = 0;
   for (const Reading& reading : buffer_) {
-    if (reading.time_us <= end_us) run.readings.push_back(reading);
+    if (reading.time_us > end_us) break;
+    run.readings.push_back(reading);
+    if (roles_[reading.probe] == ProbeRole::cup) kept = run.readings.size();
   }
+  // A run ends with a reading of its cup, so that its readings alone tell where it ended.
+  run.readings.resize(kept);
   run.onset_us = onset_us_;
   if (mark_us_ && !run.readings.empty() && *mark_us_ <= end_us) {
     if (*mark_us_ >= run.readings.front().time_us) run.mark_us = mark_us_;
@@ -191,44 +176,60 @@ void RunFollower::emit(TimeUs end_us, bool cut_by_next) {
   run.cut_by_next = cut_by_next;
   finished_.push_back(std::move(run));
   last_withdrawal_.clear();
-  // What follows a run cut by the next is that one's foreperiod: it begins where this one settled.
-  restart_watching(cut_by_next && settled_us_ ? *settled_us_ : end_us + 1);
+  // What follows a run cut by the next is that one's foreperiod.
+  restart_watching(cut_by_next ? next_from_us_ : end_us + 1);
 }
 
 void RunFollower::withdraw(std::string reason, std::optional<TimeUs> restart_us) {
   last_withdrawal_ = std::move(reason);
-  restart_watching(restart_us.value_or(onset_us_ - longest_foreperiod_us));
-}
-
-void RunFollower::restart_watching(TimeUs from_us) {
-  running_ = false;
-  forced_ = false;
-  settled_us_.reset();
-  next_.reset();
-  drop_before(from_us);
+  if (forced_) mark_us_.reset();
+  if (restart_us) return restart_watching(*restart_us);
+  // Back on its line: the foreperiod goes on, and the excursion is not looked at again.
+  stop_running();
   detector_ = MixingDetector();
   for (const Reading& reading : buffer_) {
     if (roles_[reading.probe] != ProbeRole::cup) continue;
     if (detector_.feed(reading.time_us, reading.temperature_degC) ==
         MixingDetector::State::confirmed) {
-      detector_ = MixingDetector();  // the onset that was just dealt with
+      detector_ = MixingDetector();
     }
   }
 }
 
-void RunFollower::mark(TimeUs time_us) { mark_us_ = time_us; }
+void RunFollower::stop_running() {
+  running_ = false;
+  forced_ = false;
+  settled_us_.reset();
+  next_.reset();
+}
+
+/// Goes on as if `from_us` were the beginning, so that a run's readings alone tell how it was
+/// found.
+void RunFollower::restart_watching(TimeUs from_us) {
+  stop_running();
+  detector_ = MixingDetector();
+  drop_before(from_us);
+  last_cup_us_.reset();
+  const auto again = std::exchange(buffer_, {});
+  for (const Reading& reading : again) feed(reading);
+}
+
+void RunFollower::mark(TimeUs time_us) {
+  mark_us_ = time_us;
+}
 
 bool RunFollower::finish() {
   if (!running_ && detector_.state() == MixingDetector::State::suspected) {
     start_running(detector_.onset_us(), false);
   }
   if (!running_) return false;
-  finish_running(last_cup_us_, false, true);
+  finish_running(*last_cup_us_, false, true);
   return true;
 }
 
 void RunFollower::end_of_data() {
-  if (!running_ && mark_us_ && last_cup_us_ > *mark_us_) start_running(*mark_us_, true);
+  if (!running_ && mark_us_ && last_cup_us_ && *last_cup_us_ > *mark_us_)
+    start_running(*mark_us_, true);
   if (!running_ && detector_.state() == MixingDetector::State::suspected) {
     const WatchedLine& line = detector_.line();
     const Reading& last = buffer_.back();
@@ -238,7 +239,7 @@ void RunFollower::end_of_data() {
     }
   }
   if (!running_) return;
-  finish_running(last_cup_us_, false, false);
+  finish_running(*last_cup_us_, false, false);
 }
 
 std::optional<FinishedRun> RunFollower::take_finished() {

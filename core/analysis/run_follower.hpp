@@ -22,9 +22,9 @@ enum class RunState { watching, suspected, running };
 
 /// The readings of a finished run, ready to be analysed.
 struct FinishedRun {
-  std::vector<Reading> readings;          ///< of all probes, by time
-  TimeUs onset_us = 0;                    ///< first reading that left the foreperiod
-  std::optional<TimeUs> mark_us;          ///< the operator's mark within the run
+  std::vector<Reading> readings;  ///< of all probes, by time
+  TimeUs onset_us = 0;            ///< first reading that left the foreperiod
+  std::optional<TimeUs> mark_us;  ///< the operator's mark within the run
   double after_period_s = 180.0;
   bool cut_by_next = false;
 };
@@ -36,7 +36,7 @@ class RunFollower {
  public:
   struct Settings {
     double after_period_s = 180.0;
-    bool heater = false;                  ///< the trial declares a heater: slow heating is a run
+    bool heater = false;  ///< the trial declares a heater: slow heating is a run
   };
 
   RunFollower(Settings settings, std::vector<ProbeRole> roles);
@@ -70,6 +70,7 @@ class RunFollower {
   void finish_running(TimeUs end_us, bool cut_by_next, bool asked);
   void withdraw(std::string reason, std::optional<TimeUs> restart_us);
   void emit(TimeUs end_us, bool cut_by_next);
+  void stop_running();
   void restart_watching(TimeUs from_us);
   void drop_before(TimeUs time_us);
   [[nodiscard]] Curve cup_curve(TimeUs from_us, TimeUs to_us) const;
@@ -78,16 +79,17 @@ class RunFollower {
 
   Settings settings_;
   std::vector<ProbeRole> roles_;
-  std::deque<Reading> buffer_;            ///< at most ten minutes of foreperiod and the run
+  std::deque<Reading> buffer_;  ///< at most ten minutes of foreperiod and the run
   MixingDetector detector_;
   bool running_ = false;
-  bool forced_ = false;                   ///< by a mark, without an onset in the trace
+  bool forced_ = false;  ///< by a mark, without an onset in the trace
   TimeUs onset_us_ = 0;
   std::optional<TimeUs> settled_us_;
-  std::optional<MixingDetector> next_;    ///< watches the after period for another onset
+  std::optional<MixingDetector> next_;  ///< watches the after period for another onset
+  TimeUs next_from_us_ = 0;             ///< first reading it was given
   std::optional<TimeUs> mark_us_;
-  TimeUs last_cup_us_ = 0;
-  std::int64_t checked_ = -1;             ///< progress is looked at once in two seconds
+  std::optional<TimeUs> last_cup_us_;
+  std::int64_t checked_ = -1;  ///< progress is looked at once in two seconds
   std::deque<FinishedRun> finished_;
   std::string last_withdrawal_;
 };

@@ -28,7 +28,8 @@ std::vector<ReplayedRun> replay_trace(const Trace& trace, const ReplayOptions& o
   const std::optional<ExportFacts> facts = export_facts(trace.comments);
   RunFollower::Settings settings;
   settings.after_period_s = facts ? facts->after_period_s : options.after_period_s;
-  settings.heater = options.heater;
+  // An export holds a run that was judged when it ended: a heater's passes as such.
+  settings.heater = options.heater || facts;
   RunFollower follower(settings, trace.roles);
   const auto mark_s = options.mark_s ? options.mark_s : (facts ? facts->mark_s : std::nullopt);
   if (mark_s) follower.mark(to_us(*mark_s));
@@ -37,6 +38,7 @@ std::vector<ReplayedRun> replay_trace(const Trace& trace, const ReplayOptions& o
   std::vector<ReplayedRun> runs;
   const auto take = [&] {
     while (auto run = follower.take_finished()) {
+      if (facts) run->cut_by_next = facts->cut_by_next;
       if (!options.trial.is_null()) context.trial["number"] = runs.size() + 1;
       auto made = make_record(*run, trace.roles, context, next_id(), 0);
       runs.push_back({std::move(*run), std::move(made)});
@@ -46,7 +48,8 @@ std::vector<ReplayedRun> replay_trace(const Trace& trace, const ReplayOptions& o
     follower.feed(reading);
     take();
   }
-  follower.end_of_data();
+  // Where the readings of an export end, its run was ended, by hand or by another mixing.
+  if (!facts || !follower.finish()) follower.end_of_data();
   take();
   return runs;
 }

@@ -1,5 +1,6 @@
 #include "core/record/run_record.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include "core/base/digest.hpp"
@@ -10,9 +11,15 @@
 namespace nestcup {
 namespace {
 
-Json or_null(const std::optional<std::string>& text) { return text ? Json(*text) : Json(nullptr); }
-Json or_null(const std::optional<double>& value) { return value ? Json(*value) : Json(nullptr); }
-Json or_null(const std::optional<bool>& value) { return value ? Json(*value) : Json(nullptr); }
+Json or_null(const std::optional<std::string>& text) {
+  return text ? Json(*text) : Json(nullptr);
+}
+Json or_null(const std::optional<double>& value) {
+  return value ? Json(*value) : Json(nullptr);
+}
+Json or_null(const std::optional<bool>& value) {
+  return value ? Json(*value) : Json(nullptr);
+}
 
 Json quantity(const Uncertain& quantity) {
   Json json{{"value", quantity.value}, {"u", quantity.u}};
@@ -20,10 +27,14 @@ Json quantity(const Uncertain& quantity) {
   return json;
 }
 
-Json unknown_quantity() { return Json{{"value", nullptr}, {"u", nullptr}}; }
+Json unknown_quantity() {
+  return Json{{"value", nullptr}, {"u", nullptr}};
+}
 
 /// Axis times keep their microseconds and no more.
-double micro(double time_s) { return std::round(time_s * 1e6) / 1e6; }
+double micro(double time_s) {
+  return std::round(time_s * 1e6) / 1e6;
+}
 
 Json period_json(const Period& period, double offset_s) {
   return Json{{"start_s", micro(period.start_s + offset_s)},
@@ -66,10 +77,9 @@ Json leak_json(const RunAnalysis& run) {
   if (!run.leak) return Json{{"rate_per_s", unknown_quantity()}, {"rest_degC", unknown_quantity()}};
   const double rate = run.leak->rate_per_s();
   const auto& covariance = run.leak->covariance;
-  return Json{{"rate_per_s",
-               quantity({rate, rate * std::sqrt(covariance(2, 2)), run.leak->dof})},
-              {"rest_degC",
-               quantity({run.leak->rest_degC, std::sqrt(covariance(1, 1)), run.leak->dof})}};
+  return Json{
+      {"rate_per_s", quantity({rate, rate * std::sqrt(covariance(2, 2)), run.leak->dof})},
+      {"rest_degC", quantity({run.leak->rest_degC, std::sqrt(covariance(1, 1)), run.leak->dof})}};
 }
 
 Json temperatures_json(const RunAnalysis& run) {
@@ -154,7 +164,8 @@ MadeRecord make_record(const FinishedRun& run, const std::vector<ProbeRole>& rol
   json["periods"] = {{"fore", period_json(result.fore, offset_s)},
                      {"main", period_json(result.main, offset_s)},
                      {"after", period_json(result.after, offset_s)}};
-  json["mixing"] = {{"time_s", quantity(mixing)}, {"found_by", found_by_name(result.found_by)},
+  json["mixing"] = {{"time_s", quantity(mixing)},
+                    {"found_by", found_by_name(result.found_by)},
                     {"mark_s", input.mark_s ? Json(micro(*input.mark_s + offset_s)) : Json()}};
   json["temperatures"] = temperatures_json(result);
   json["corrected_rise_K"] = rise_json(result);
@@ -183,6 +194,10 @@ std::string export_comment(const Json& record) {
     facts[key] = record.at(key);
   }
   facts["mark_s"] = record.at("mixing").at("mark_s");
+  const Json& findings = record.at("findings");
+  facts["cut_short"] = std::any_of(findings.begin(), findings.end(), [](const Json& finding) {
+    return finding.at("code") == "cut-short";
+  });
   return "# nestcup-run: " + facts.dump() + "\n";
 }
 
@@ -206,6 +221,7 @@ std::optional<ExportFacts> export_facts(const std::vector<std::string>& comments
       }
       facts.after_period_s = json.at("after_period_wanted_s").get<double>();
       if (json.at("mark_s").is_number()) facts.mark_s = json["mark_s"].get<double>();
+      facts.cut_by_next = json.at("cut_short").get<bool>();
       return facts;
     } catch (const nlohmann::json::exception&) {
       return std::nullopt;

@@ -16,12 +16,12 @@ using Json = nlohmann::ordered_json;
 
 /// What a record says beside the readings: where they come from and what they are about.
 struct RecordContext {
-  std::string source;                        ///< trace file name, or "bench"
+  std::string source;  ///< trace file name, or "bench"
   std::optional<std::string> bench;
-  Json sheet = nullptr;                      ///< {"title", "sha256"} or null
-  Json trial = nullptr;                      ///< {"name", "number", "purpose"} or null
-  Json probes = Json::array();               ///< as probe_json gives them
-  std::optional<TimeUs> started_wall_us;     ///< Unix time of the run's first reading
+  Json sheet = nullptr;                   ///< {"title", "sha256"} or null
+  Json trial = nullptr;                   ///< {"name", "number", "purpose"} or null
+  Json probes = Json::array();            ///< as probe_json gives them
+  std::optional<TimeUs> started_wall_us;  ///< Unix time of the run's first reading
   std::optional<bool> clock_synchronised;
 };
 
@@ -54,7 +54,7 @@ struct MadeRecord {
 [[nodiscard]] Json with_status(Json record, const std::string& status, int revision);
 
 /// The comment line of an export that carries what the columns cannot: source, sheet, probes,
-/// start, wanted after period and mark.
+/// start, wanted after period, mark, and whether the run was cut short.
 [[nodiscard]] std::string export_comment(const Json& record);
 
 /// What such a comment said; nothing where `comments` hold none or a damaged one.
@@ -62,6 +62,7 @@ struct ExportFacts {
   RecordContext context;
   double after_period_s = 180.0;
   std::optional<double> mark_s;
+  bool cut_by_next = false;
 };
 [[nodiscard]] std::optional<ExportFacts> export_facts(const std::vector<std::string>& comments);
 

@@ -1,0 +1,38 @@
+// Simulated readings fed to the follower of runs.
+#pragma once
+
+#include <functional>
+#include <string>
+#include <vector>
+
+#include "core/analysis/run_follower.hpp"
+#include "sim/simulate.hpp"
+
+namespace nestcup {
+
+/// Readings of a bench: probes are numbered as their roles.
+struct BenchReadings {
+  std::vector<ProbeRole> roles;
+  std::vector<Reading> readings;
+};
+
+/// @param begin_us  where time 0 of the simulation lies on the bench's axis
+/// @param apart_us  how long after the probe before it each probe is read
+[[nodiscard]] BenchReadings bench_readings(const sim::SimulatedRun& run, TimeUs begin_us = 0,
+                                           TimeUs apart_us = 0);
+
+/// Readings of a lone cup probe.
+[[nodiscard]] BenchReadings cup_readings(CurveView curve, TimeUs begin_us = 0);
+
+/// A scenario that comes with the simulator.
+[[nodiscard]] sim::Scenario shipped_scenario(const std::string& name);
+
+/// What the operator does behind a reading.
+using Operator = std::function<void(RunFollower&, TimeUs now_us)>;
+
+/// All runs found, the one under way at the end too.
+[[nodiscard]] std::vector<FinishedRun> followed(const BenchReadings& bench,
+                                                RunFollower::Settings settings = {},
+                                                const Operator& hand = {});
+
+}  // namespace nestcup
