@@ -23,8 +23,7 @@ Json run_line(const StoredRun& run) {
 }
 
 /// Answers from the store, on the writer's thread; `work` gives the body or an error.
-void answer_from_store(Bench& bench, const Reply& reply,
-                       std::function<Result<Json>(Store&)> work) {
+void answer_from_store(Bench& bench, const Reply& reply, std::function<Result<Json>(Store&)> work) {
   bench.recorder().post([reply, work = std::move(work)](Store& store) -> Result<void> {
     const auto answer = work(store);
     reply(answer ? json_response(*answer) : error_response(answer.error()));
@@ -98,12 +97,10 @@ void add_bench_routes(Router& router, Bench& bench, double speed) {
               }});
   router.add({"POST", "/v1/runs/{run}/strike", status_change(bench, "struck", "struck")});
   router.add({"POST", "/v1/runs/{run}/restore", status_change(bench, "finished", "restored")});
-  router.add({"POST", "/v1/mark", answer_at_once([&bench](const Request& request) {
-                return mark(bench, request);
-              })});
-  router.add({"POST", "/v1/finish", answer_at_once([&bench](const Request& request) {
-                return finish(bench, request);
-              })});
+  router.add({"POST", "/v1/mark",
+              answer_at_once([&bench](const Request& request) { return mark(bench, request); })});
+  router.add({"POST", "/v1/finish",
+              answer_at_once([&bench](const Request& request) { return finish(bench, request); })});
 }
 
 }  // namespace nestcup::daemon

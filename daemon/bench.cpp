@@ -9,6 +9,7 @@
 #include <limits>
 
 #include "core/base/uncertain_text.hpp"
+#include "core/record/run_id.hpp"
 #include "daemon/bench_facts.hpp"
 
 namespace nestcup::daemon {
@@ -98,8 +99,8 @@ void Bench::resume(const std::vector<Reading>& readings, const std::vector<Store
 
 void Bench::start() {
   for (const auto& port : ports_) port->start();
-  const bool polled = std::any_of(ports_.begin(), ports_.end(),
-                                  [](const auto& port) { return port->is_polled(); });
+  const bool polled =
+      std::any_of(ports_.begin(), ports_.end(), [](const auto& port) { return port->is_polled(); });
   if (polled) sampler_.start();
   watch_clock();
 }
@@ -171,8 +172,8 @@ void Bench::analyse(FinishedRun run) {
     const std::string said = made.analysis.usable()
                                  ? uncertain_text({rise.value_K, rise.u_K, std::nullopt}, "K")
                                  : "unusable";
-    const StoredRun stored{id, 0, first_us, run.readings.back().time_us, 1, "finished",
-                           made.record.dump()};
+    const StoredRun stored{id, 0,          first_us,          run.readings.back().time_us,
+                           1,  "finished", made.record.dump()};
     const RevisionNote note{"finished", "", "bench", wall_us};
     parts_.recorder.post([this, stored, note, said, ended](Store& store) -> Result<void> {
       auto number = store.add_run(stored, note);
@@ -182,11 +183,11 @@ void Bench::analyse(FinishedRun run) {
       }
       const std::chrono::duration<double, std::milli> took =
           std::chrono::steady_clock::now() - ended;
-      boost::asio::post(parts_.context, [this, said, last = LastRun{stored.id, *number,
-                                                                    took.count()}] {
-        last_run_ = last;
-        parts_.log(fmt::format("run {} finished: corrected rise {}", last.number, said));
-      });
+      boost::asio::post(
+          parts_.context, [this, said, last = LastRun{stored.id, *number, took.count()}] {
+            last_run_ = last;
+            parts_.log(fmt::format("run {} finished: corrected rise {}", last.number, said));
+          });
       return {};
     });
   });
@@ -201,7 +202,7 @@ void Bench::mark(TimeUs time_us, const std::string& who) {
 Result<void> Bench::finish(const std::string& who) {
   const TimeUs now_us = parts_.clock.now_us();
   if (!follower_.finish()) {
-    return Error{Fault::unavailable, "no run is under way; nothing to finish"};
+    return Error{Fault::try_later, "no run is under way; nothing to finish"};
   }
   parts_.recorder.add(StoredEvent{now_us, "finish", nlohmann::json{{"who", who}}.dump()});
   parts_.log(fmt::format("finish asked by {}", who));

@@ -31,7 +31,7 @@ using Log = std::function<void(std::string_view)>;
 struct LastRun {
   std::string id;
   int number = 0;
-  double stored_after_ms = 0.0;      ///< machine time from the run's end to its stored record
+  double stored_after_ms = 0.0;  ///< machine time from the run's end to its stored record
 };
 
 /// A probe's state on the bench.
@@ -65,7 +65,7 @@ class Bench {
   /// The pour begins now (or began at `time_us`).
   void mark(TimeUs time_us, const std::string& who);
   /// Finishes the run under way with what is there.
-  /// @errors unavailable: no run is under way
+  /// @errors try_later: no run is under way
   [[nodiscard]] Result<void> finish(const std::string& who);
 
   [[nodiscard]] const BenchFile& file() const { return parts_.file; }
@@ -94,12 +94,12 @@ class Bench {
   std::vector<ProbeRole> roles_;
   RunFollower follower_;
   std::vector<std::unique_ptr<drivers::ProbePort>> ports_;
-  std::vector<std::pair<std::size_t, std::size_t>> place_;   ///< probe -> port, index on it
+  std::vector<std::pair<std::size_t, std::size_t>> place_;  ///< probe -> port, index on it
   std::vector<DriftWatch> drifts_;
   Sampler sampler_;
   boost::asio::steady_timer clock_timer_;
   boost::asio::thread_pool worker_{1};
-  TimeUs wall_offset_us_ = 0;                                ///< wall clock minus axis
+  TimeUs wall_offset_us_ = 0;  ///< wall clock minus axis
   int clock_steps_ = 0;
   RunState told_ = RunState::watching;
   std::optional<LastRun> last_run_;

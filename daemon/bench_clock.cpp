@@ -31,7 +31,9 @@ std::string machine_boot_id() {
   return id;
 }
 
-TimeUs machine_us() { return read_clock(CLOCK_BOOTTIME); }
+TimeUs machine_us() {
+  return read_clock(CLOCK_BOOTTIME);
+}
 
 BenchClock::BenchClock(double speed, const std::optional<StoredSession>& last,
                        std::optional<TimeUs> not_before_us) {
@@ -61,7 +63,9 @@ TimeUs BenchClock::wall_us() const {
   return read_clock(CLOCK_REALTIME);
 }
 
-std::optional<bool> BenchClock::synchronised() const { return kernel_says_synchronised(); }
+std::optional<bool> BenchClock::synchronised() const {
+  return kernel_says_synchronised();
+}
 
 std::chrono::nanoseconds BenchClock::real_duration(TimeUs bench_us) const {
   return std::chrono::nanoseconds(

@@ -1,20 +1,18 @@
 #include "daemon/bench_facts.hpp"
 
 #include <fmt/format.h>
-#include <sys/random.h>
-
-#include <array>
-
-#include "core/base/time_text.hpp"
 
 namespace nestcup::daemon {
 namespace {
 
 std::string_view unit_name(TextUnit unit) {
   switch (unit) {
-    case TextUnit::degC: return "degC";
-    case TextUnit::degF: return "degF";
-    case TextUnit::kelvin: return "K";
+    case TextUnit::degC:
+      return "degC";
+    case TextUnit::degF:
+      return "degF";
+    case TextUnit::kelvin:
+      return "K";
   }
   return "degC";
 }
@@ -52,16 +50,6 @@ Json record_probes(const BenchFile& file) {
   Json list = Json::array();
   for (const ProbeSettings& probe : file.probes) list.push_back(probe_facts(file, probe));
   return list;
-}
-
-std::string new_run_id(TimeUs wall_us) {
-  std::array<std::uint8_t, 10> random{};
-  std::size_t filled = 0;
-  while (filled < random.size()) {
-    const auto got = getrandom(random.data() + filled, random.size() - filled, 0);
-    if (got > 0) filled += static_cast<std::size_t>(got);
-  }
-  return uuid_v7(static_cast<std::uint64_t>(wall_us / 1000), random);
 }
 
 }  // namespace nestcup::daemon

@@ -16,7 +16,4 @@ namespace nestcup::daemon {
 /// The probes as the records carry them.
 [[nodiscard]] Json record_probes(const BenchFile& file);
 
-/// A new run's id: a UUID of version 7 from this wall time and the kernel's random bytes.
-[[nodiscard]] std::string new_run_id(TimeUs wall_us);
-
 }  // namespace nestcup::daemon

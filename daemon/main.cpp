@@ -41,7 +41,8 @@ std::optional<ServiceOptions> checked_options(const std::string& path, cli::Stre
 int run(const cli::Parsed& parsed, cli::Streams& streams) {
   const auto check = parsed.text("check"), bench = parsed.text("bench");
   if (check.has_value() == bench.has_value()) {
-    return cli::report_error(streams, {Fault::usage, "either --bench FILE or --check FILE is needed"});
+    return cli::report_error(streams,
+                             {Fault::usage, "either --bench FILE or --check FILE is needed"});
   }
   int code = 0;
   auto options = checked_options(check ? *check : *bench, streams, code);
@@ -77,13 +78,18 @@ cli::ProgramSpec program() {
       "end it with everything committed; started again after a crash it takes up the run that was "
       "under way."};
   command.options = {
-      {.name = "bench", .value_name = "FILE", .help = "the bench to run",
+      {.name = "bench",
+       .value_name = "FILE",
+       .help = "the bench to run",
        .complete = {cli::Hint::file}},
-      {.name = "check", .value_name = "FILE",
+      {.name = "check",
+       .value_name = "FILE",
        .help = "only check a bench file, say everything that is wrong, and touch no device",
        .complete = {cli::Hint::file}},
-      {.name = "speed", .value_name = "N",
-       .help = "run the bench's clock N times as fast (demos and tests only)", .default_text = "1"}};
+      {.name = "speed",
+       .value_name = "N",
+       .help = "run the bench's clock N times as fast (demos and tests only)",
+       .default_text = "1"}};
   command.examples = {{"nestcupd --check bench.toml", "is the bench file right?"},
                       {"nestcupd --bench bench.toml", "run the bench"}};
   command.exit_notes = {{66, "no such bench file or sheet"},

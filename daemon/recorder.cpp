@@ -17,7 +17,9 @@ Recorder::Recorder(Store store, Report report)
       checkpoint_at_(Steady::now() + checkpoint_every),
       thread_([this] { run(); }) {}
 
-Recorder::~Recorder() { stop(std::chrono::milliseconds(0)); }
+Recorder::~Recorder() {
+  stop(std::chrono::milliseconds(0));
+}
 
 Recorder::Entry& Recorder::open_entry() {
   if (entries_.empty() || entries_.back().job) entries_.emplace_back();

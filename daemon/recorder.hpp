@@ -28,9 +28,9 @@ struct RecorderStatus {
   std::uint64_t commits = 0;
   std::uint64_t failed_commits = 0;
   std::size_t held_readings = 0;
-  std::uint64_t lost_readings = 0;         ///< beyond the bound, or at a stop that could not write
-  std::string error;                       ///< of the last attempt; empty where it went well
-  std::int64_t log_pages = 0;              ///< in the write-ahead log at the last checkpoint
+  std::uint64_t lost_readings = 0;  ///< beyond the bound, or at a stop that could not write
+  std::string error;                ///< of the last attempt; empty where it went well
+  std::int64_t log_pages = 0;       ///< in the write-ahead log at the last checkpoint
   double longest_commit_ms = 0.0;
 };
 
@@ -67,7 +67,7 @@ class Recorder {
   /// Batches and jobs in the order in which they came.
   struct Entry {
     Batch batch;
-    Job job;   ///< runs after the batch
+    Job job;  ///< runs after the batch
   };
 
   void run();
@@ -85,15 +85,15 @@ class Recorder {
   mutable std::mutex mutex_;
   std::condition_variable wake_;
   std::deque<Entry> entries_;
-  Steady::time_point oldest_{};            ///< when the first waiting reading came
+  Steady::time_point oldest_{};  ///< when the first waiting reading came
   Steady::time_point retry_at_{};
   Steady::time_point give_up_at_ = Steady::time_point::max();
   std::chrono::milliseconds pace_{2000};
   bool stopping_ = false;
-  bool urgent_ = false;                    ///< a job waits
+  bool urgent_ = false;  ///< a job waits
   RecorderStatus status_;
   Steady::time_point checkpoint_at_{};
-  std::thread thread_;                     ///< last: starts when all else is there
+  std::thread thread_;  ///< last: starts when all else is there
 };
 
 }  // namespace nestcup::daemon

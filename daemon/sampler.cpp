@@ -24,7 +24,9 @@ void Sampler::start() {
   wait();
 }
 
-void Sampler::stop() { timer_.cancel(); }
+void Sampler::stop() {
+  timer_.cancel();
+}
 
 void Sampler::wait() {
   timer_.expires_at(origin_ + clock_.real_duration(next_ * interval_us_));

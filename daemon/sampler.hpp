@@ -14,8 +14,8 @@ namespace nestcup::daemon {
 /// How well the grid is kept.
 struct SamplerStatus {
   std::uint64_t ticks = 0;
-  std::uint64_t missed = 0;              ///< grid times that passed before the tick was done
-  double late_median_us = 0.0;           ///< of the last ticks, machine time
+  std::uint64_t missed = 0;     ///< grid times that passed before the tick was done
+  double late_median_us = 0.0;  ///< of the last ticks, machine time
   double late_p99_us = 0.0;
 };
 
@@ -37,10 +37,10 @@ class Sampler {
   std::function<void()> tick_;
   boost::asio::steady_timer timer_;
   std::chrono::steady_clock::time_point origin_{};
-  std::int64_t next_ = 0;                ///< number of the next grid time
+  std::int64_t next_ = 0;  ///< number of the next grid time
   std::uint64_t ticks_ = 0;
   std::uint64_t missed_ = 0;
-  std::vector<double> late_us_;          ///< ring of the last ticks
+  std::vector<double> late_us_;  ///< ring of the last ticks
 };
 
 }  // namespace nestcup::daemon

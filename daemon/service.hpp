@@ -13,8 +13,8 @@ namespace nestcup::daemon {
 struct ServiceOptions {
   BenchFile bench;
   std::optional<Sheet> sheet;
-  double speed = 1.0;        ///< bench seconds per second; other than 1 for demos and tests only
-  Log log;                   ///< called from any thread
+  double speed = 1.0;  ///< bench seconds per second; other than 1 for demos and tests only
+  Log log;             ///< called from any thread
 };
 
 /// Runs until SIGTERM or SIGINT, then commits everything and returns.

@@ -37,16 +37,17 @@ Json probes_json(Bench& bench, Json& problems) {
     if (const auto since = state.drift.steady_since_us()) steady_s = to_s(now_us - *since);
     const bool stale = !age_s || *age_s > std::max(stale_after_s, 4.0 * bench.file().interval_s);
     if (stale) problems.push_back(fmt::format("probe {}: no reading", probe.name));
-    list.push_back({{"name", probe.name},
-                    {"role", role_name(probe.role)},
-                    {"port", probe.port},
-                    {"last_degC", stale ? Json(nullptr) : or_null(state.counts.last_degC)},
-                    {"age_s", or_null(age_s)},
-                    {"stale", stale},
-                    {"steady_for_s", stale ? Json(nullptr) : or_null(steady_s)},
-                    {"drift_K_per_min", stale ? Json(nullptr) : or_null(state.drift.drift_K_per_min())},
-                    {"readings", state.counts.readings},
-                    {"faults", fault_counts(state.counts.faults)}});
+    list.push_back(
+        {{"name", probe.name},
+         {"role", role_name(probe.role)},
+         {"port", probe.port},
+         {"last_degC", stale ? Json(nullptr) : or_null(state.counts.last_degC)},
+         {"age_s", or_null(age_s)},
+         {"stale", stale},
+         {"steady_for_s", stale ? Json(nullptr) : or_null(steady_s)},
+         {"drift_K_per_min", stale ? Json(nullptr) : or_null(state.drift.drift_K_per_min())},
+         {"readings", state.counts.readings},
+         {"faults", fault_counts(state.counts.faults)}});
   }
   return list;
 }

@@ -2,6 +2,7 @@
 
 #include <Eigen/Dense>
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 namespace nestcup {
@@ -10,6 +11,8 @@ namespace {
 constexpr std::size_t least_points = 5;
 constexpr double least_span_s = 20.0;
 constexpr double first_block_s = 15.0;
+constexpr std::array rest_delays_s{4.0, 12.0, 30.0};   // lags of probes, releases of heat
+constexpr double rest_factor = 3.0;
 
 /// Parabola through a stretch of the curve, time scaled to -1 .. 1.
 class Parabola {
@@ -66,6 +69,31 @@ Misfit misfit(CurveView tail, const Parabola& parabola, double single_K) {
   return sums;
 }
 
+/// Whether a first-order rest that dies out over the tail shows beside the parabola: its amplitude
+/// by least squares against its scatter.
+bool rest_shows(CurveView tail, const Parabola& parabola, double single_K, double rounding_K) {
+  for (const double delay_s : rest_delays_s) {
+    Curve shape;
+    shape.reserve(tail.size());
+    for (const Point& point : tail) {
+      shape.push_back({point.time_s, std::exp((tail.front().time_s - point.time_s) / delay_s)});
+    }
+    // What a parabola cannot take of the exponential tells its amplitude alone.
+    const Parabola taken(shape);
+    double product = 0.0, square = 0.0;
+    for (std::size_t i = 0; i < tail.size(); ++i) {
+      const double left = shape[i].temperature_degC - taken.at(shape[i].time_s);
+      const double residual = tail[i].temperature_degC - parabola.at(tail[i].time_s);
+      product += left * std::clamp(residual, -4.0 * single_K, 4.0 * single_K);
+      square += left * left;
+    }
+    if (square <= 0.0) continue;
+    const double u_K = std::hypot(single_K / std::sqrt(square), rounding_K);
+    if (std::abs(product / square) > rest_factor * u_K) return true;
+  }
+  return false;
+}
+
 /// Whether the first block of `tail` lies on the parabola through all of it, and the rest, too.
 bool begins_settled(CurveView tail, const Noise& noise) {
   const double single_K = std::max(noise.total_K(), 5e-4);
@@ -79,7 +107,8 @@ bool begins_settled(CurveView tail, const Noise& noise) {
   const double scatter_of_mean_K = std::max(sd_K, single_K) / std::sqrt(sums.block_count);
   const double first_K = tail.front().temperature_degC - parabola.at(tail.front().time_s);
   return std::abs(sums.block_mean_K) <= 2.5 * std::hypot(scatter_of_mean_K, rounding_K) &&
-         std::abs(first_K) <= 4.0 * std::hypot(sd_K, 0.5 * noise.step_K);
+         std::abs(first_K) <= 4.0 * std::hypot(sd_K, 0.5 * noise.step_K) &&
+         !rest_shows(tail, parabola, single_K, rounding_K);
 }
 
 }  // namespace

@@ -20,7 +20,9 @@ inline constexpr TimeUs us_per_s = 1'000'000;
 }
 
 /// Microseconds as seconds: the double nearest to the exact decimal.
-[[nodiscard]] constexpr double to_s(TimeUs us) { return static_cast<double>(us) / 1e6; }
+[[nodiscard]] constexpr double to_s(TimeUs us) {
+  return static_cast<double>(us) / 1e6;
+}
 
 /// The bench's clock. `speed` bench seconds pass in one second of the machine.
 class Clock {

@@ -15,9 +15,12 @@ enum class ProbeRole { cup, added, room };
 
 [[nodiscard]] constexpr std::string_view role_name(ProbeRole role) {
   switch (role) {
-    case ProbeRole::cup: return "cup";
-    case ProbeRole::added: return "added";
-    case ProbeRole::room: return "room";
+    case ProbeRole::cup:
+      return "cup";
+    case ProbeRole::added:
+      return "added";
+    case ProbeRole::room:
+      return "room";
   }
   return "cup";
 }
@@ -31,10 +34,10 @@ enum class ProbeRole { cup, added, room };
 
 /// One probe's temperature at one instant, unaveraged, with what the device really sent.
 struct Reading {
-  std::uint16_t probe = 0;          ///< index in the bench's list of probes
-  TimeUs time_us = 0;               ///< stamp on the bench's axis, us
-  double temperature_degC = 0.0;    ///< degC
-  double raw = 0.0;                 ///< the quantity that was sent, in `raw_unit` of the probe
+  std::uint16_t probe = 0;        ///< index in the bench's list of probes
+  TimeUs time_us = 0;             ///< stamp on the bench's axis, us
+  double temperature_degC = 0.0;  ///< degC
+  double raw = 0.0;               ///< the quantity that was sent, in `raw_unit` of the probe
 };
 
 }  // namespace nestcup

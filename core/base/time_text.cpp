@@ -48,8 +48,8 @@ std::optional<int> zone_minutes(std::string_view text, std::size_t at) {
 
 std::optional<TimeUs> parse_rfc3339(std::string_view text) {
   using namespace std::chrono;
-  if (text.size() < 20 || text[4] != '-' || text[7] != '-' || (text[10] != 'T' && text[10] != 't') ||
-      text[13] != ':' || text[16] != ':') {
+  if (text.size() < 20 || text[4] != '-' || text[7] != '-' ||
+      (text[10] != 'T' && text[10] != 't') || text[13] != ':' || text[16] != ':') {
     return std::nullopt;
   }
   const auto y = digits(text, 0, 4), mo = digits(text, 5, 2), d = digits(text, 8, 2);

@@ -21,6 +21,7 @@ namespace nestcup {
 /// UUID version 7 (RFC 9562, section 5.7) in lower-case text.
 /// @param unix_ms  Unix time, ms, 48 bits
 /// @param random   ten random bytes; version and variant bits are set over them
-[[nodiscard]] std::string uuid_v7(std::uint64_t unix_ms, const std::array<std::uint8_t, 10>& random);
+[[nodiscard]] std::string uuid_v7(std::uint64_t unix_ms,
+                                  const std::array<std::uint8_t, 10>& random);
 
 }  // namespace nestcup

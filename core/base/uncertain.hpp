@@ -8,8 +8,8 @@ namespace nestcup {
 /// A value with its standard uncertainty (k = 1) and, where finite, its degrees of freedom.
 struct Uncertain {
   double value = 0.0;
-  double u = 0.0;                   ///< standard uncertainty, same unit, >= 0
-  std::optional<double> dof{};      ///< degrees of freedom, > 0; nothing means infinite
+  double u = 0.0;               ///< standard uncertainty, same unit, >= 0
+  std::optional<double> dof{};  ///< degrees of freedom, > 0; nothing means infinite
 };
 
 }  // namespace nestcup

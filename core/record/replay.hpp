@@ -12,11 +12,11 @@
 namespace nestcup {
 
 struct ReplayOptions {
-  std::optional<double> mark_s;          ///< when the pour began, on the trace's axis
+  std::optional<double> mark_s;  ///< when the pour began, on the trace's axis
   double after_period_s = 180.0;
   bool heater = false;
-  Json sheet = nullptr;                  ///< as in RecordContext
-  Json trial = nullptr;                  ///< without "number", which is counted here
+  Json sheet = nullptr;  ///< as in RecordContext
+  Json trial = nullptr;  ///< without "number", which is counted here
 };
 
 /// A mixing that replay found.
@@ -25,8 +25,8 @@ struct ReplayedRun {
   MadeRecord made;
 };
 
-/// One run for each mixing, in order; empty where none shows. What an export's comments say (source,
-/// probes, start, mark, after period) stands where the options leave it open.
+/// One run for each mixing, in order; empty where none shows. What an export's comments say
+/// (source, probes, start, mark, after period) stands where the options leave it open.
 /// @param next_id  gives each run's id
 [[nodiscard]] std::vector<ReplayedRun> replay_trace(const Trace& trace,
                                                     const ReplayOptions& options,

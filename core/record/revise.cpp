@@ -14,7 +14,8 @@ Result<StoredRun> change_status(Store& store, const std::string& which, const st
     return Error{Fault::usage, fmt::format("run {} is {} already", run->number, status)};
   }
   const Json record = with_status(Json::parse(run->record_json), status, run->revision + 1);
-  if (auto added = store.add_revision(run->id, run->revision, status, record.dump(), note); !added) {
+  if (auto added = store.add_revision(run->id, run->revision, status, record.dump(), note);
+      !added) {
     return added.error();
   }
   return store.find_run(run->id);

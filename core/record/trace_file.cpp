@@ -98,8 +98,10 @@ class Reader {
       const bool in_degC = name.ends_with("_degC");
       const auto role = role_from_name(in_degC ? name.substr(0, name.size() - 5) : "");
       if (!role) {
-        return fail(fmt::format("column {}: \"{}\" is not known; expected cup_degC, added_degC or "
-                                "room_degC", i + 1, name));
+        return fail(
+            fmt::format("column {}: \"{}\" is not known; expected cup_degC, added_degC or "
+                        "room_degC",
+                        i + 1, name));
       }
       if (std::find(trace_.roles.begin(), trace_.roles.end(), *role) != trace_.roles.end()) {
         return fail(fmt::format("column {}: \"{}\" comes twice", i + 1, name));
@@ -116,8 +118,10 @@ class Reader {
     const auto cells = split_cells(line);
     if (!cells) return fail("a quoted cell does not end");
     if (cells->size() != trace_.roles.size() + 1) {
-      return fail(fmt::format("{} cells, but the header has {}; decimal point and comma as the "
-                              "separator are expected", cells->size(), trace_.roles.size() + 1));
+      return fail(
+          fmt::format("{} cells, but the header has {}; decimal point and comma as the "
+                      "separator are expected",
+                      cells->size(), trace_.roles.size() + 1));
     }
     const auto time_s = parse_number(trimmed(cells->front()));
     if (!time_s || std::abs(*time_s) > longest_s) {
@@ -139,8 +143,10 @@ class Reader {
     if (cell.empty()) return {};
     const auto value = parse_number(cell);
     if (!value || *value < lowest_degC || *value > highest_degC) {
-      return fail(fmt::format("{}_degC: \"{}\" is not a temperature in degC (decimal point, no "
-                              "unit; empty for no reading)", role_name(trace_.roles[column]), cell));
+      return fail(
+          fmt::format("{}_degC: \"{}\" is not a temperature in degC (decimal point, no "
+                      "unit; empty for no reading)",
+                      role_name(trace_.roles[column]), cell));
     }
     trace_.readings.push_back({static_cast<std::uint16_t>(column), time_us, *value, *value});
     return {};

@@ -15,10 +15,10 @@ namespace nestcup {
 /// A whole trace. Reading::probe is the index in `roles`; times are the trace's own (us), so that
 /// digits beyond the microsecond are lost.
 struct Trace {
-  std::string name;                     ///< file name without folders, "-" for standard input
-  std::vector<ProbeRole> roles;         ///< one a column
-  std::vector<Reading> readings;        ///< by time, then column
-  std::vector<std::string> comments;    ///< without '#'
+  std::string name;                   ///< file name without folders, "-" for standard input
+  std::vector<ProbeRole> roles;       ///< one a column
+  std::vector<Reading> readings;      ///< by time, then column
+  std::vector<std::string> comments;  ///< without '#'
 };
 
 /// @param text  the whole file

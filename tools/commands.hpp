@@ -1,0 +1,23 @@
+// All commands of `nestcup`, one file each.
+#pragma once
+
+#include "tools/cli/command.hpp"
+
+namespace nestcup {
+
+[[nodiscard]] cli::CommandSpec demo_command();
+[[nodiscard]] cli::CommandSpec export_command();
+[[nodiscard]] cli::CommandSpec finish_command();
+[[nodiscard]] cli::CommandSpec mark_command();
+[[nodiscard]] cli::CommandSpec ports_command();
+[[nodiscard]] cli::CommandSpec replay_command();
+[[nodiscard]] cli::CommandSpec restore_command();
+[[nodiscard]] cli::CommandSpec runs_command();
+[[nodiscard]] cli::CommandSpec show_command();
+[[nodiscard]] cli::CommandSpec status_command();
+[[nodiscard]] cli::CommandSpec strike_command();
+
+/// The program with all of them.
+[[nodiscard]] cli::ProgramSpec nestcup_program();
+
+}  // namespace nestcup

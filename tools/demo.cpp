@@ -1,0 +1,206 @@
+// nestcup demo: the whole job on a simulated bench.
+#include <fmt/format.h>
+
+#include <chrono>
+#include <filesystem>
+#include <thread>
+
+#include "tools/cli/output.hpp"
+#include "tools/cli/parsed.hpp"
+#include "tools/client/client.hpp"
+#include "tools/commands.hpp"
+#include "tools/demo/child.hpp"
+#include "tools/demo/files.hpp"
+#include "tools/demo/keep.hpp"
+#include "tools/demo/outcome.hpp"
+
+namespace nestcup {
+namespace {
+
+using namespace std::chrono_literals;
+namespace fs = std::filesystem;
+using Steady = std::chrono::steady_clock;
+
+constexpr int demo_speed = 70;
+constexpr auto day_patience = 180s;
+constexpr std::size_t longest_socket_path = 100;
+
+/// Where the demo's files lie.
+struct Places {
+  fs::path folder;
+  fs::path device;
+  fs::path control;
+  std::optional<fs::path> short_folder;  ///< for the socket, where the folder's path is too long
+
+  ~Places() {
+    std::error_code ignored;
+    if (short_folder) fs::remove_all(*short_folder, ignored);
+  }
+  Places() = default;
+  Places(const Places&) = delete;
+  Places& operator=(const Places&) = delete;
+};
+
+Result<void> make_places(const std::optional<std::string>& wanted, Places& places) {
+  std::error_code code;
+  const auto now = std::chrono::floor<std::chrono::seconds>(std::chrono::system_clock::now());
+  const auto stamp = now.time_since_epoch().count();
+  fs::path folder = wanted ? fs::path(*wanted) : fs::path(fmt::format("nestcup-demo-{}", stamp));
+  if (fs::exists(folder, code) && !(fs::is_directory(folder, code) && fs::is_empty(folder, code))) {
+    return Error{Fault::cannot_create,
+                 folder.string() + ": is there already and not an empty folder; name a new one"};
+  }
+  fs::create_directories(folder, code);
+  if (code) {
+    return Error{Fault::cannot_create, folder.string() + ": cannot be made: " + code.message()};
+  }
+  places.folder = fs::canonical(folder, code);
+  places.device = places.folder / "board";
+  places.control = places.folder / "demo.sock";
+  if (places.control.string().size() > longest_socket_path) {
+    std::string name = (fs::temp_directory_path() / "nestcup-demo-XXXXXX").string();
+    if (!mkdtemp(name.data())) return Error{Fault::cannot_create, name + ": cannot be made"};
+    places.short_folder = name;
+    places.control = *places.short_folder / "demo.sock";
+  }
+  return {};
+}
+
+Result<void> write_inputs(const Places& places) {
+  const std::vector<std::pair<const char*, std::string>> files = {
+      {"scenario.toml", demo::scenario_text()},
+      {"sheet.toml", demo::sheet_text()},
+      {"bench.toml", demo::bench_text(places.device.string(), places.control.string())}};
+  for (const auto& [name, text] : files) {
+    if (auto written = demo::write_new(places.folder / name, text); !written) return written;
+  }
+  return {};
+}
+
+/// The simulated board and the real daemon.
+struct Programs {
+  demo::Child board;
+  demo::Child daemon;
+};
+
+Result<Programs> start_programs(const Places& places) {
+  const fs::path& folder = places.folder;
+  const std::string speed = std::to_string(demo_speed);
+  auto board = demo::Child::start(
+      "nestcup-sim",
+      {"--scenario", (folder / "scenario.toml").string(), "--link", places.device.string(),
+       "--speed", speed, "--truth", (folder / "simulation.json").string(), "--wait-open"},
+      (folder / "board.log").string());
+  if (!board) return board.error();
+  auto daemon = demo::Child::start("nestcupd",
+                                   {"--bench", (folder / "bench.toml").string(), "--speed", speed},
+                                   (folder / "nestcupd.log").string());
+  if (!daemon) return daemon.error();
+  return Programs{std::move(board).value(), std::move(daemon).value()};
+}
+
+/// Tells each finished run as it comes.
+void tell_progress(const Places& places, cli::Streams& streams, int& told) {
+  const auto runs = call(places.control.string(), "GET", "/v1/runs", std::nullopt, 2s);
+  if (!runs) return;
+  for (const auto& run : runs->at("runs")) {
+    const int number = run.at("number");
+    if (number <= told) continue;
+    told = number;
+    const auto& rise = run.at("record").at("corrected_rise_K").at("value");
+    streams.err << fmt::format("  run {} finished: {}\n", number,
+                               rise.is_null() ? std::string("unusable")
+                                              : fmt::format("{:+.3f} K", rise.get<double>()))
+                << std::flush;
+  }
+}
+
+/// Follows the day until the board falls silent for good.
+Result<void> watch_day(const Places& places, Programs& programs, cli::Streams& streams) {
+  const auto until = Steady::now() + day_patience;
+  int told = 0;
+  while (!programs.board.ended()) {
+    if (const auto code = programs.daemon.ended()) {
+      return Error{Fault::unavailable, fmt::format("nestcupd ended with {}: see {}", *code,
+                                                   (places.folder / "nestcupd.log").string())};
+    }
+    if (Steady::now() > until) return Error{Fault::try_later, "the simulated day does not end"};
+    std::this_thread::sleep_for(250ms);
+    tell_progress(places, streams, told);
+  }
+  if (const int code = *programs.board.ended(); code != 0) {
+    return Error{Fault::unavailable, fmt::format("nestcup-sim ended with {}: see {}", code,
+                                                 (places.folder / "board.log").string())};
+  }
+  std::this_thread::sleep_for(300ms);  // the last lines of the board are still on their way
+  tell_progress(places, streams, told);
+  if (const int code = programs.daemon.stop(5s); code != 0) {
+    return Error{Fault::io, fmt::format("nestcupd ended with {}: see {}", code,
+                                        (places.folder / "nestcupd.log").string())};
+  }
+  return {};
+}
+
+Result<demo::Day> work_up(const Places& places) {
+  const auto truth = demo::read_truth((places.folder / "simulation.json").string());
+  if (!truth) return truth.error();
+  const auto store = Store::open((places.folder / "demo.db").string(), StoreMode::read);
+  if (!store) return store.error();
+  auto day = demo::match_runs(*store, *truth);
+  if (!day) return day;
+  if (auto kept = demo::keep_day(places.folder, *store, *day); !kept) return kept.error();
+  return day;
+}
+
+int run(const cli::Parsed& parsed, cli::Streams& streams) {
+  Places places;
+  if (auto made = make_places(parsed.text("out"), places); !made) {
+    return cli::report_error(streams, made.error());
+  }
+  if (auto written = write_inputs(places); !written) {
+    return cli::report_error(streams, written.error());
+  }
+  streams.err << fmt::format("A simulated day at the bench, {} times as fast (about 45 s):\n",
+                             demo_speed);
+  {
+    auto programs = start_programs(places);
+    if (!programs) return cli::report_error(streams, programs.error());
+    if (auto watched = watch_day(places, *programs, streams); !watched) {
+      return cli::report_error(streams, watched.error());
+    }
+  }
+  const auto day = work_up(places);
+  if (!day) return cli::report_error(streams, day.error());
+  streams.out << demo::day_table(*day, streams.colour) << demo::day_summary(*day) << '\n'
+              << "Store, records, charts and report.html lie in " << places.folder.string() << '\n';
+  if (day->all_right()) return 0;
+  return cli::report_error(
+      streams, {Fault::bad_data, fmt::format("not every run was found within 3 u of the simulation "
+                                             "({} runs belong to no mixing)",
+                                             day->false_runs)});
+}
+
+}  // namespace
+
+cli::CommandSpec demo_command() {
+  cli::CommandSpec command;
+  command.name = "demo";
+  command.summary = "run the whole job on a simulated bench";
+  command.description = {
+      "Starts a simulated board and the real daemon on a fast clock, lives through a day on the "
+      "formation enthalpy of magnesium oxide, and prints each corrected rise beside the "
+      "simulation's truth and beside what readings by hand would have given. Leaves store, "
+      "records, charts and a page in a folder. Needs no hardware and takes under a minute."};
+  command.options = {{.name = "out",
+                      .value_name = "DIR",
+                      .help = "a new or empty folder; without it one is made here and named",
+                      .complete = {cli::Hint::directory}}};
+  command.examples = {{"nestcup demo", "see what it does"}};
+  command.exit_notes = {{65, "a run was not found, or lies outside 3 u of the truth"},
+                        {69, "a program of the demo cannot be started, or ended early"},
+                        {73, "the folder is not new or cannot be made"}};
+  command.run = run;
+  return command;
+}
+
+}  // namespace nestcup

@@ -1,0 +1,90 @@
+// nestcup ports: the serial ports of this machine.
+#include <fmt/format.h>
+
+#include <nlohmann/json.hpp>
+
+#include "drivers/line/port_list.hpp"
+#include "tools/cli/output.hpp"
+#include "tools/cli/parsed.hpp"
+#include "tools/commands.hpp"
+#include "tools/place.hpp"
+
+namespace nestcup {
+namespace {
+
+std::string_view access_name(drivers::PortAccess access) {
+  switch (access) {
+    case drivers::PortAccess::free:
+      return "free";
+    case drivers::PortAccess::taken:
+      return "taken";
+    case drivers::PortAccess::not_permitted:
+      return "not permitted";
+    case drivers::PortAccess::missing:
+      return "missing";
+  }
+  return "missing";
+}
+
+nlohmann::ordered_json port_json(const drivers::PortListing& port) {
+  nlohmann::ordered_json json{{"path", port.path},
+                              {"device", port.link.value_or(port.path)},
+                              {"lasting", port.link.has_value()},
+                              {"description", port.description},
+                              {"usb_vendor", nullptr},
+                              {"usb_product", nullptr},
+                              {"serial_number", port.serial_number},
+                              {"access", access_name(port.access.access)},
+                              {"advice", port.access.advice}};
+  if (port.usb) {
+    json["usb_vendor"] = fmt::format("{:04x}", port.usb->vendor);
+    json["usb_product"] = fmt::format("{:04x}", port.usb->product);
+  }
+  return json;
+}
+
+int run(const cli::Parsed& parsed, cli::Streams& streams) {
+  const auto ports = drivers::list_ports();
+  if (!ports) return cli::report_error(streams, ports.error());
+  if (parsed.flag("json")) {
+    nlohmann::ordered_json list = nlohmann::ordered_json::array();
+    for (const drivers::PortListing& port : *ports) list.push_back(port_json(port));
+    streams.out << list.dump() << '\n';
+    return 0;
+  }
+  if (ports->empty()) {
+    streams.err << fmt::format("{}: no serial port; plug the board in and try again\n",
+                               streams.program);
+    return 0;
+  }
+  cli::Table table({{"device"}, {"port"}, {"access"}, {"what it is"}});
+  for (const drivers::PortListing& port : *ports) {
+    table.add_row({port.link.value_or(port.path), port.path,
+                   std::string(access_name(port.access.access)), port.description});
+  }
+  streams.out << table.text(streams.colour);
+  for (const drivers::PortListing& port : *ports) {
+    if (!port.access.advice.empty()) streams.out << port.path << ": " << port.access.advice << '\n';
+  }
+  return 0;
+}
+
+}  // namespace
+
+cli::CommandSpec ports_command() {
+  cli::CommandSpec command;
+  command.name = "ports";
+  command.summary = "list the serial ports with their lasting names";
+  command.description = {
+      "Lists the serial ports of this machine without opening any. \"device\" is what to write "
+      "into "
+      "the bench file: a lasting name where the system has one, since the short name may be "
+      "another after the next plugging in. Says when a port is taken or not permitted, and what "
+      "to do."};
+  command.options = {json_option()};
+  command.examples = {{"nestcup ports", "what is plugged in?"}};
+  command.run = run;
+  return command;
+}
+
+}  // namespace nestcup

@@ -1,0 +1,121 @@
+// nestcup replay: a trace through the same path as the daemon's readings.
+#include "core/record/replay.hpp"
+
+#include <fmt/format.h>
+
+#include <chrono>
+
+#include "core/base/nearest.hpp"
+#include "core/record/run_id.hpp"
+#include "core/sheet/sheet_file.hpp"
+#include "tools/cli/output.hpp"
+#include "tools/cli/parsed.hpp"
+#include "tools/commands.hpp"
+#include "tools/record_text.hpp"
+
+namespace nestcup {
+namespace {
+
+TimeUs unix_now_us() {
+  const auto now = std::chrono::system_clock::now().time_since_epoch();
+  return std::chrono::duration_cast<std::chrono::microseconds>(now).count();
+}
+
+Result<const SheetTrial*> find_trial(const Sheet& sheet, const std::string& name) {
+  if (const SheetTrial* trial = sheet.find(name)) return trial;
+  std::vector<std::string> names;
+  for (const SheetTrial& trial : sheet.trials) names.push_back(trial.name);
+  const auto near = nearest(name, names);
+  return Error{Fault::usage, fmt::format("{}: no trial \"{}\"{}", sheet.path, name,
+                                         near ? "; is \"" + *near + "\" meant?" : "")};
+}
+
+/// Sheet and trial as the options name them.
+Result<void> take_sheet(const cli::Parsed& parsed, ReplayOptions& options) {
+  const auto path = parsed.text("sheet"), name = parsed.text("trial");
+  if (!path) {
+    if (name) return Error{Fault::usage, "--trial needs the sheet that holds it: --sheet FILE"};
+    return {};
+  }
+  const auto sheet = read_sheet(*path);
+  if (!sheet) return sheet.error();
+  options.sheet = {{"title", sheet->title}, {"sha256", sheet->sha256}};
+  for (const SheetTrial& trial : sheet->trials) options.heater |= trial.heater.has_value();
+  if (!name) return {};
+  const auto trial = find_trial(*sheet, *name);
+  if (!trial) return trial.error();
+  options.heater = (*trial)->heater.has_value();
+  options.trial = {
+      {"name", *name}, {"number", nullptr}, {"purpose", purpose_text((*trial)->purpose)}};
+  return {};
+}
+
+Result<ReplayOptions> options_of(const cli::Parsed& parsed) {
+  ReplayOptions options;
+  const auto mark = parsed.number("mark");
+  if (!mark) return mark.error();
+  options.mark_s = *mark;
+  const auto after = parsed.number("after-period");
+  if (!after) return after.error();
+  options.after_period_s = after->value_or(180.0);
+  if (options.after_period_s < 20.0 || options.after_period_s > 3600.0) {
+    return Error{Fault::usage, "option --after-period: 20 to 3600 seconds are possible"};
+  }
+  if (auto sheet = take_sheet(parsed, options); !sheet) return sheet.error();
+  return options;
+}
+
+int run(const cli::Parsed& parsed, cli::Streams& streams) {
+  const auto options = options_of(parsed);
+  if (!options) return cli::report_error(streams, options.error());
+  for (const std::string& path : parsed.texts("TRACE")) {
+    const auto trace = read_trace(path);
+    if (!trace) return cli::report_error(streams, trace.error());
+    const auto runs = replay_trace(*trace, *options, [] { return new_run_id(unix_now_us()); });
+    for (const ReplayedRun& replayed : runs) {
+      const Json& record = replayed.made.record;
+      streams.out << (parsed.flag("json") ? record.dump() + "\n" : record_text(record));
+    }
+    if (runs.empty()) streams.err << fmt::format("{}: {}: no mixing\n", streams.program, path);
+  }
+  return 0;
+}
+
+}  // namespace
+
+cli::CommandSpec replay_command() {
+  cli::CommandSpec command;
+  command.name = "replay";
+  command.summary = "find the mixings in traces and print a run record for each";
+  command.description = {
+      "Feeds each trace (CSV with the columns time_s, cup_degC and, where there are, added_degC "
+      "and "
+      "room_degC) through the same path as the daemon's readings, as fast as it can, and prints "
+      "one record for each mixing, in order. \"-\" is standard input. A trace without a mixing "
+      "gives no record and is no error.",
+      "An export of a run carries in a comment what its columns cannot, so that its replay gives "
+      "the same record again but for the id."};
+  command.options = {{.name = "sheet",
+                      .value_name = "FILE",
+                      .help = "the sheet that the traces belong to",
+                      .complete = {cli::Hint::file}},
+                     {.name = "trial", .value_name = "NAME", .help = "the trial of the sheet"},
+                     {.name = "mark",
+                      .value_name = "SECONDS",
+                      .help = "when the pour began, on the trace's own time"},
+                     {.name = "after-period",
+                      .value_name = "SECONDS",
+                      .help = "wanted length of the after period",
+                      .default_text = "180"},
+                     {.name = "json", .help = "one run record a line (NDJSON) and nothing else"}};
+  command.arguments = {
+      {"TRACE", "trace files, or - for standard input", 1, cli::any_number, {cli::Hint::file}}};
+  command.examples = {{"nestcup replay monday.csv", "what is in this trace?"},
+                      {"nestcup export 3 | nestcup replay --json -", "run 3 analysed once more"}};
+  command.exit_notes = {{65, "a trace or sheet is not as it should be: file, line, expectation"},
+                        {66, "no such file"}};
+  command.run = run;
+  return command;
+}
+
+}  // namespace nestcup

@@ -1,0 +1,181 @@
+// nestcup runs, show and export: what the store holds.
+#include <fmt/format.h>
+
+#include <filesystem>
+#include <fstream>
+
+#include "core/report/run_chart.hpp"
+#include "tools/cli/output.hpp"
+#include "tools/cli/parsed.hpp"
+#include "tools/commands.hpp"
+#include "tools/place.hpp"
+#include "tools/record_text.hpp"
+#include "tools/run_drawing.hpp"
+#include "tools/stored_run.hpp"
+
+namespace nestcup {
+namespace {
+
+std::string text_or(const Json& value, const char* otherwise) {
+  return value.is_string() ? value.get<std::string>() : otherwise;
+}
+
+int list_runs(const cli::Parsed& parsed, cli::Streams& streams) {
+  const auto store = chosen_store(parsed);
+  if (!store) return cli::report_error(streams, store.error());
+  const auto runs = store->runs();
+  if (!runs) return cli::report_error(streams, runs.error());
+  if (parsed.flag("json")) {
+    for (const StoredRun& run : *runs) streams.out << run.record_json << '\n';
+    return 0;
+  }
+  cli::Table table({{"run", cli::Align::right},
+                    {"mixed at"},
+                    {"trial"},
+                    {"corrected rise", cli::Align::right},
+                    {"findings", cli::Align::right},
+                    {"status"}});
+  for (const StoredRun& run : *runs) {
+    const Json record = Json::parse(run.record_json);
+    const Json& trial = record.at("trial");
+    table.add_row({std::to_string(run.number), text_or(record.at("mixed_at"), "-"),
+                   trial.is_null() ? "-" : text_or(trial.at("name"), "-"), rise_text(record),
+                   std::to_string(record.at("findings").size()),
+                   run.status == "struck" ? "struck out" : run.status});
+  }
+  if (runs->empty()) {
+    streams.err << fmt::format("{}: {}: no runs yet\n", streams.program, store->path());
+  } else {
+    streams.out << table.text(streams.colour);
+  }
+  return 0;
+}
+
+/// What happened to a run after it was finished.
+std::string history_text(const std::vector<StoredRevision>& revisions) {
+  std::string text;
+  for (const StoredRevision& revision : revisions) {
+    if (revision.revision == 1) continue;
+    text += fmt::format("  revision {}: {} by {}: {}\n", revision.revision, revision.note.action,
+                        revision.note.who, revision.note.reason);
+  }
+  return text;
+}
+
+Result<void> draw(const Store& store, const StoredRun& run, const std::string& path) {
+  const auto again = analysed_again(store, run);
+  if (!again) return again.error();
+  if (!*again) return Error{Fault::bad_data, "no chart: the readings show no mixing any more"};
+  const RunChart chart = run_chart(**again, "Run " + std::to_string(run.number));
+  if (std::filesystem::exists(path)) {
+    return Error{Fault::cannot_create, path + ": is there already; name a new file"};
+  }
+  if (path.ends_with(".svg")) return write_chart_svg(chart, path);
+  if (path.ends_with(".png")) return write_chart_png(chart, path, 2.0);
+  return Error{Fault::usage, "option --chart: a name that ends in .svg or .png is expected"};
+}
+
+int show_run(const cli::Parsed& parsed, cli::Streams& streams) {
+  const auto store = chosen_store(parsed);
+  if (!store) return cli::report_error(streams, store.error());
+  const auto run = store->find_run(*parsed.text("RUN"));
+  if (!run) return cli::report_error(streams, run.error());
+  if (const auto path = parsed.text("chart")) {
+    if (auto drawn = draw(*store, *run, *path); !drawn) {
+      return cli::report_error(streams, drawn.error());
+    }
+  }
+  if (parsed.flag("json")) {
+    streams.out << run->record_json << '\n';
+    return 0;
+  }
+  const auto revisions = store->revisions(run->id);
+  if (!revisions) return cli::report_error(streams, revisions.error());
+  streams.out << fmt::format("{}: ", run->number) << record_text(Json::parse(run->record_json))
+              << history_text(*revisions);
+  return 0;
+}
+
+int export_run(const cli::Parsed& parsed, cli::Streams& streams) {
+  const auto store = chosen_store(parsed);
+  if (!store) return cli::report_error(streams, store.error());
+  const auto run = store->find_run(*parsed.text("RUN"));
+  if (!run) return cli::report_error(streams, run.error());
+  const auto text = export_text(*store, *run);
+  if (!text) return cli::report_error(streams, text.error());
+  const auto path = parsed.text("out");
+  if (!path || *path == "-") {
+    streams.out << *text;
+    return 0;
+  }
+  if (std::filesystem::exists(*path)) {
+    return cli::report_error(streams,
+                             {Fault::cannot_create, *path + ": is there already; name a new file"});
+  }
+  std::ofstream file(*path, std::ios::binary);
+  file << *text;
+  file.close();
+  if (!file)
+    return cli::report_error(streams, {Fault::cannot_create, *path + ": cannot be written"});
+  return 0;
+}
+
+cli::ArgumentSpec run_argument() {
+  return {"RUN", "its number, its id, or the end of its id (four characters or more)"};
+}
+
+}  // namespace
+
+cli::CommandSpec runs_command() {
+  cli::CommandSpec command;
+  command.name = "runs";
+  command.summary = "list the finished runs";
+  command.description = {"Lists the runs of the bench's store with their corrected rise."};
+  command.options = store_options();
+  command.options.push_back({.name = "json", .help = "one run record a line (NDJSON)"});
+  command.examples = {{"nestcup runs --bench bench.toml", "the runs of this bench"}};
+  command.exit_notes = {{65, "the store is not readable as one"}, {66, "no such store"}};
+  command.run = list_runs;
+  return command;
+}
+
+cli::CommandSpec show_command() {
+  cli::CommandSpec command;
+  command.name = "show";
+  command.summary = "print one run's record";
+  command.description = {
+      "Prints the record of a run: periods, temperatures, the corrected rise with "
+      "its uncertainty budget, findings, and what was done to it since."};
+  command.options = store_options();
+  command.options.push_back(json_option());
+  command.options.push_back({.name = "chart",
+                             .value_name = "FILE",
+                             .help = "also draw the run into a new .svg or .png file",
+                             .complete = {cli::Hint::file}});
+  command.arguments = {run_argument()};
+  command.examples = {{"nestcup show 3 --chart run3.svg", "run 3, with a picture"}};
+  command.exit_notes = {{66, "no such run or store"}, {73, "the chart cannot be made"}};
+  command.run = show_run;
+  return command;
+}
+
+cli::CommandSpec export_command() {
+  cli::CommandSpec command;
+  command.name = "export";
+  command.summary = "print a run's readings as a trace file";
+  command.description = {
+      "Prints the readings of a run as they came (CSV). Replaying them gives the "
+      "same record again but for the id."};
+  command.options = store_options();
+  command.options.push_back({.name = "out",
+                             .value_name = "FILE",
+                             .help = "write into a new file instead of standard output",
+                             .complete = {cli::Hint::file}});
+  command.arguments = {run_argument()};
+  command.examples = {{"nestcup export 3 --out run3.csv", "run 3 as a file"}};
+  command.exit_notes = {{66, "no such run or store"}, {73, "the file cannot be made"}};
+  command.run = export_run;
+  return command;
+}
+
+}  // namespace nestcup
