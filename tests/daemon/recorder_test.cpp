@@ -1,0 +1,183 @@
+#include "daemon/recorder.hpp"
+
+#include <mutex>
+
+#include "tests/catch.hpp"
+#include "tests/daemon/support.hpp"
+
+using namespace nestcup;
+using namespace nestcup::daemon;
+using namespace nestcup::test;
+using namespace std::chrono_literals;
+
+namespace {
+
+const std::vector<StoredProbe> probes{{"cup", ProbeRole::cup, "degC", "{}"}};
+
+Reading reading(int number) {
+  return {0, 1'000'000 + number * us_per_s / 2, 20.0 + 0.01 * number, 20.0 + 0.01 * number};
+}
+
+/// A recorder on a real store, and a second connection that reads what is on the disk.
+class Desk {
+ public:
+  Desk() : recorder_(opened(StoreMode::write), [this](const std::string& text) { note(text); }) {}
+
+  Recorder& recorder() { return recorder_; }
+  std::vector<Reading> on_disk() {
+    auto store = Store::open(folder_.path("bench.db"), StoreMode::read);
+    REQUIRE(store);
+    auto readings = store->readings(0, 1'000'000'000'000);
+    REQUIRE(readings);
+    return std::move(readings).value();
+  }
+  /// What was told so far.
+  std::vector<std::string> told() {
+    const std::lock_guard lock(mutex_);
+    return told_;
+  }
+
+ private:
+  Store opened(StoreMode mode) {
+    auto store = Store::open(folder_.path("bench.db"), mode);
+    REQUIRE(store);
+    REQUIRE(store->register_probes(probes));
+    return std::move(store).value();
+  }
+  void note(const std::string& text) {
+    const std::lock_guard lock(mutex_);
+    told_.push_back(text);
+  }
+
+  Folder folder_;
+  std::mutex mutex_;
+  std::vector<std::string> told_;
+  Recorder recorder_;
+};
+
+}  // namespace
+
+TEST_CASE("a reading is with the disk when the pace has passed, and not before it need be") {
+  Desk desk;
+  desk.recorder().set_pace(300ms);
+  const auto begun = std::chrono::steady_clock::now();
+  desk.recorder().add(reading(0));
+  desk.recorder().add(reading(1));
+  REQUIRE(becomes_true([&] { return desk.recorder().status().committed_readings == 2; }));
+  CHECK(std::chrono::steady_clock::now() - begun >= 300ms);
+  CHECK(desk.on_disk().size() == 2);
+  const RecorderStatus status = desk.recorder().status();
+  CHECK(status.commits == 1);  // both in one batch
+  CHECK(status.held_readings == 0);
+  CHECK(status.longest_commit_ms > 0.0);
+}
+
+TEST_CASE("a shorter pace holds for what waits already") {
+  Desk desk;
+  desk.recorder().set_pace(10min);
+  desk.recorder().add(reading(0));
+  std::this_thread::sleep_for(50ms);
+  CHECK(desk.recorder().status().held_readings == 1);
+  desk.recorder().set_pace(1ms);
+  CHECK(becomes_true([&] { return desk.recorder().status().committed_readings == 1; }));
+}
+
+TEST_CASE("a job runs at once, behind the readings that came before it") {
+  Desk desk;
+  desk.recorder().set_pace(10min);
+  std::vector<std::int64_t> counts;
+  std::atomic<int> done = 0;
+  const auto count = [&](Store& store) -> Result<void> {
+    counts.push_back(store.reading_count().value());
+    ++done;
+    return {};
+  };
+  for (int i = 0; i < 5; ++i) desk.recorder().add(reading(i));
+  desk.recorder().post(count);
+  desk.recorder().add(reading(5));
+  desk.recorder().post(count);
+  desk.recorder().post(count);
+  REQUIRE(becomes_true([&] { return done == 3; }));
+  CHECK(counts == std::vector<std::int64_t>{5, 6, 6});
+}
+
+TEST_CASE("a job that fails with io is tried again, before anything behind it") {
+  Desk desk;
+  std::vector<int> order;
+  std::atomic<bool> done = false;
+  desk.recorder().post([&, attempt = 0](Store&) mutable -> Result<void> {
+    order.push_back(1);
+    if (++attempt < 2) return Error{Fault::io, "no room"};
+    return {};
+  });
+  desk.recorder().post([&](Store&) -> Result<void> {
+    order.push_back(2);
+    done = true;
+    return Error{Fault::usage, "its own affair"};
+  });
+  REQUIRE(becomes_true([&] { return done.load(); }));
+  CHECK(order == std::vector<int>{1, 1, 2});
+  CHECK(becomes_true([&] { return desk.recorder().status().error.empty(); }));
+  CHECK(desk.recorder().status().failed_commits == 1);
+  const std::vector<std::string> told = desk.told();
+  REQUIRE(told.size() == 2);
+  CHECK(told[0].find("no room") != std::string::npos);
+  CHECK(told[1].find("works again") != std::string::npos);
+}
+
+TEST_CASE("stop commits what waits, with its events, however long the pace") {
+  Desk desk;
+  desk.recorder().set_pace(10min);
+  for (int i = 0; i < 100; ++i) desk.recorder().add(reading(i));
+  desk.recorder().add(StoredEvent{2'000'000, "mark", "{}"});
+  bool ran = false;
+  desk.recorder().post([&](Store& store) -> Result<void> {
+    ran = store.events(0, 10'000'000).value().size() == 1;
+    return {};
+  });
+  desk.recorder().stop(5s);
+  CHECK(ran);
+  CHECK(desk.recorder().status().lost_readings == 0);
+  const std::vector<Reading> kept = desk.on_disk();
+  REQUIRE(kept.size() == 100);
+  for (int i = 0; i < 100; ++i) {
+    CHECK(kept[static_cast<std::size_t>(i)].time_us == reading(i).time_us);
+    CHECK(kept[static_cast<std::size_t>(i)].temperature_degC == reading(i).temperature_degC);
+  }
+}
+
+TEST_CASE("a stop that cannot write gives up after its patience and counts what is lost") {
+  Desk desk;
+  desk.recorder().set_pace(10min);
+  desk.recorder().post([](Store&) -> Result<void> { return Error{Fault::io, "no room"}; });
+  for (int i = 0; i < 7; ++i) desk.recorder().add(reading(i));
+  const auto begun = std::chrono::steady_clock::now();
+  desk.recorder().stop(200ms);
+  const auto took = std::chrono::steady_clock::now() - begun;
+  CHECK(took >= 200ms);
+  CHECK(took < 10s);
+  CHECK(desk.recorder().status().lost_readings == 7);
+  CHECK(desk.recorder().status().error == "no room");
+  CHECK(desk.on_disk().empty());
+}
+
+TEST_CASE("what is held has a bound, and what falls out is the oldest, and counted") {
+  Desk desk;
+  desk.recorder().set_pace(10min);
+  std::atomic<bool> room = false;
+  desk.recorder().post([&](Store&) -> Result<void> {
+    if (room) return {};
+    return Error{Fault::io, "no room"};
+  });
+  const auto most = static_cast<int>(most_held_readings);
+  for (int i = 0; i < most + 1; ++i) desk.recorder().add(reading(i));
+  const RecorderStatus status = desk.recorder().status();
+  CHECK(status.lost_readings == 1000);
+  CHECK(status.held_readings == most_held_readings + 1 - 1000);
+  room = true;
+  REQUIRE(becomes_true([&] { return desk.recorder().status().held_readings == 0; }));
+  const std::vector<Reading> kept = desk.on_disk();
+  CHECK(kept.size() == most_held_readings + 1 - 1000);
+  CHECK(kept.front().time_us == reading(1000).time_us);
+  CHECK(kept.back().time_us == reading(most).time_us);
+}

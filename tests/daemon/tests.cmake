@@ -1,0 +1,20 @@
+find_package(Python3 3.9 REQUIRED COMPONENTS Interpreter)
+
+nestcup_test(daemon LABELS quick daemon TIMEOUT 300 LIBRARIES nestcup_daemon)
+nestcup_test(daemon/full LABELS full daemon TIMEOUT 300 LIBRARIES nestcup_daemon)
+
+# The programs themselves, on real pseudo-terminals. Sanitizers make them slow: the bench's clock
+# then runs slower, and an end may take longer than the second that is promised.
+if(NESTCUP_SANITIZE)
+  set(daemon_pace NESTCUP_TEST_SPEED=25 NESTCUP_TEST_END_S=10)
+else()
+  set(daemon_pace NESTCUP_TEST_SPEED=50)
+endif()
+set(daemon_surroundings "NESTCUPD=$<TARGET_FILE:nestcupd>" "NESTCUP_SIM=$<TARGET_FILE:nestcup-sim>"
+  "NESTCUP_SCENARIOS=${PROJECT_SOURCE_DIR}/sim/scenarios" ${daemon_pace})
+foreach(theme whole_run unplug kill ends requests)
+  add_test(NAME daemon/${theme}
+    COMMAND Python3::Interpreter -B ${CMAKE_CURRENT_SOURCE_DIR}/daemon/${theme}_test.py)
+  set_tests_properties(daemon/${theme} PROPERTIES LABELS "full;daemon" TIMEOUT 600
+    ENVIRONMENT "${daemon_surroundings}")
+endforeach()
