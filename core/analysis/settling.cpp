@@ -11,7 +11,7 @@ namespace {
 constexpr std::size_t least_points = 5;
 constexpr double least_span_s = 20.0;
 constexpr double first_block_s = 15.0;
-constexpr std::array rest_delays_s{4.0, 12.0, 30.0};   // lags of probes, releases of heat
+constexpr std::array rest_delays_s{4.0, 12.0, 30.0};  // lags of probes, releases of heat
 constexpr double rest_factor = 3.0;
 
 /// Parabola through a stretch of the curve, time scaled to -1 .. 1.
@@ -31,9 +31,7 @@ class Parabola {
     coefficients_ = normal.ldlt().solve(right);
   }
 
-  [[nodiscard]] double at(double time_s) const {
-    return level_ + coefficients_.dot(terms(time_s));
-  }
+  [[nodiscard]] double at(double time_s) const { return level_ + coefficients_.dot(terms(time_s)); }
 
  private:
   [[nodiscard]] Eigen::Vector3d terms(double time_s) const {
@@ -47,9 +45,9 @@ class Parabola {
 
 /// How a stretch lies on its parabola.
 struct Misfit {
-  double block_mean_K = 0.0;       ///< mean residual of the first block
+  double block_mean_K = 0.0;  ///< mean residual of the first block
   double block_count = 0.0;
-  double clipped_squares_K2 = 0.0; ///< sum over all, lone knocks cut at four times the scatter
+  double clipped_squares_K2 = 0.0;  ///< sum over all, lone knocks cut at four times the scatter
 };
 
 Misfit misfit(CurveView tail, const Parabola& parabola, double single_K) {

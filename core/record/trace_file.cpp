@@ -171,8 +171,12 @@ Result<Trace> read_trace(const std::string& path) {
   }
   std::ifstream file(path, std::ios::binary);
   if (!file) return Error{Fault::no_input, fmt::format("{}: no such file, or not readable", path)};
-  const std::string text(std::istreambuf_iterator<char>(file), {});
-  if (file.bad()) return Error{Fault::io, fmt::format("{}: reading failed", path)};
+  std::string text;
+  try {
+    text.assign(std::istreambuf_iterator<char>(file), {});
+  } catch (const std::ios_base::failure&) {
+    return Error{Fault::io, fmt::format("{}: reading failed; is it a file?", path)};
+  }
   auto trace = parse_trace(text, path);
   if (trace) trace->name = path.substr(path.find_last_of('/') + 1);
   return trace;

@@ -1,3 +1,12 @@
 file(GLOB record_tests CONFIGURE_DEPENDS ${CMAKE_CURRENT_SOURCE_DIR}/record/*_test.cpp)
 nestcup_test(record LABELS quick LIBRARIES nestcup_record nestcup_simlib
   SOURCES ${record_tests} ${CMAKE_CURRENT_SOURCE_DIR}/analysis/followed.cpp)
+
+# Records against the JSON Schema that is installed with the programs.
+find_package(Python3 3.9 REQUIRED COMPONENTS Interpreter)
+add_executable(make_records ${CMAKE_CURRENT_SOURCE_DIR}/record/make_records.cpp)
+target_link_libraries(make_records PRIVATE nestcup_record nestcup_simlib)
+add_test(NAME record/schema COMMAND Python3::Interpreter -B
+  ${CMAKE_CURRENT_SOURCE_DIR}/record/schema_test.py
+  ${PROJECT_SOURCE_DIR}/core/record/run_record.schema.json $<TARGET_FILE:make_records>)
+set_tests_properties(record/schema PROPERTIES LABELS quick)
