@@ -42,7 +42,7 @@ class Ends(unittest.TestCase):
             self.check_end(rig, signal.SIGTERM)
 
     def test_sigint_while_watching(self):
-        with Rig("one-trial.toml", speed=20) as rig:
+        with Rig("one-trial.toml") as rig:
             rig.start()
             wait_for(lambda: rig.status()["probes"][0]["readings"] > 20, "readings")
             self.assertEqual(rig.state(), "watching")

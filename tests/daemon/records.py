@@ -47,4 +47,4 @@ def check_rise(test, record, truth):
 def longest_gap_s(record):
     """Of those that the record tells of; 0 for none."""
     return max((finding["values"]["gap_s"] for finding in record["findings"]
-                if finding["code"] == "gap"), default=0.0)
+                if finding["code"] in ("gap", "gap-at-mixing")), default=0.0)
