@@ -30,3 +30,9 @@ nestcup_fuzz(text_protocol
   LIBRARIES nestcup_drivers SEEDS ${fuzz_folder}/seeds/text)
 nestcup_test(fuzz/text_property LABELS quick LIBRARIES nestcup_drivers
   SOURCES ${fuzz_folder}/text_property_test.cpp ${fuzz_folder}/text_property.cpp)
+
+nestcup_fuzz(trace_reader
+  SOURCES ${fuzz_folder}/trace_reader_fuzz.cpp ${fuzz_folder}/trace_property.cpp
+  LIBRARIES nestcup_record SEEDS ${fuzz_folder}/seeds/trace)
+nestcup_test(fuzz/trace_property LABELS quick LIBRARIES nestcup_record
+  SOURCES ${fuzz_folder}/trace_property_test.cpp ${fuzz_folder}/trace_property.cpp)
