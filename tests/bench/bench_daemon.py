@@ -88,7 +88,8 @@ def cost(folder, name, speed, seconds):
     """CPU time per reading: a board of eight columns, ten lines in a second of bench time, and a
     probe in each role (a bench has no more)."""
     path = scenario(folder, probes=8, interval_s=0.1)
-    with Rig(path, probes=bench_probes(3), port={"settle_s": 0.1}, speed=speed) as rig:
+    port = {"settle_s": 0.1}
+    with Rig(path, bench_probes(3), port, speed, precedence=False) as rig:
         rig.start()
         wait_for(lambda: readings(rig) > 0, "readings")
         pid = rig.daemon.process.pid
@@ -107,7 +108,7 @@ def timing(folder, seconds):
     """How late the sampler's ticks are, asking every 0.1 s in real time."""
     path = scenario(folder, probes=1, interval_s=0.1, polled=True)
     port = {"settle_s": 0.1, "request": "R\n"}
-    with Rig(path, probes=bench_probes(1), port=port, speed=1.0, interval_s=0.1) as rig:
+    with Rig(path, bench_probes(1), port, 1.0, precedence=False, interval_s=0.1) as rig:
         rig.start()
         time.sleep(seconds)
         sampler = wait_for(lambda: readings(rig) and rig.status()["sampler"], "readings")

@@ -5,7 +5,7 @@ import time
 import unittest
 
 from records import check_keys, check_rise, longest_gap_s
-from rig import Rig, integrity, place_in, sessions, wait_for
+from rig import Rig, integrity, place_in, repeated_after_stalls, sessions, wait_for
 
 # Readings are with the disk after so long (machine time): while watching, and in a run.
 PACE_WATCHING_S = 2.0
@@ -48,6 +48,7 @@ class Kill(unittest.TestCase):
                          [("finished", 1)])
         store.close()
 
+    @repeated_after_stalls
     def test_in_the_after_period(self):
         with Rig("one-trial.toml", after_period_s=90) as rig:
             rig.start()
@@ -64,6 +65,7 @@ class Kill(unittest.TestCase):
             self.assertEqual(rig.state(), "watching")
             self.check_whole(rig, self.kill_after(rig, PACE_WATCHING_S))
 
+    @repeated_after_stalls
     def test_during_the_rise(self):
         with Rig("one-trial.toml", after_period_s=90) as rig:
             rig.start()
@@ -72,6 +74,7 @@ class Kill(unittest.TestCase):
             rig.start_daemon()
             self.check_one_run(rig)
 
+    @repeated_after_stalls
     def test_again_and_again(self):
         with Rig("one-trial.toml", after_period_s=90) as rig:
             rig.start()
@@ -81,10 +84,11 @@ class Kill(unittest.TestCase):
                 rig.start_daemon()
             self.check_one_run(rig)
 
+    @repeated_after_stalls
     def test_right_at_the_end(self):
         """Killed around the moment in which the record is stored: there is one, and one only."""
         for delay_s in (0.0, 0.05):
-            with self.subTest(delay_s=delay_s), Rig("one-trial.toml", after_period_s=90) as rig:
+            with Rig("one-trial.toml", after_period_s=90) as rig:
                 rig.start()
                 rig.wait_after_period(60)
                 wait_for(lambda: rig.state() == "watching", "the end of the run")

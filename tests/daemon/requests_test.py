@@ -3,7 +3,7 @@
 import unittest
 
 from records import check_keys, check_rise
-from rig import Rig, integrity, wait_for
+from rig import Rig, integrity, repeated_after_stalls, wait_for
 
 
 class Requests(unittest.TestCase):
@@ -12,6 +12,7 @@ class Requests(unittest.TestCase):
         self.assertEqual(got, code, answer)
         self.assertTrue(answer["error"], answer)
 
+    @repeated_after_stalls
     def test_mark_and_finish(self):
         with Rig("one-trial.toml") as rig:
             rig.start()
@@ -39,6 +40,7 @@ class Requests(unittest.TestCase):
         record = run["record"]
         self.assertEqual((record["status"], record["revision"]), (status, revision))
 
+    @repeated_after_stalls
     def test_strike_and_restore(self):
         with Rig("one-trial.toml", after_period_s=60) as rig:
             rig.start()

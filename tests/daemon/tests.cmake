@@ -16,6 +16,6 @@ foreach(theme whole_run unplug kill ends requests)
   add_test(NAME daemon/${theme}
     COMMAND Python3::Interpreter -B ${CMAKE_CURRENT_SOURCE_DIR}/daemon/${theme}_test.py)
   # Two processors: beside other tests a fast bench would be starved and get wrong stamps.
-  set_tests_properties(daemon/${theme} PROPERTIES LABELS "full;daemon" TIMEOUT 600 PROCESSORS 2
+  set_tests_properties(daemon/${theme} PROPERTIES LABELS "full;daemon" TIMEOUT 900 PROCESSORS 2
     ENVIRONMENT "${daemon_surroundings}")
 endforeach()

@@ -4,7 +4,7 @@ import os
 import unittest
 
 from records import check_keys, check_rise, longest_gap_s
-from rig import Rig, wait_for
+from rig import Rig, repeated_after_stalls, wait_for
 
 NOBODY = 65534
 
@@ -13,6 +13,7 @@ class Unplug(unittest.TestCase):
     def problems(self, rig):
         return " ".join(rig.status()["problems"])
 
+    @repeated_after_stalls
     def test_unplugged_in_the_run(self):
         with Rig("unplug.toml") as rig:
             rig.start()

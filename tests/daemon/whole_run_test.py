@@ -5,7 +5,7 @@ import signal
 import unittest
 
 from records import check_keys, check_rise, longest_gap_s
-from rig import CUP, Rig, place_in, sessions, wait_for
+from rig import CUP, Rig, place_in, repeated_after_stalls, sessions, wait_for
 
 ADDED = {"name": "added", "role": "added", "column": 2}
 
@@ -18,6 +18,7 @@ class WholeRun(unittest.TestCase):
         self.assertNotIn(-1, places, log)
         self.assertEqual(places, sorted(places), log)
 
+    @repeated_after_stalls
     def test_talking_board(self):
         with Rig("one-trial.toml", probes=[CUP, ADDED]) as rig:
             rig.start()
@@ -51,6 +52,7 @@ class WholeRun(unittest.TestCase):
             self.assertEqual(record["readings"]["count"], count)
         store.close()
 
+    @repeated_after_stalls
     def test_polled_board(self):
         probe = {"name": "cup", "role": "cup", "key": "cup"}
         port = {"request": "R\n", "separator": "blank"}
