@@ -14,7 +14,7 @@ namespace {
 constexpr double smallest_rise_K = 0.10;
 constexpr double long_excursion_s = 8.0;
 constexpr double slow_ramp_s = 60.0;
-constexpr double longest_pour_half_s = 12.0;   // 10 to 50 % of the way: a pour of half a minute
+constexpr double longest_pour_half_s = 12.0;  // 10 to 50 % of the way: a pour of half a minute
 
 /// The way from the old course (0) to the new one (1), at the readings of the main period.
 struct Progress {
@@ -82,10 +82,14 @@ bool is_smooth(const Progress& progress, double onset_s, double rise_K, const No
 
 std::string_view verdict_name(Verdict verdict) {
   switch (verdict) {
-    case Verdict::mixing: return "mixing";
-    case Verdict::too_small: return "too small a rise";
-    case Verdict::probe_moved: return "the probe was moved";
-    case Verdict::slow_heating: return "slow heating without a heater in the trial";
+    case Verdict::mixing:
+      return "mixing";
+    case Verdict::too_small:
+      return "too small a rise";
+    case Verdict::probe_moved:
+      return "the probe was moved";
+    case Verdict::slow_heating:
+      return "slow heating without a heater in the trial";
   }
   return "mixing";
 }
@@ -95,9 +99,10 @@ Verdict judge_candidate(CurveView curve, double onset_s, double settled_s, bool 
   const LineFit fore = fore_line(curve, onset_s, noise);
   const LineFit after = fit_line(between(curve, settled_s, settled_s + 120.0));
   const double rise_K = after.at(onset_s) - fore.at(onset_s);
-  if (std::abs(rise_K) < std::max(smallest_rise_K, 5.0 * noise.total_K() /
-                                                       std::sqrt(static_cast<double>(
-                                                           std::max<std::size_t>(1, after.count))))) {
+  if (std::abs(rise_K) <
+      std::max(smallest_rise_K,
+               5.0 * noise.total_K() /
+                   std::sqrt(static_cast<double>(std::max<std::size_t>(1, after.count))))) {
     return Verdict::too_small;
   }
   Progress progress;

@@ -44,9 +44,9 @@ void close_budget(RiseEstimate& estimate) {
 
 /// Sums over the main period that the method and its budget need.
 struct MainSums {
-  double area_Ks = 0.0;         ///< integral of T - T_rest, K s
-  double weights = 0.0;         ///< sum of the squared weights of single readings, s^2
-  double between_K2s2 = 0.0;    ///< squares of what the course between two readings leaves open
+  double area_Ks = 0.0;       ///< integral of T - T_rest, K s
+  double weights = 0.0;       ///< sum of the squared weights of single readings, s^2
+  double between_K2s2 = 0.0;  ///< squares of what the course between two readings leaves open
 };
 
 MainSums main_sums(const Curve& nodes, double rest_degC) {
@@ -91,8 +91,8 @@ RiseEstimate regnault_pfaundler(const HeatLeak& leak, CurveView fore, CurveView 
       {"neighbouring readings alike", u_fit_K * std::sqrt(factor - 1.0), 'A'},
       {"scatter of the readings in the main period", k * leak.sd_K * std::sqrt(sums.weights), 'A'},
       {"course between the readings of the main period", k * std::sqrt(sums.between_K2s2), 'B'},
-      {"rounding of the display",
-       std::hypot(rounding_u_K(fore, noise), rounding_u_K(after, noise)), 'B'},
+      {"rounding of the display", std::hypot(rounding_u_K(fore, noise), rounding_u_K(after, noise)),
+       'B'},
       {"time of mixing",
        k * std::abs(ratio - 1.0) * std::abs(leak.start_degC - leak.rest_degC) * u_mixing_s, 'A'}};
   close_budget(estimate);

@@ -16,18 +16,18 @@ namespace nestcup {
 /// One contribution to a standard uncertainty.
 struct BudgetLine {
   std::string source;
-  double u_K = 0.0;           ///< standard uncertainty it brings to the rise, K
-  char type = 'A';            ///< 'A': from the readings; 'B': from other knowledge (JCGM 100, 3.3.4)
+  double u_K = 0.0;  ///< standard uncertainty it brings to the rise, K
+  char type = 'A';   ///< 'A': from the readings; 'B': from other knowledge (JCGM 100, 3.3.4)
 };
 
 /// One estimate of the corrected rise.
 struct RiseEstimate {
   std::string method;
   double value_K = 0.0;
-  double u_K = 0.0;                   ///< standard uncertainty, root of the budget's squares
+  double u_K = 0.0;  ///< standard uncertainty, root of the budget's squares
   std::optional<double> dof;
   std::vector<BudgetLine> budget;
-  std::string note;                   ///< what the method assumes or why it is (not) used
+  std::string note;  ///< what the method assumes or why it is (not) used
 };
 
 /// Regnault-Pfaundler: the leak integrated over the measured main period,

@@ -9,7 +9,7 @@ namespace {
 
 struct Entry {
   std::string_view code;
-  std::string_view text;   ///< {name} stands for the value of that name
+  std::string_view text;  ///< {name} stands for the value of that name
 };
 
 constexpr std::array catalogue{
@@ -68,9 +68,12 @@ std::string with_values(std::string_view text, const Finding& finding) {
 
 std::string_view severity_name(Severity severity) {
   switch (severity) {
-    case Severity::note: return "note";
-    case Severity::warning: return "warning";
-    case Severity::unusable: return "unusable";
+    case Severity::note:
+      return "note";
+    case Severity::warning:
+      return "warning";
+    case Severity::unusable:
+      return "unusable";
   }
   return "note";
 }

@@ -16,7 +16,7 @@ enum class Severity { note, warning, unusable };
 struct Finding {
   std::string code;
   Severity severity = Severity::note;
-  std::vector<std::pair<std::string, double>> values{};   ///< name with unit -> value
+  std::vector<std::pair<std::string, double>> values{};  ///< name with unit -> value
 };
 
 /// The sentence for people: cause first, then the remedy.

@@ -121,8 +121,12 @@ void add_correlation(const HeatLeak& model, CurveView part, bool is_fore, double
 
 }  // namespace
 
-double HeatLeak::rate_per_s() const { return std::exp(log_rate); }
-double HeatLeak::fore_rate_per_s() const { return std::exp(log_rate + log_ratio); }
+double HeatLeak::rate_per_s() const {
+  return std::exp(log_rate);
+}
+double HeatLeak::fore_rate_per_s() const {
+  return std::exp(log_rate + log_ratio);
+}
 
 double HeatLeak::fore_at(double time_s) const {
   return rest_degC + (start_degC - rest_degC) * std::exp(-fore_rate_per_s() * (time_s - mixing_s));

@@ -17,23 +17,23 @@ namespace nestcup {
 
 /// Parameters of the model, in this order in covariances.
 struct HeatLeak {
-  double start_degC = 0.0;        ///< foreperiod carried to the mixing time
-  double rest_degC = 0.0;         ///< temperature to which the cup would drift
-  double log_rate = 0.0;          ///< ln(k / (1/s)), after period
-  double log_ratio = 0.0;         ///< ln r, foreperiod rate over after-period rate
-  double end_degC = 0.0;          ///< after period carried back to the end of the main period
+  double start_degC = 0.0;  ///< foreperiod carried to the mixing time
+  double rest_degC = 0.0;   ///< temperature to which the cup would drift
+  double log_rate = 0.0;    ///< ln(k / (1/s)), after period
+  double log_ratio = 0.0;   ///< ln r, foreperiod rate over after-period rate
+  double end_degC = 0.0;    ///< after period carried back to the end of the main period
 
-  double mixing_s = 0.0;          ///< given: start of the pour
-  double main_end_s = 0.0;        ///< given: end of the main period
+  double mixing_s = 0.0;    ///< given: start of the pour
+  double main_end_s = 0.0;  ///< given: end of the main period
 
   static constexpr int parameter_count = 5;
   using Vector = Eigen::Matrix<double, parameter_count, 1>;
   using Matrix = Eigen::Matrix<double, parameter_count, parameter_count>;
 
-  Matrix covariance = Matrix::Zero();   ///< of the five, for the stated scatter
-  double sd_K = 0.0;                    ///< residual standard deviation of one reading
-  double correlation = 0.0;             ///< lag-one correlation of the residuals, -1 .. 1
-  double dof = 0.0;                     ///< readings used less what they determine
+  Matrix covariance = Matrix::Zero();  ///< of the five, for the stated scatter
+  double sd_K = 0.0;                   ///< residual standard deviation of one reading
+  double correlation = 0.0;            ///< lag-one correlation of the residuals, -1 .. 1
+  double dof = 0.0;                    ///< readings used less what they determine
 
   [[nodiscard]] double rate_per_s() const;
   [[nodiscard]] double fore_rate_per_s() const;
@@ -45,7 +45,7 @@ struct HeatLeak {
 
 /// What is known beforehand of the surroundings.
 struct RoomKnowledge {
-  std::optional<double> room_degC;      ///< mean of a room probe; nothing: near the cup's start
+  std::optional<double> room_degC;  ///< mean of a room probe; nothing: near the cup's start
 };
 
 /// Fits the model by damped Gauss-Newton steps on all readings of both periods.

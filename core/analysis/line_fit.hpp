@@ -11,9 +11,9 @@ struct LineFit {
   double reference_s = 0.0;
   double at_reference_degC = 0.0;
   double slope_K_per_s = 0.0;
-  double u_at_reference_K = 0.0;      ///< standard uncertainty for unit residual sd times `sd_K`
+  double u_at_reference_K = 0.0;  ///< standard uncertainty for unit residual sd times `sd_K`
   double u_slope_K_per_s = 0.0;
-  double sd_K = 0.0;                  ///< residual standard deviation, n - 2 degrees of freedom
+  double sd_K = 0.0;  ///< residual standard deviation, n - 2 degrees of freedom
   std::size_t count = 0;
 
   [[nodiscard]] double at(double time_s) const;

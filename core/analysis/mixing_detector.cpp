@@ -8,9 +8,9 @@ namespace nestcup {
 namespace {
 
 constexpr TimeUs window_us = 220 * us_per_s;
-constexpr std::size_t fit_points = 128;      // thinned to so many: plenty for a line
+constexpr std::size_t fit_points = 128;  // thinned to so many: plenty for a line
 constexpr std::size_t noise_points = 64;
-constexpr std::size_t voters = 3;            // readings in a row that must agree; one knock is none
+constexpr std::size_t voters = 3;  // readings in a row that must agree; one knock is none
 
 // A fast onset stands out against what lay before the last few seconds; one spread over minutes
 // only against what lay half a minute back.
@@ -19,8 +19,8 @@ constexpr std::array guards_s{6.0, 30.0};
 constexpr std::array base_lengths_s{150.0, 60.0, 25.0};
 
 constexpr double smallest_departure_K = 0.05;
-constexpr double smallest_rise_K = 0.12;     // confirmed from here on: 0.15 K less scatter and leak
-constexpr double patience_s = 240.0;         // a suspicion that grows no further is given up
+constexpr double smallest_rise_K = 0.12;  // confirmed from here on: 0.15 K less scatter and leak
+constexpr double patience_s = 240.0;      // a suspicion that grows no further is given up
 
 Curve thinned(CurveView curve, std::size_t most) {
   if (curve.size() <= most) return {curve.begin(), curve.end()};

@@ -17,7 +17,7 @@ namespace nestcup {
 
 /// Where a watched line lies and how far a reading may be from it.
 struct WatchedLine {
-  TimeUs origin_us = 0;         ///< the fit's times are seconds from here
+  TimeUs origin_us = 0;  ///< the fit's times are seconds from here
   LineFit fit;
   Noise noise;
 

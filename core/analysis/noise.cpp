@@ -4,8 +4,15 @@
 #include <cmath>
 
 namespace nestcup {
+namespace {
 
-double Noise::total_K() const { return std::sqrt(sd_K * sd_K + step_K * step_K / 12.0); }
+constexpr std::size_t few_readings = 12;
+
+}  // namespace
+
+double Noise::total_K() const {
+  return std::sqrt(sd_K * sd_K + step_K * step_K / 12.0);
+}
 
 double display_step_K(CurveView curve) {
   std::vector<double> values;
@@ -67,7 +74,14 @@ Noise estimate_run_noise(CurveView curve, double quiet_until_s) {
   const CurveView quiet = between(curve, curve.front().time_s, quiet_until_s);
   Noise noise;
   noise.step_K = display_step_K(curve);
-  noise.sd_K = scatter_K(quiet.size() >= 12 ? quiet : curve, noise.step_K);
+  if (quiet.size() >= few_readings) {
+    noise.sd_K = scatter_K(quiet, noise.step_K);
+  } else {
+    // A mixing among few readings would pass for scatter: the run's end is quiet, too.
+    const double end_K = scatter_K(curve.last(std::min(curve.size(), few_readings)), noise.step_K);
+    const double quiet_K = scatter_K(quiet, noise.step_K);
+    noise.sd_K = quiet_K > 0.0 ? std::hypot(quiet_K, end_K) / std::sqrt(2.0) : end_K;
+  }
   return noise;
 }
 

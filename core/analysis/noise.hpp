@@ -7,8 +7,8 @@ namespace nestcup {
 
 /// Scatter of single readings about the smooth course of the temperature.
 struct Noise {
-  double sd_K = 0.0;         ///< standard deviation without the rounding to the step, K
-  double step_K = 0.0;       ///< step of the display, K; 0 where none shows
+  double sd_K = 0.0;    ///< standard deviation without the rounding to the step, K
+  double step_K = 0.0;  ///< step of the display, K; 0 where none shows
 
   /// Standard deviation of one reading, rounding included (a rectangle of one step: JCGM 100,
   /// 4.3.7), K.
@@ -24,8 +24,8 @@ struct Noise {
 /// @param curve  any number of points; fewer than 5 give sd 0
 [[nodiscard]] Noise estimate_noise(CurveView curve);
 
-/// Noise of a run's curve, from its quiet part before `quiet_until_s` where that holds at least a
-/// dozen readings, from all of it otherwise.
+/// Noise of a run's curve, from its quiet part before `quiet_until_s`; where that holds less than a
+/// dozen readings, from the run's last dozen, too.
 [[nodiscard]] Noise estimate_run_noise(CurveView curve, double quiet_until_s);
 
 /// The same standard deviation with a step already known (cheaper).

@@ -9,8 +9,8 @@ namespace nestcup {
 
 /// One reading on the run's axis.
 struct Point {
-  double time_s = 0.0;              ///< s, rising strictly along a curve
-  double temperature_degC = 0.0;    ///< degC
+  double time_s = 0.0;            ///< s, rising strictly along a curve
+  double temperature_degC = 0.0;  ///< degC
 };
 
 using Curve = std::vector<Point>;

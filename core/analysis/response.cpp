@@ -16,7 +16,7 @@ double step_integral(double t, double first_s, double second_s) {
   return t - (first_s + second_s) + (x - y) / (first_s - second_s);
 }
 
-constexpr int parameters = 5;   // time, ln pour, ln first, ln second, rise
+constexpr int parameters = 5;  // time, ln pour, ln first, ln second, rise
 using Vector = Eigen::Matrix<double, parameters, 1>;
 using Matrix = Eigen::Matrix<double, parameters, parameters>;
 
@@ -56,8 +56,7 @@ class Problem {
         slope(i) = (modelled(up, point.time_s) - modelled(down, point.time_s)) / (2.0 * h * sd_K_);
       }
       normal.noalias() += slope * slope.transpose();
-      gradient.noalias() +=
-          slope * ((point.temperature_degC - modelled(p, point.time_s)) / sd_K_);
+      gradient.noalias() += slope * ((point.temperature_degC - modelled(p, point.time_s)) / sd_K_);
     }
   }
 

@@ -7,17 +7,17 @@
 
 namespace nestcup {
 
-/// Share of the whole rise that shows `since_s` after the start of a pour: the integral of a ramp of
-/// length pour_s through two first-order delays in a row (closed form).
+/// Share of the whole rise that shows `since_s` after the start of a pour: the integral of a ramp
+/// of length pour_s through two first-order delays in a row (closed form).
 /// @param pour_s, first_s, second_s  > 0, s
 /// @return 0 before the pour, rising to 1
 [[nodiscard]] double response(double since_s, double pour_s, double first_s, double second_s);
 
 struct MixingFit {
-  double time_s = 0.0;        ///< start of the pour
+  double time_s = 0.0;  ///< start of the pour
   double u_time_s = 0.0;
-  double rise_K = 0.0;        ///< of the fitted response
-  double sd_K = 0.0;          ///< residual standard deviation
+  double rise_K = 0.0;  ///< of the fitted response
+  double sd_K = 0.0;    ///< residual standard deviation
   double pour_s = 0.0;
   double first_s = 0.0;
   double second_s = 0.0;

@@ -29,7 +29,9 @@ struct Work {
   RoomKnowledge room;
 };
 
-CurveView all_of(const Work& work) { return work.input.cup; }
+CurveView all_of(const Work& work) {
+  return work.input.cup;
+}
 
 void cut_fore(Work& work, double end_s) {
   work.fore = between(all_of(work), work.fore_start_s, end_s);
@@ -50,7 +52,9 @@ void divide(Work& work) {
   work.fore = between(fore, work.fore_start_s, work.hint_s);
 
   const CurveView behind = between(cup, work.hint_s, cup.back().time_s + 1.0);
-  const auto settled = settled_from(behind, work.noise);
+  const LineFit former = fit_line(work.fore);
+  const auto settled =
+      settled_from(behind, work.noise, FormerCourse{former.at(work.hint_s), former.slope_K_per_s});
   work.settled = settled.has_value();
   const double settled_s = settled.value_or(0.5 * (work.hint_s + cup.back().time_s));
   // What is left of a first-order approach hides in the noise where the test passes; a third of the
@@ -81,7 +85,8 @@ HeatLeak fitted_leak(const Work& work) {
 }
 
 void cut_main(Work& work) {
-  work.main = between(all_of(work), std::nextafter(work.mixing_s, work.main_end_s), work.main_end_s);
+  work.main =
+      between(all_of(work), std::nextafter(work.mixing_s, work.main_end_s), work.main_end_s);
 }
 
 /// Start of the pour: the mark, or the best fit of a pour seen through release and lag.
@@ -98,7 +103,9 @@ void place_mixing(Work& work) {
     const MixingFit fit = fit_mixing(course, work.hint_s, rise_K, work.noise);
     const double spacing_s = spacing_at(cup, fit.time_s);
     // No hand pours as evenly as the ramp: how it sets in stays open by a fifth of its length.
-    work.u_mixing_s = std::hypot(fit.u_time_s, std::hypot(0.1 * spacing_s, 0.2 * fit.pour_s));
+    // Where the whole way lies between two readings, the fit leaves the time open; it lies there.
+    const double u_fit_s = std::min(fit.u_time_s, std::max(10.0, spacing_s));
+    work.u_mixing_s = std::hypot(u_fit_s, std::hypot(0.1 * spacing_s, 0.2 * fit.pour_s));
     work.mixing_s = std::clamp(fit.time_s, work.fore_start_s + 1e-3, work.main_end_s - 1e-3);
     if (work.mark_used) {
       work.mixing_s = *work.input.mark_s;
@@ -135,8 +142,8 @@ void take_estimates(const Work& work, const HeatLeak& leak, RunAnalysis& out) {
   RiseEstimate lines =
       straight_lines(work.fore, work.main, work.after, work.mixing_s, work.main_end_s);
   const double after_s = work.after.back().time_s - work.main_end_s;
-  const bool leak_known = after_s >= least_after_for_leak_s &&
-                          work.after.size() >= least_after_readings_for_leak;
+  const bool leak_known =
+      after_s >= least_after_for_leak_s && work.after.size() >= least_after_readings_for_leak;
   if (leak_known) {
     integral.note += "; used: the after period is long enough to know the leak";
   } else {
@@ -174,14 +181,14 @@ std::vector<TimedReading> timed_readings(CurveView cup, double mixing_s, double 
     const Point &a = cup[i - 1], &b = cup[i];
     if (b.time_s - a.time_s > widest_s) continue;
     const double share = (time_s - a.time_s) / (b.time_s - a.time_s);
-    readings.push_back({after, a.temperature_degC +
-                                   share * (b.temperature_degC - a.temperature_degC)});
+    readings.push_back(
+        {after, a.temperature_degC + share * (b.temperature_degC - a.temperature_degC)});
   }
   return readings;
 }
 
 void take_periods(const Work& work, RunAnalysis& out) {
-  const double end_s = work.input.cup.back().time_s;
+  const double end_s = work.input.cup.empty() ? 0.0 : work.input.cup.back().time_s;
   out.fore = {work.fore_start_s, work.mixing_s};
   out.main = {work.mixing_s, work.main_end_s};
   out.after = {work.main_end_s, end_s};
@@ -192,8 +199,7 @@ void take_periods(const Work& work, RunAnalysis& out) {
 RunAnalysis unusable(const Work& work, const char* code, std::size_t readings) {
   RunAnalysis out;
   take_periods(work, out);
-  out.findings.push_back(
-      {code, Severity::unusable, {{"readings", static_cast<double>(readings)}}});
+  out.findings.push_back({code, Severity::unusable, {{"readings", static_cast<double>(readings)}}});
   return out;
 }
 
@@ -201,9 +207,12 @@ RunAnalysis unusable(const Work& work, const char* code, std::size_t readings) {
 
 std::string_view found_by_name(FoundBy found_by) {
   switch (found_by) {
-    case FoundBy::detector: return "detector";
-    case FoundBy::mark: return "mark";
-    case FoundBy::line_signal: return "line signal";
+    case FoundBy::detector:
+      return "detector";
+    case FoundBy::mark:
+      return "mark";
+    case FoundBy::line_signal:
+      return "line signal";
   }
   return "detector";
 }
@@ -215,8 +224,20 @@ bool RunAnalysis::usable() const {
 }
 
 RunAnalysis analyse_run(const RunInput& input) {
-  Work work{input, estimate_run_noise(input.cup, input.onset_hint_s - 5.0), median_interval_s(input.cup), 0, 0, {}, {}, {}, 0, 0,
-            0, true, false, room_of(input)};
+  Work work{input,
+            estimate_run_noise(input.cup, input.onset_hint_s - 5.0),
+            median_interval_s(input.cup),
+            0,
+            0,
+            {},
+            {},
+            {},
+            0,
+            0,
+            0,
+            true,
+            false,
+            room_of(input)};
   if (input.cup.empty()) return unusable(work, "no-foreperiod", 0);
   divide(work);
   if (work.fore.size() < least_fore_readings) {

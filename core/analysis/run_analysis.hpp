@@ -22,13 +22,13 @@ enum class FoundBy { detector, mark, line_signal };
 
 /// Readings of one run on the run's own axis, and what is known beside them.
 struct RunInput {
-  Curve cup;                              ///< degC, from the foreperiod to the end of the run
-  Curve added;                            ///< second vessel; may be empty
-  Curve room;                             ///< may be empty
-  double onset_hint_s = 0.0;              ///< first reading that clearly left the foreperiod
-  std::optional<double> mark_s;           ///< when the pour began, where the operator knew
-  double after_period_s = 180.0;          ///< wanted length of the after period
-  bool cut_by_next = false;               ///< another mixing ended the run
+  Curve cup;                      ///< degC, from the foreperiod to the end of the run
+  Curve added;                    ///< second vessel; may be empty
+  Curve room;                     ///< may be empty
+  double onset_hint_s = 0.0;      ///< first reading that clearly left the foreperiod
+  std::optional<double> mark_s;   ///< when the pour began, where the operator knew
+  double after_period_s = 180.0;  ///< wanted length of the after period
+  bool cut_by_next = false;       ///< another mixing ended the run
 };
 
 struct Period {
@@ -50,9 +50,9 @@ struct RunAnalysis {
   Uncertain cup_at_mixing_degC;
   std::optional<Uncertain> added_at_mixing_degC;
   Uncertain final_degC;
-  RiseEstimate rise;                      ///< the estimate that is used
-  std::vector<RiseEstimate> estimates;    ///< all of them, the used one too
-  std::optional<HeatLeak> leak;           ///< nothing where the run is unusable
+  RiseEstimate rise;                    ///< the estimate that is used
+  std::vector<RiseEstimate> estimates;  ///< all of them, the used one too
+  std::optional<HeatLeak> leak;         ///< nothing where the run is unusable
   double equal_area_s = 0.0;
   std::vector<TimedReading> timed_readings;
   std::vector<Finding> findings;

@@ -105,7 +105,7 @@ bool RunFollower::came_back(TimeUs time_us) const {
 void RunFollower::check_progress(TimeUs time_us) {
   if (came_back(time_us)) return withdraw("it came back to the foreperiod's line", std::nullopt);
   const Curve curve = cup_curve(onset_us_, time_us);
-  const auto settled = settled_from(curve, run_noise(curve));
+  const auto settled = settled_from(curve, run_noise(curve), former_course());
   const double since_s = to_s(time_us - onset_us_);
   if (!settled) {
     settled_us_.reset();
@@ -131,13 +131,19 @@ void RunFollower::check_progress(TimeUs time_us) {
   finish_running(time_us, false, false);
 }
 
+std::optional<FormerCourse> RunFollower::former_course() const {
+  if (forced_) return std::nullopt;
+  const WatchedLine& line = detector_.line();
+  return FormerCourse{line.fit.at(to_s(onset_us_ - line.origin_us)), line.fit.slope_K_per_s};
+}
+
 Noise RunFollower::run_noise(const Curve& since_onset) const {
   return forced_ ? estimate_noise(since_onset) : detector_.line().noise;
 }
 
 void RunFollower::finish_running(TimeUs end_us, bool cut_by_next, bool asked) {
   const Curve curve = cup_curve(onset_us_, end_us);
-  const auto settled = settled_from(curve, run_noise(curve));
+  const auto settled = settled_from(curve, run_noise(curve), former_course());
   if (settled) settled_us_ = onset_us_ + to_us(*settled);
   // A mark says that it was a mixing, whatever the curve looks like.
   const bool marked = mark_us_ && std::abs(*mark_us_ - onset_us_) <= mark_reach_us;
@@ -174,6 +180,7 @@ void RunFollower::emit(TimeUs end_us, bool cut_by_next) {
   }
   run.after_period_s = settings_.after_period_s;
   run.cut_by_next = cut_by_next;
+  run.heater = settings_.heater;
   finished_.push_back(std::move(run));
   last_withdrawal_.clear();
   // What follows a run cut by the next is that one's foreperiod.

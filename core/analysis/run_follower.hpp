@@ -12,6 +12,7 @@
 
 #include "core/analysis/mixing_detector.hpp"
 #include "core/analysis/run_analysis.hpp"
+#include "core/analysis/settling.hpp"
 #include "core/base/reading.hpp"
 
 namespace nestcup {
@@ -27,6 +28,7 @@ struct FinishedRun {
   std::optional<TimeUs> mark_us;  ///< the operator's mark within the run
   double after_period_s = 180.0;
   bool cut_by_next = false;
+  bool heater = false;  ///< the trial declared a heater
 };
 
 /// Splits the readings by role and puts them on the run's axis (0 at the run's first reading).
@@ -76,6 +78,7 @@ class RunFollower {
   [[nodiscard]] Curve cup_curve(TimeUs from_us, TimeUs to_us) const;
   [[nodiscard]] bool came_back(TimeUs time_us) const;
   [[nodiscard]] Noise run_noise(const Curve& since_onset) const;
+  [[nodiscard]] std::optional<FormerCourse> former_course() const;
 
   Settings settings_;
   std::vector<ProbeRole> roles_;

@@ -5,6 +5,8 @@
 #include <array>
 #include <cmath>
 
+#include "core/analysis/line_fit.hpp"
+
 namespace nestcup {
 namespace {
 
@@ -109,16 +111,32 @@ bool begins_settled(CurveView tail, const Noise& noise) {
          !rest_shows(tail, parabola, single_K, rounding_K);
 }
 
+/// Whether the mean drift of `tail` is one that a leak can make: no open cup leaks faster than
+/// 2e-3 per s of what it is away from rest, and what drifted before may drift on.
+bool drifts_as_a_leak(CurveView tail, const FormerCourse& former) {
+  constexpr double fastest_leak_per_s = 2e-3;
+  constexpr double any_drift_K_per_s = 1.5e-3;
+  const LineFit line = fit_line(tail);
+  const double away_K = std::abs(line.at(tail.front().time_s) - former.level_degC);
+  return std::abs(line.slope_K_per_s) <= fastest_leak_per_s * away_K + any_drift_K_per_s +
+                                             1.2 * std::abs(former.drift_K_per_s) +
+                                             3.0 * line.u_slope_K_per_s;
+}
+
 }  // namespace
 
-std::optional<double> settled_from(CurveView curve, const Noise& noise) {
+std::optional<double> settled_from(CurveView curve, const Noise& noise,
+                                   const std::optional<FormerCourse>& former) {
   const auto long_enough = [&](std::size_t i) {
     return i + least_points <= curve.size() &&
            curve.back().time_s - curve[i].time_s >= least_span_s;
   };
   std::size_t step = 1;
   for (std::size_t i = 0; long_enough(i); i += step) {
-    if (begins_settled(curve.subspan(i), noise)) return curve[i].time_s;
+    const CurveView tail = curve.subspan(i);
+    if (begins_settled(tail, noise) && (!former || drifts_as_a_leak(tail, *former))) {
+      return curve[i].time_s;
+    }
     // Candidates need be no closer than a twentieth of the way already gone.
     const double ahead_s = 0.05 * (curve[i].time_s - curve.front().time_s);
     step = 1;

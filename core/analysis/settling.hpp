@@ -9,6 +9,12 @@
 
 namespace nestcup {
 
+/// What the curve did before it left its old course.
+struct FormerCourse {
+  double level_degC = 0.0;
+  double drift_K_per_s = 0.0;
+};
+
 /// Earliest time from which on the curve is nothing but slow drift and noise.
 ///
 /// A parabola (drift of a Newton leak, seen over minutes) is laid through what follows each
@@ -17,7 +23,10 @@ namespace nestcup {
 ///
 /// @param curve  points in order; the curve must hold at least 5 points over 20 s behind the answer
 /// @param noise  of single readings
+/// @param former  the course before; where it is given, a drift that is faster than a leak could
+///                make it at that distance is none (a heater's ramp is straight, too)
 /// @return time of a reading, s; nothing where the curve never settles
-[[nodiscard]] std::optional<double> settled_from(CurveView curve, const Noise& noise);
+[[nodiscard]] std::optional<double> settled_from(
+    CurveView curve, const Noise& noise, const std::optional<FormerCourse>& former = std::nullopt);
 
 }  // namespace nestcup

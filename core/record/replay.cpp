@@ -28,8 +28,7 @@ std::vector<ReplayedRun> replay_trace(const Trace& trace, const ReplayOptions& o
   const std::optional<ExportFacts> facts = export_facts(trace.comments);
   RunFollower::Settings settings;
   settings.after_period_s = facts ? facts->after_period_s : options.after_period_s;
-  // An export holds a run that was judged when it ended: a heater's passes as such.
-  settings.heater = options.heater || facts;
+  settings.heater = options.heater || (facts && facts->heater);
   RunFollower follower(settings, trace.roles);
   const auto mark_s = options.mark_s ? options.mark_s : (facts ? facts->mark_s : std::nullopt);
   if (mark_s) follower.mark(to_us(*mark_s));

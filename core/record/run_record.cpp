@@ -173,6 +173,7 @@ MadeRecord make_record(const FinishedRun& run, const std::vector<ProbeRole>& rol
   json["estimates_K"] = estimates_json(result);
   json["heat_leak"] = leak_json(result);
   json["after_period_wanted_s"] = run.after_period_s;
+  json["heater"] = run.heater;
   json["timed_readings"] = timed_json(result);
   json["findings"] = findings_json(result);
   json["readings"] = {{"count", run.readings.size()},
@@ -190,7 +191,7 @@ Json with_status(Json record, const std::string& status, int revision) {
 std::string export_comment(const Json& record) {
   Json facts;
   for (const char* key : {"source", "bench", "sheet", "trial", "started_at", "clock_synchronised",
-                          "probes", "after_period_wanted_s"}) {
+                          "probes", "after_period_wanted_s", "heater"}) {
     facts[key] = record.at(key);
   }
   facts["mark_s"] = record.at("mixing").at("mark_s");
@@ -222,6 +223,7 @@ std::optional<ExportFacts> export_facts(const std::vector<std::string>& comments
       facts.after_period_s = json.at("after_period_wanted_s").get<double>();
       if (json.at("mark_s").is_number()) facts.mark_s = json["mark_s"].get<double>();
       facts.cut_by_next = json.at("cut_short").get<bool>();
+      facts.heater = json.at("heater").get<bool>();
       return facts;
     } catch (const nlohmann::json::exception&) {
       return std::nullopt;

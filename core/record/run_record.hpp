@@ -54,7 +54,7 @@ struct MadeRecord {
 [[nodiscard]] Json with_status(Json record, const std::string& status, int revision);
 
 /// The comment line of an export that carries what the columns cannot: source, sheet, probes,
-/// start, wanted after period, mark, and whether the run was cut short.
+/// start, wanted after period, mark, heater, and whether the run was cut short.
 [[nodiscard]] std::string export_comment(const Json& record);
 
 /// What such a comment said; nothing where `comments` hold none or a damaged one.
@@ -63,6 +63,7 @@ struct ExportFacts {
   double after_period_s = 180.0;
   std::optional<double> mark_s;
   bool cut_by_next = false;
+  bool heater = false;
 };
 [[nodiscard]] std::optional<ExportFacts> export_facts(const std::vector<std::string>& comments);
 

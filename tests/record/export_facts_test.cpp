@@ -20,6 +20,7 @@ Json record() {
       {"probes",
        Json::array({probe_json({"cup", ProbeRole::cup, "board", "text", std::nullopt, 0.2})})},
       {"after_period_wanted_s", 120.0},
+      {"heater", true},
       {"mixing", {{"mark_s", 61.25}}},
       {"findings", Json::array({{{"code", "cut-short"}}})}};
 }
@@ -47,6 +48,7 @@ TEST_CASE("the export's comment brings back what it was made from") {
   CHECK(facts->after_period_s == 120.0);
   CHECK(facts->mark_s == 61.25);
   CHECK(facts->cut_by_next);
+  CHECK(facts->heater);
 }
 
 TEST_CASE("what a record does not know its export does not know") {

@@ -1,6 +1,9 @@
-file(GLOB record_tests CONFIGURE_DEPENDS ${CMAKE_CURRENT_SOURCE_DIR}/record/*_test.cpp)
 nestcup_test(record LABELS quick LIBRARIES nestcup_record nestcup_simlib
-  SOURCES ${record_tests} ${CMAKE_CURRENT_SOURCE_DIR}/analysis/followed.cpp)
+  SOURCES ${CMAKE_CURRENT_SOURCE_DIR}/record/trace_file_test.cpp
+          ${CMAKE_CURRENT_SOURCE_DIR}/record/export_facts_test.cpp)
+nestcup_test(record/replay_export LABELS quick LIBRARIES nestcup_record nestcup_simlib
+  SOURCES ${CMAKE_CURRENT_SOURCE_DIR}/record/replay_export_test.cpp
+          ${CMAKE_CURRENT_SOURCE_DIR}/analysis/followed.cpp)
 
 # Records against the JSON Schema that is installed with the programs.
 find_package(Python3 3.9 REQUIRED COMPONENTS Interpreter)
