@@ -144,7 +144,7 @@ cli::CommandSpec strike_command() {
   command.description = {
       "Marks a run as not to be used. Nothing is deleted: restore takes it back, "
       "and both stay in the run's history."};
-  command.examples = {{"nestcup strike 3 --reason \"lid was off\"", "run 3 does not count"}};
+  command.examples = {{"nestcup strike 3 --reason lid-off", "run 3 does not count"}};
   return command;
 }
 
@@ -152,7 +152,7 @@ cli::CommandSpec restore_command() {
   cli::CommandSpec command = change_command("restore", "finished", "restored", "counts again");
   command.summary = "restore a struck run, with a reason";
   command.description = {"Takes a run back that was struck out."};
-  command.examples = {{"nestcup restore 3 --reason \"wrong run struck\"", "run 3 counts again"}};
+  command.examples = {{"nestcup restore 3 --reason mistaken", "run 3 counts again"}};
   return command;
 }
 

@@ -110,8 +110,9 @@ cli::CommandSpec replay_command() {
                      {.name = "json", .help = "one run record a line (NDJSON) and nothing else"}};
   command.arguments = {
       {"TRACE", "trace files, or - for standard input", 1, cli::any_number, {cli::Hint::file}}};
-  command.examples = {{"nestcup replay monday.csv", "what is in this trace?"},
-                      {"nestcup export 3 | nestcup replay --json -", "run 3 analysed once more"}};
+  command.examples = {
+      {"nestcup replay monday.csv", "what is in this trace?"},
+      {"nestcup replay --json run3.csv", "the records of an exported run, for scripts"}};
   command.exit_notes = {{65, "a trace or sheet is not as it should be: file, line, expectation"},
                         {66, "no such file"}};
   command.run = run;

@@ -85,7 +85,9 @@ RiseEstimate regnault_pfaundler(const HeatLeak& leak, CurveView fore, CurveView 
   const auto readings = static_cast<double>(fore.size() + after.size());
   const double factor = correlation_factor(leak, readings);
   const double u_fit_K = std::sqrt(slope.dot(leak.covariance * slope));
-  const double ratio = std::exp(leak.log_ratio);
+  // What a shift of the start costs: nothing but for the two rates.
+  const double start_slope_K_per_s =
+      std::abs(leak.fore_rate_per_s() - k) * std::abs(leak.start_degC - leak.rest_degC);
   estimate.budget = {
       {"scatter of the readings in both periods, with the fitted leak", u_fit_K, 'A'},
       {"neighbouring readings alike", u_fit_K * std::sqrt(factor - 1.0), 'A'},
@@ -93,11 +95,17 @@ RiseEstimate regnault_pfaundler(const HeatLeak& leak, CurveView fore, CurveView 
       {"course between the readings of the main period", k * std::sqrt(sums.between_K2s2), 'B'},
       {"rounding of the display", std::hypot(rounding_u_K(fore, noise), rounding_u_K(after, noise)),
        'B'},
-      {"time of mixing",
-       k * std::abs(ratio - 1.0) * std::abs(leak.start_degC - leak.rest_degC) * u_mixing_s, 'A'}};
+      {"time of mixing", start_slope_K_per_s * u_mixing_s, 'A'},
+      {"lag of the probe", start_slope_K_per_s * usual_probe_lag_s, 'B'}};
   close_budget(estimate);
   estimate.dof = std::max(1.0, readings / factor - HeatLeak::parameter_count);
   return estimate;
+}
+
+void add_to_budget(RiseEstimate& estimate, BudgetLine line) {
+  if (line.u_K <= 0.0) return;
+  estimate.u_K = std::hypot(estimate.u_K, line.u_K);
+  estimate.budget.push_back(std::move(line));
 }
 
 RiseEstimate straight_lines(CurveView fore, CurveView main, CurveView after, double mixing_s,

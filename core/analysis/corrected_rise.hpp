@@ -20,6 +20,10 @@ struct BudgetLine {
   char type = 'A';   ///< 'A': from the readings; 'B': from other knowledge (JCGM 100, 3.3.4)
 };
 
+/// Lag that an unknown probe in stirred liquid may have, s: bare beads have 1 to 2, sheathed probes
+/// 5 to 10 (common practice).
+inline constexpr double usual_probe_lag_s = 5.0;
+
 /// One estimate of the corrected rise.
 struct RiseEstimate {
   std::string method;
@@ -38,6 +42,9 @@ struct RiseEstimate {
 [[nodiscard]] RiseEstimate regnault_pfaundler(const HeatLeak& leak, CurveView fore, CurveView main,
                                               CurveView after, const Noise& noise,
                                               double u_mixing_s);
+
+/// Adds a line to the budget of an estimate and to its uncertainty.
+void add_to_budget(RiseEstimate& estimate, BudgetLine line);
 
 /// Difference at the equal-area time of the straight lines through both periods.
 [[nodiscard]] RiseEstimate straight_lines(CurveView fore, CurveView main, CurveView after,

@@ -136,9 +136,29 @@ RoomKnowledge room_of(const RunInput& input) {
   return room;
 }
 
+/// How far the rise moves when the main period is taken to end later, by a third of the after
+/// period: nothing but scatter, unless some of the approach was still to come.
+double later_end_K(Work work, double rise_K) {
+  const double end_s = work.after.back().time_s;
+  const CurveView later =
+      between(work.after, work.main_end_s + (end_s - work.main_end_s) / 3.0, end_s + 1.0);
+  if (later.size() < least_after_readings_for_leak ||
+      end_s - later.front().time_s < least_after_for_leak_s) {
+    return 0.0;
+  }
+  work.after = later;
+  work.main_end_s = later.front().time_s;
+  cut_main(work);
+  const HeatLeak leak = fitted_leak(work);
+  return rise_K -
+         regnault_pfaundler(leak, work.fore, work.main, work.after, work.noise, 0.0).value_K;
+}
+
 void take_estimates(const Work& work, const HeatLeak& leak, RunAnalysis& out) {
   RiseEstimate integral =
       regnault_pfaundler(leak, work.fore, work.main, work.after, work.noise, work.u_mixing_s);
+  const double moved_K = std::abs(later_end_K(work, integral.value_K));
+  add_to_budget(integral, {"end of the main period", moved_K / std::sqrt(3.0), 'B'});
   RiseEstimate lines =
       straight_lines(work.fore, work.main, work.after, work.mixing_s, work.main_end_s);
   const double after_s = work.after.back().time_s - work.main_end_s;
@@ -151,8 +171,7 @@ void take_estimates(const Work& work, const HeatLeak& leak, RunAnalysis& out) {
     lines.note += "; used: the after period is short";
     // Carried back over a short way, the line's error is what the curvature left out.
     const double bend_K = std::abs(lines.value_K - integral.value_K);
-    lines.budget.push_back({"bend of the after period that a line leaves out", bend_K, 'B'});
-    lines.u_K = std::hypot(lines.u_K, bend_K);
+    add_to_budget(lines, {"bend of the after period that a line leaves out", bend_K, 'B'});
   }
   out.rise = leak_known ? integral : lines;
   out.estimates = {std::move(integral), std::move(lines)};
@@ -160,7 +179,10 @@ void take_estimates(const Work& work, const HeatLeak& leak, RunAnalysis& out) {
 
 void take_temperatures(const Work& work, const HeatLeak& leak, RunAnalysis& out) {
   const double dof = leak.dof;
-  out.cup_at_mixing_degC = {leak.start_degC, std::sqrt(leak.covariance(0, 0)), dof};
+  const double drift_K_per_s = leak.fore_rate_per_s() * (leak.start_degC - leak.rest_degC);
+  out.cup_at_mixing_degC = {
+      leak.start_degC,
+      std::hypot(std::sqrt(leak.covariance(0, 0)), usual_probe_lag_s * drift_K_per_s), dof};
   out.added_at_mixing_degC = added_at_mixing(work);
   out.final_degC = {leak.start_degC + out.rise.value_K,
                     std::sqrt(std::max(0.0, out.rise.u_K * out.rise.u_K - leak.covariance(0, 0))),

@@ -7,11 +7,11 @@
 namespace nestcup {
 
 std::string rfc3339(TimeUs wall_us) {
-  using namespace std::chrono;
-  const sys_time<milliseconds> moment{floor<milliseconds>(microseconds{wall_us})};
-  const auto day = floor<days>(moment);
-  const year_month_day date{day};
-  const hh_mm_ss clock{moment - day};
+  const std::chrono::sys_time<std::chrono::milliseconds> moment{
+      std::chrono::floor<std::chrono::milliseconds>(std::chrono::microseconds{wall_us})};
+  const auto day = std::chrono::floor<std::chrono::days>(moment);
+  const std::chrono::year_month_day date{day};
+  const std::chrono::hh_mm_ss clock{moment - day};
   return fmt::format("{:04}-{:02}-{:02}T{:02}:{:02}:{:02}.{:03}Z", static_cast<int>(date.year()),
                      static_cast<unsigned>(date.month()), static_cast<unsigned>(date.day()),
                      clock.hours().count(), clock.minutes().count(), clock.seconds().count(),
@@ -47,7 +47,6 @@ std::optional<int> zone_minutes(std::string_view text, std::size_t at) {
 }  // namespace
 
 std::optional<TimeUs> parse_rfc3339(std::string_view text) {
-  using namespace std::chrono;
   if (text.size() < 20 || text[4] != '-' || text[7] != '-' ||
       (text[10] != 'T' && text[10] != 't') || text[13] != ':' || text[16] != ':') {
     return std::nullopt;
@@ -55,8 +54,9 @@ std::optional<TimeUs> parse_rfc3339(std::string_view text) {
   const auto y = digits(text, 0, 4), mo = digits(text, 5, 2), d = digits(text, 8, 2);
   const auto h = digits(text, 11, 2), mi = digits(text, 14, 2), s = digits(text, 17, 2);
   if (!y || !mo || !d || !h || !mi || !s || *h > 23 || *mi > 59 || *s > 60) return std::nullopt;
-  const year_month_day date{year{*y}, month{static_cast<unsigned>(*mo)},
-                            std::chrono::day{static_cast<unsigned>(*d)}};
+  const std::chrono::year_month_day date{std::chrono::year{*y},
+                                         std::chrono::month{static_cast<unsigned>(*mo)},
+                                         std::chrono::day{static_cast<unsigned>(*d)}};
   if (!date.ok()) return std::nullopt;
   std::size_t at = 19;
   TimeUs fraction_us = 0;
@@ -68,8 +68,10 @@ std::optional<TimeUs> parse_rfc3339(std::string_view text) {
   }
   const auto zone = at < text.size() ? zone_minutes(text, at) : std::nullopt;
   if (!zone) return std::nullopt;
-  const auto moment = sys_days{date} + hours{*h} + minutes{*mi - *zone} + seconds{*s};
-  return duration_cast<microseconds>(moment.time_since_epoch()).count() + fraction_us;
+  const auto moment = std::chrono::sys_days{date} + std::chrono::hours{*h} +
+                      std::chrono::minutes{*mi - *zone} + std::chrono::seconds{*s};
+  return std::chrono::duration_cast<std::chrono::microseconds>(moment.time_since_epoch()).count() +
+         fraction_us;
 }
 
 std::string uuid_v7(std::uint64_t unix_ms, const std::array<std::uint8_t, 10>& random) {

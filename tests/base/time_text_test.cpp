@@ -23,7 +23,8 @@ TEST_CASE("what is no RFC 3339 stamp is refused") {
 
 TEST_CASE("UUID version 7: the example of RFC 9562, appendix A.6") {
   // 017F22E2-79B0-7CC3-98C4-DC0C0C07398F is 2022-02-22T19:22:22Z, version 7, variant 10.
-  const std::array<std::uint8_t, 10> random{0x0C, 0xC3, 0x18, 0xC4, 0xDC, 0x0C, 0x0C, 0x07, 0x39, 0x8F};
+  const std::array<std::uint8_t, 10> random{0x0C, 0xC3, 0x18, 0xC4, 0xDC,
+                                            0x0C, 0x0C, 0x07, 0x39, 0x8F};
   CHECK(uuid_v7(0x017F22E279B0, random) == "017f22e2-79b0-7cc3-98c4-dc0c0c07398f");
   CHECK(rfc3339(static_cast<TimeUs>(0x017F22E279B0) * 1000) == "2022-02-22T19:22:22.000Z");
 }

@@ -1,0 +1,104 @@
+#!/usr/bin/env python3
+"""The whole job: the demo, and every command on what it leaves."""
+
+import json
+import pathlib
+import re
+import subprocess
+import tempfile
+import unittest
+
+from commands import NESTCUP, nestcup, records, same_but_for_id
+
+
+class Demo(unittest.TestCase):
+    @classmethod
+    def setUpClass(cls):
+        cls.keeper = tempfile.TemporaryDirectory()
+        cls.folder = pathlib.Path(cls.keeper.name) / "day"
+        cls.result = nestcup("demo", "--out", cls.folder)
+
+    @classmethod
+    def tearDownClass(cls):
+        cls.keeper.cleanup()
+
+    def nestcup(self, *words, **more):
+        return nestcup(*words, "--bench", self.folder / "bench.toml", **more)
+
+    def test_every_rise_lies_within_3u_of_the_truth(self):
+        self.assertEqual(self.result.returncode, 0, self.result.stdout + self.result.stderr)
+        truth = json.loads((self.folder / "truth.json").read_text())
+        self.assertEqual(len(truth), 7)
+        for run_id, mixing in truth.items():
+            record = json.loads(self.nestcup("show", run_id, "--json").stdout)
+            rise = record["corrected_rise_K"]
+            off = abs(rise["value"] - mixing["corrected_rise_K"])
+            self.assertLess(off, 3 * rise["u"], mixing)
+            time_off = abs(record["mixing"]["time_s"]["value"] - mixing["mixing_time_s"])
+            self.assertLess(time_off, 5.0, mixing)
+
+    def test_readings_by_hand_are_worse(self):
+        found = re.search(r"([0-9.]+) mK here, ([0-9.]+) mK by hand", self.result.stdout)
+        self.assertIsNotNone(found, self.result.stdout)
+        self.assertGreater(float(found[2]), 3 * float(found[1]))
+
+    def test_what_is_left_in_the_folder(self):
+        for name in ("bench.toml", "sheet.toml", "truth.json", "report.html", "demo.db"):
+            self.assertTrue((self.folder / name).is_file(), name)
+        runs = sorted((self.folder / "notebook").iterdir())
+        self.assertEqual(len(runs), 7)
+        for run in runs:
+            self.assertTrue((run / "chart.svg").read_text().startswith("<?xml"))
+            self.assertTrue((run / "chart.png").read_bytes().startswith(b"\x89PNG"))
+        self.assertFalse((self.folder / "demo.sock").exists())
+
+    def test_replaying_an_export_gives_the_identical_record(self):
+        for run in (self.folder / "notebook").iterdir():
+            stored = json.loads((run / "run.json").read_text())
+            again = records(nestcup("replay", "--json", run / "readings.csv"))
+            self.assertEqual(len(again), 1)
+            self.assertTrue(same_but_for_id(stored, again[0]), run)
+            exported = self.nestcup("export", stored["id"][-8:])
+            self.assertEqual(exported.stdout, (run / "readings.csv").read_text())
+
+    def test_runs_and_charts(self):
+        self.assertEqual(len(self.nestcup("runs").stdout.splitlines()), 8)
+        self.assertEqual(len(self.nestcup("runs", "--json").stdout.splitlines()), 7)
+        chart = self.folder / "run2.svg"
+        self.assertEqual(self.nestcup("show", 2, "--chart", chart).returncode, 0)
+        self.assertTrue(chart.is_file())
+        self.assertEqual(self.nestcup("show", 2, "--chart", chart).returncode, 73)
+        self.assertEqual(self.nestcup("show", 99).returncode, 66)
+
+    def test_striking_out_and_restoring(self):
+        struck = self.nestcup("strike", 3, "--reason", "lid was off")
+        self.assertEqual(struck.returncode, 0, struck.stderr)
+        shown = self.nestcup("show", 3).stdout
+        self.assertIn("struck out", shown)
+        self.assertIn("lid was off", shown)
+        record = json.loads(self.nestcup("show", 3, "--json").stdout)
+        self.assertEqual((record["status"], record["revision"]), ("struck", 2))
+        self.assertEqual(self.nestcup("strike", 3, "--reason", "again").returncode, 64)
+        self.assertEqual(self.nestcup("strike", 3).returncode, 64)
+        self.assertEqual(self.nestcup("restore", 3, "--reason", "wrong run").returncode, 0)
+        record = json.loads(self.nestcup("show", 3, "--json").stdout)
+        self.assertEqual((record["status"], record["revision"]), ("finished", 3))
+
+    def test_no_daemon_answers_any_more(self):
+        for words in (["status"], ["mark"], ["finish"]):
+            self.assertEqual(self.nestcup(*words).returncode, 69, words)
+
+    def test_a_folder_that_is_not_empty_is_left_alone(self):
+        before = sorted(self.folder.iterdir())
+        self.assertEqual(nestcup("demo", "--out", self.folder).returncode, 73)
+        self.assertEqual(sorted(self.folder.iterdir()), before)
+
+    def test_a_reader_that_goes_away_is_no_failure(self):
+        shell = f"'{NESTCUP}' runs --json --bench '{self.folder}/bench.toml' | head -c 1; " \
+                "exit ${PIPESTATUS[0]}"
+        self.assertEqual(subprocess.run(["bash", "-c", shell], capture_output=True, timeout=60,
+                                        check=False).returncode, 0)
+
+
+if __name__ == "__main__":
+    unittest.main()

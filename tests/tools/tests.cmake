@@ -1,0 +1,19 @@
+nestcup_test(tools LABELS quick LIBRARIES nestcup_commands)
+
+find_package(Python3 3.9 REQUIRED COMPONENTS Interpreter)
+set(tools_surroundings "NESTCUP=$<TARGET_FILE:nestcup>" "NESTCUP_SIM=$<TARGET_FILE:nestcup-sim>"
+  "NESTCUP_SCENARIOS=${PROJECT_SOURCE_DIR}/sim/scenarios")
+# A bench on a fast clock needs the machine for itself; sanitizers make it too slow for the demo.
+set(tools_themes replay demo)
+if(NESTCUP_SANITIZE)
+  set(tools_themes replay)
+endif()
+foreach(theme ${tools_themes})
+  add_test(NAME tools/${theme}
+    COMMAND Python3::Interpreter -B ${CMAKE_CURRENT_SOURCE_DIR}/tools/${theme}_test.py)
+  set_tests_properties(tools/${theme} PROPERTIES LABELS full TIMEOUT 600
+    ENVIRONMENT "${tools_surroundings}")
+  if(theme STREQUAL demo)
+    set_tests_properties(tools/demo PROPERTIES RUN_SERIAL ON)
+  endif()
+endforeach()
