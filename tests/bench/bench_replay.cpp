@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <chrono>
+#include <cstdio>
 #include <cstdlib>
 #include <string_view>
 
@@ -72,6 +73,7 @@ void bench_day(const std::string& folder, double interval_s, double length_s) {
   fmt::print("{}.readings {} 1\n", name, trace.readings.size());
   fmt::print("{}.runs_found {} 1\n", name, pace.runs);
   fmt::print("{}.speed {:.0f} readings/s\n", name, 1e6 / pace.per_reading_us);
+  std::fflush(stdout);
 }
 
 /// Cost must not grow with the length of the log.
