@@ -149,11 +149,11 @@ class Rig:
         return self
 
     def __exit__(self, *reason):
-        if reason[0] and self.daemon:
-            print(self.daemon.log(), file=sys.stderr)
         for program in (self.daemon, self.board):
             if program and program.runs():
                 program.end(signal.SIGKILL)
+        if reason[0] and self.daemon:
+            print(self.daemon.log(), file=sys.stderr)
         shutil.rmtree(self.folder, ignore_errors=True)
 
     def write_bench(self, probes, port, bench):
