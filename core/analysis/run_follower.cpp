@@ -43,6 +43,8 @@ RunFollower::RunFollower(Settings settings, std::vector<ProbeRole> roles)
     : settings_(settings), roles_(std::move(roles)) {}
 
 void RunFollower::feed(const Reading& reading) {
+  // A run holds all readings of its last instant, so the cup's is judged when the next one comes.
+  if (waiting_ && reading.time_us > waiting_->time_us) take_waiting();
   const bool is_cup = roles_[reading.probe] == ProbeRole::cup;
   if (is_cup && last_cup_us_) {
     const TimeUs gap_us = reading.time_us - *last_cup_us_;
@@ -53,11 +55,19 @@ void RunFollower::feed(const Reading& reading) {
     }
   }
   buffer_.push_back(reading);
-  if (is_cup) feed_cup(reading.time_us, reading.temperature_degC);
+  if (is_cup) waiting_ = reading;
+}
+
+void RunFollower::take_waiting() {
+  if (!waiting_) return;
+  const Reading reading = *waiting_;
+  waiting_.reset();
+  feed_cup(reading.time_us, reading.temperature_degC);
 }
 
 void RunFollower::feed_cup(TimeUs time_us, double temperature_degC) {
   last_cup_us_ = time_us;
+  last_cup_degC_ = temperature_degC;
   if (running_) return step_running(time_us, temperature_degC);
   const auto state = detector_.feed(time_us, temperature_degC);
   if (state == MixingDetector::State::confirmed) return start_running(detector_.onset_us(), false);
@@ -226,6 +236,7 @@ void RunFollower::mark(TimeUs time_us) {
 }
 
 bool RunFollower::finish() {
+  take_waiting();
   if (!running_ && detector_.state() == MixingDetector::State::suspected) {
     start_running(detector_.onset_us(), false);
   }
@@ -235,13 +246,13 @@ bool RunFollower::finish() {
 }
 
 void RunFollower::end_of_data() {
+  take_waiting();
   if (!running_ && mark_us_ && last_cup_us_ && *last_cup_us_ > *mark_us_)
     start_running(*mark_us_, true);
   if (!running_ && detector_.state() == MixingDetector::State::suspected) {
     const WatchedLine& line = detector_.line();
-    const Reading& last = buffer_.back();
-    const double distance = std::abs(line.distance_K(last.time_us, last.temperature_degC));
-    if (distance > std::max(0.15, 2.0 * line.explained_K(last.time_us))) {
+    const double distance = std::abs(line.distance_K(*last_cup_us_, last_cup_degC_));
+    if (distance > std::max(0.15, 2.0 * line.explained_K(*last_cup_us_))) {
       start_running(detector_.onset_us(), false);
     }
   }

@@ -65,6 +65,7 @@ class RunFollower {
   [[nodiscard]] const std::string& last_withdrawal() const { return last_withdrawal_; }
 
  private:
+  void take_waiting();
   void feed_cup(TimeUs time_us, double temperature_degC);
   void start_running(TimeUs onset_us, bool forced);
   void step_running(TimeUs time_us, double temperature_degC);
@@ -92,7 +93,9 @@ class RunFollower {
   TimeUs next_from_us_ = 0;             ///< first reading it was given
   std::optional<TimeUs> mark_us_;
   std::optional<TimeUs> last_cup_us_;
-  std::int64_t checked_ = -1;  ///< progress is looked at once in two seconds
+  double last_cup_degC_ = 0.0;
+  std::optional<Reading> waiting_;  ///< the cup's newest, not yet judged
+  std::int64_t checked_ = -1;       ///< progress is looked at once in two seconds
   std::deque<FinishedRun> finished_;
   std::string last_withdrawal_;
 };
