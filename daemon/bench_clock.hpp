@@ -31,7 +31,7 @@ class BenchClock final : public Clock {
   [[nodiscard]] std::chrono::nanoseconds real_duration(TimeUs bench_us) const override;
 
   [[nodiscard]] double speed() const { return anchor_.speed; }
-  /// The anchor of this session, to be stored.
+  /// The anchor of this start of the daemon, to be stored.
   [[nodiscard]] const StoredSession& anchor() const { return anchor_; }
 
  private:
