@@ -71,6 +71,7 @@ class Kill(unittest.TestCase):
             rig.start()
             rig.wait_state("running")
             self.check_whole(rig, self.kill_after(rig, PACE_RUN_S))
+            time.sleep(4.0 / rig.speed)  # a gap long enough to be a finding, however fast the start
             rig.start_daemon()
             self.check_one_run(rig)
 
