@@ -110,7 +110,8 @@ std::optional<std::string> PortReader::line(milliseconds limit) {
     std::array<char, 4096> buffer{};
     const ssize_t count = ::read(descriptor_, buffer.data(), buffer.size());
     if (count <= 0) {
-      hung_up_ = (watched.revents & POLLHUP) != 0;
+      // Asked anew: the hang-up may have come between the poll above and the read.
+      hung_up_ = ::poll(&watched, 1, 0) > 0 && (watched.revents & POLLHUP) != 0;
       return std::nullopt;
     }
     pending_.append(buffer.data(), static_cast<std::size_t>(count));
