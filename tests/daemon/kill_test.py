@@ -22,6 +22,12 @@ class Kill(unittest.TestCase):
         rig.daemon.end(signal.SIGKILL)
         return status["probes"][0]["readings"]
 
+    def go_on(self, rig):
+        """Starts the daemon again after a gap that is long enough to be a finding, however fast
+        the machine is."""
+        time.sleep(4.0 / rig.speed)
+        rig.start_daemon()
+
     def check_whole(self, rig, acknowledged):
         """The store that a kill left: sound, and with all that was acknowledged."""
         store = rig.look()
@@ -54,7 +60,7 @@ class Kill(unittest.TestCase):
             rig.start()
             rig.wait_after_period(40)
             self.check_whole(rig, self.kill_after(rig, PACE_RUN_S))
-            rig.start_daemon()
+            self.go_on(rig)
             self.assertIn("state: running", rig.daemon.log())
             self.check_one_run(rig)
 
@@ -71,8 +77,7 @@ class Kill(unittest.TestCase):
             rig.start()
             rig.wait_state("running")
             self.check_whole(rig, self.kill_after(rig, PACE_RUN_S))
-            time.sleep(4.0 / rig.speed)  # a gap long enough to be a finding, however fast the start
-            rig.start_daemon()
+            self.go_on(rig)
             self.check_one_run(rig)
 
     @repeated_after_stalls
@@ -82,7 +87,7 @@ class Kill(unittest.TestCase):
             for least_s in (20, 50, 80):
                 rig.wait_after_period(least_s)
                 self.check_whole(rig, self.kill_after(rig, PACE_RUN_S))
-                rig.start_daemon()
+                self.go_on(rig)
             self.check_one_run(rig)
 
     @repeated_after_stalls
