@@ -8,7 +8,7 @@ target_compile_definitions(bench_replay PRIVATE SCENARIOS="${PROJECT_SOURCE_DIR}
 
 set(bench_programs "NESTCUPD=$<TARGET_FILE:nestcupd>" "NESTCUP_SIM=$<TARGET_FILE:nestcup-sim>"
   "NESTCUP_SCENARIOS=${PROJECT_SOURCE_DIR}/sim/scenarios")
-set(run_bench Python3::Interpreter -B ${CMAKE_CURRENT_SOURCE_DIR}/bench/run_bench.py
+set(run_bench ${Python3_EXECUTABLE} -B ${CMAKE_CURRENT_SOURCE_DIR}/bench/run_bench.py
   $<TARGET_FILE:bench_replay>)
 add_custom_target(bench
   COMMAND ${CMAKE_COMMAND} -E env ${bench_programs} ${run_bench}
