@@ -3,9 +3,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "core/analysis/course_fit.hpp"
 #include "core/analysis/line_fit.hpp"
 #include "core/analysis/noise.hpp"
-#include "core/analysis/response.hpp"
 #include "core/analysis/settling.hpp"
 
 namespace nestcup {
@@ -13,69 +13,60 @@ namespace {
 
 constexpr double smallest_rise_K = 0.10;
 constexpr double long_excursion_s = 8.0;
-constexpr double slow_ramp_s = 60.0;
-constexpr double longest_pour_half_s = 12.0;  // 10 to 50 % of the way: a pour of half a minute
+constexpr double slow_ramp_s = 45.0;
+constexpr double slow_release_s = 100.0;
 
-/// The way from the old course (0) to the new one (1), at the readings of the main period.
-struct Progress {
-  std::vector<double> time_s;
-  std::vector<double> share;
-
-  /// First time at which the share passes `level`, linear between readings.
-  [[nodiscard]] double passes(double level) const {
-    for (std::size_t i = 1; i < share.size(); ++i) {
-      if (share[i] < level) continue;
-      const double step = share[i] - share[i - 1];
-      const double part = step > 0.0 ? std::clamp((level - share[i - 1]) / step, 0.0, 1.0) : 1.0;
-      return time_s[i - 1] + part * (time_s[i] - time_s[i - 1]);
-    }
-    return time_s.empty() ? 0.0 : time_s.back();
+/// Longest stretch spent clearly beyond the old or the new course, s: a wet probe in air, a rinse.
+double excursion_s(CurveView main, const LineFit& fore, const LineFit& after, double scatter_K) {
+  double longest = 0.0;
+  std::optional<double> begun;
+  for (const Point& point : main) {
+    const double from = fore.at(point.time_s), way_K = after.at(point.time_s) - from;
+    const double share = (point.temperature_degC - from) / way_K;
+    const double beyond_K = std::max(share - 1.0, -share) * std::abs(way_K);
+    const bool outside = beyond_K > 0.2 * std::abs(way_K) + 3.0 * scatter_K;
+    if (!outside) begun.reset();
+    if (outside && !begun) begun = point.time_s;
+    if (begun) longest = std::max(longest, point.time_s - *begun);
   }
+  return longest;
+}
 
-  /// Longest stretch spent clearly outside of the way, s.
-  [[nodiscard]] double excursion_s() const {
-    double longest = 0.0, begun = -1.0;
-    for (std::size_t i = 0; i < share.size(); ++i) {
-      const bool outside = share[i] > 1.2 || share[i] < -0.2;
-      if (outside && begun < 0.0) begun = time_s[i];
-      if (!outside) begun = -1.0;
-      if (begun >= 0.0) longest = std::max(longest, time_s[i] - begun);
-    }
-    return longest;
-  }
-};
-
-/// The fore line is taken near the onset only: a cup that is still coming to rest bends.
-LineFit fore_line(CurveView curve, double onset_s, const Noise& noise) {
+/// The steady part of the foreperiod near the onset: a cup that is still coming to rest bends.
+CurveView steady_fore(CurveView curve, double onset_s, const Noise& noise) {
   CurveView fore = between(curve, onset_s - 120.0, onset_s - 3.0);
   if (fore.size() < 3) fore = between(curve, onset_s - 240.0, onset_s);
   const auto steady_s = settled_from(fore, noise);
-  return fit_line(steady_s ? between(fore, *steady_s, onset_s) : fore);
+  if (!steady_s || fore.empty()) return fore;
+  // Where a beginning had to be dropped, the rest of that approach is still dying out.
+  const double margin_s = std::min(15.0, 0.75 * (*steady_s - fore.front().time_s));
+  const CurveView rest = between(fore, *steady_s + margin_s, onset_s);
+  return rest.size() < 3 ? between(fore, *steady_s, onset_s) : rest;
 }
 
-/// Release through delays is fast first and slow at the end: the second half of the way takes at
-/// least half as long again as the first (1.7 times for three equal delays in a row, 2.7 for one).
-/// An even way is a pour if short, a heater if long; slow first and fast at the end is a probe that
-/// leaves one liquid, hangs in air and enters another.
-Verdict judge_pace(const Progress& progress, double interval_s, bool heater) {
-  const double early_s = progress.passes(0.5) - progress.passes(0.1);
-  const double late_s = progress.passes(0.9) - progress.passes(0.5);
-  if (early_s < std::max(longest_pour_half_s, 2.0 * interval_s)) return Verdict::mixing;
-  if (late_s < 0.6 * early_s) return Verdict::probe_moved;
-  if (heater || late_s >= 1.45 * early_s) return Verdict::mixing;
-  return early_s + late_s > slow_ramp_s ? Verdict::slow_heating : Verdict::probe_moved;
-}
-
-/// Whether one pour through release and lag explains the way; a probe that is plunged into another
-/// liquid leaves a kink.
-bool is_smooth(const Progress& progress, double onset_s, double rise_K, const Noise& noise) {
-  Curve course;
-  for (std::size_t i = 0; i < progress.share.size(); ++i) {
-    course.push_back({progress.time_s[i], progress.share[i] * rise_K});
+/// Standard deviation of the main period's readings about the best course of one mixing.
+double misfit_K(CurveView main, const MixingCourse& course) {
+  double squares = 0.0;
+  for (const Point& point : main) {
+    const double residual = point.temperature_degC - course.at(point.time_s);
+    squares += residual * residual;
   }
-  if (course.size() < 8) return true;
-  const MixingFit fit = fit_mixing(course, onset_s, rise_K, noise);
-  return fit.sd_K < std::max(0.006 * std::abs(rise_K), 3.0 * noise.total_K());
+  return std::sqrt(squares / static_cast<double>(std::max<std::size_t>(1, main.size())));
+}
+
+/// An even ramp of a minute is a heater or a bath, and so is an approach over minutes. What no
+/// single mixing describes is a probe on its way: it hangs in air, and a plunge leaves a kink.
+Verdict judge_course(CurveView curve, CurveView main, double onset_s, double rise_K,
+                     const Noise& noise) {
+  const course::Vector p = rough_course(curve, onset_s, noise);
+  const double scatter_K = noise.total_K();
+  if (misfit_K(main, {p, false}) > std::max(0.006 * std::abs(rise_K), 3.0 * scatter_K)) {
+    return Verdict::probe_moved;
+  }
+  const double pour_s = std::exp(p(course::log_pour)), release_s = std::exp(p(course::log_release));
+  const double lag_s = std::exp(p(course::log_lag));
+  if (pour_s > slow_ramp_s && pour_s > release_s + lag_s) return Verdict::slow_heating;
+  return std::max(release_s, lag_s) > slow_release_s ? Verdict::slow_heating : Verdict::mixing;
 }
 
 }  // namespace
@@ -96,7 +87,8 @@ std::string_view verdict_name(Verdict verdict) {
 
 Verdict judge_candidate(CurveView curve, double onset_s, double settled_s, bool heater) {
   const Noise noise = estimate_run_noise(curve, onset_s - 5.0);
-  const LineFit fore = fore_line(curve, onset_s, noise);
+  const CurveView steady = steady_fore(curve, onset_s, noise);
+  const LineFit fore = fit_line(steady);
   const LineFit after = fit_line(between(curve, settled_s, settled_s + 120.0));
   const double rise_K = after.at(onset_s) - fore.at(onset_s);
   if (std::abs(rise_K) <
@@ -105,18 +97,14 @@ Verdict judge_candidate(CurveView curve, double onset_s, double settled_s, bool 
                    std::sqrt(static_cast<double>(std::max<std::size_t>(1, after.count))))) {
     return Verdict::too_small;
   }
-  Progress progress;
-  for (const Point& point : between(curve, onset_s - 15.0, settled_s + 1.0)) {
-    const double from = fore.at(point.time_s), to = after.at(point.time_s);
-    progress.time_s.push_back(point.time_s);
-    progress.share.push_back((point.temperature_degC - from) / (to - from));
+  const CurveView main = between(curve, onset_s - 15.0, settled_s + 1.0);
+  if (excursion_s(main, fore, after, noise.total_K()) > long_excursion_s) {
+    return Verdict::probe_moved;
   }
-  // Beyond the new course and back: a wet probe in air, or a rinse.
-  if (progress.excursion_s() > long_excursion_s) return Verdict::probe_moved;
-  const Verdict verdict = judge_pace(progress, median_interval_s(curve), heater);
-  if (verdict != Verdict::mixing) return verdict;
-  return heater || is_smooth(progress, onset_s, rise_K, noise) ? Verdict::mixing
-                                                               : Verdict::probe_moved;
+  if (heater || main.size() < 8) return Verdict::mixing;
+  const double steady_s = steady.empty() ? onset_s : steady.front().time_s;
+  const CurveView around = between(curve, steady_s, settled_s + 120.0);
+  return judge_course(around, main, onset_s, rise_K, noise);
 }
 
 }  // namespace nestcup

@@ -31,17 +31,6 @@ double rounding_u_K(CurveView part, const Noise& noise) {
   return noise.step_K / std::sqrt(12.0) / (1.0 + drift_K / noise.step_K);
 }
 
-void close_budget(RiseEstimate& estimate) {
-  double squares = 0.0;
-  std::vector<BudgetLine> kept;
-  for (BudgetLine& line : estimate.budget) {
-    squares += line.u_K * line.u_K;
-    if (line.u_K > 0.0) kept.push_back(std::move(line));
-  }
-  estimate.budget = std::move(kept);
-  estimate.u_K = std::sqrt(squares);
-}
-
 /// Sums over the main period that the method and its budget need.
 struct MainSums {
   double area_Ks = 0.0;       ///< integral of T - T_rest, K s
@@ -67,6 +56,17 @@ MainSums main_sums(const Curve& nodes, double rest_degC) {
 }
 
 }  // namespace
+
+void close_budget(RiseEstimate& estimate) {
+  double squares = 0.0;
+  std::vector<BudgetLine> kept;
+  for (BudgetLine& line : estimate.budget) {
+    squares += line.u_K * line.u_K;
+    if (line.u_K > 0.0) kept.push_back(std::move(line));
+  }
+  estimate.budget = std::move(kept);
+  estimate.u_K = std::sqrt(squares);
+}
 
 RiseEstimate regnault_pfaundler(const HeatLeak& leak, CurveView fore, CurveView main,
                                 CurveView after, const Noise& noise, double u_mixing_s) {

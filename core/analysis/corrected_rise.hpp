@@ -43,6 +43,9 @@ struct RiseEstimate {
                                               CurveView after, const Noise& noise,
                                               double u_mixing_s);
 
+/// Drops empty lines and makes the uncertainty the root of the squares of the others.
+void close_budget(RiseEstimate& estimate);
+
 /// Adds a line to the budget of an estimate and to its uncertainty.
 void add_to_budget(RiseEstimate& estimate, BudgetLine line);
 

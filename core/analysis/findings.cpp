@@ -49,6 +49,19 @@ constexpr std::array catalogue{
     Entry{"mark-contradicts-trace",
           "The mark lies {apart_s} s from the start of the rise; the trace's own time is used. "
           "Mark the moment in which the pour begins."},
+    Entry{"knocks",
+          "{readings} readings stood out alone, {knocks} times, and are left out: the stirrer bar "
+          "struck the probe, or a contact is loose. Hang the probe higher, away from the bar."},
+    Entry{
+        "probe-slow",
+        "The probe followed slowly, with delays of {delay_s} s or more. Immerse it well, clear of "
+        "bottom and wall, and stir so that liquid flows past it."},
+    Entry{"model-does-not-fit",
+          "The readings scatter {surplus} times as much about the fitted course as single readings "
+          "would. Stir evenly, pour in one go and keep the lid on."},
+    Entry{"room-changed",
+          "The room changed by {change_K} K during the run, and with it where the cup drifts to. "
+          "Keep windows and doors closed and the cup away from heaters and sun."},
     Entry{"cut-short",
           "The course broke off before the after period was complete (another mixing, or the probe "
           "was lifted out); the run ends there. Leave the probe in the cup until the run is done."},

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "core/analysis/damped_scoring.hpp"
 #include "core/analysis/line_fit.hpp"
 
 namespace nestcup {
@@ -22,17 +23,7 @@ struct Prior {
         u_rest_K(room.room_degC ? 1.0 : 4.0) {}
 };
 
-struct Residuals {
-  Matrix normal = Matrix::Zero();
-  Vector gradient = Vector::Zero();
-  double squares = 0.0;
-
-  void add(const Vector& slope, double residual) {
-    normal.noalias() += slope * slope.transpose();
-    gradient.noalias() += slope * residual;
-    squares += residual * residual;
-  }
-};
+using Residuals = CostForm<HeatLeak::parameter_count>;
 
 HeatLeak moved(HeatLeak model, const Vector& step) {
   model.start_degC += step(0);
@@ -81,29 +72,15 @@ Residuals with_prior(const HeatLeak& model, CurveView fore, CurveView after, dou
   return sums;
 }
 
-/// Levenberg-Marquardt: shortens the step until the sum of squares falls.
-HeatLeak minimised(HeatLeak model, CurveView fore, CurveView after, double sd_K,
+HeatLeak minimised(const HeatLeak& start, CurveView fore, CurveView after, double sd_K,
                    const Prior& prior) {
-  double damping = 1e-3;
-  Residuals here = with_prior(model, fore, after, sd_K, prior);
-  for (int turn = 0; turn < 60; ++turn) {
-    Matrix damped = here.normal;
-    damped.diagonal() *= 1.0 + damping;
-    const Vector step = damped.ldlt().solve(here.gradient);
-    const HeatLeak next = moved(model, step);
-    const Residuals there = with_prior(next, fore, after, sd_K, prior);
-    if (std::isfinite(there.squares) && there.squares <= here.squares) {
-      const double gain = here.squares - there.squares;
-      model = next;
-      here = there;
-      damping = std::max(damping * 0.2, 1e-12);
-      if (gain < 1e-10 * (1.0 + here.squares)) break;
-    } else {
-      damping *= 10.0;
-      if (damping > 1e12) break;
-    }
-  }
-  return model;
+  Vector change = Vector::Zero();
+  const auto form = [&](const Vector& by) {
+    return with_prior(moved(start, by), fore, after, sd_K, prior);
+  };
+  minimise<HeatLeak::parameter_count>(form, [](const Vector& by) { return by; }, change,
+                                      {60, 1e-7});
+  return moved(start, change);
 }
 
 /// Lag-one correlation of the residuals within one period; pairs of neighbours only.

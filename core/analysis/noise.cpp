@@ -1,12 +1,30 @@
 #include "core/analysis/noise.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 namespace nestcup {
 namespace {
 
 constexpr std::size_t few_readings = 12;
+constexpr std::size_t few_standing = 6;
+
+/// Steps that displays and converters have (K), the largest first.
+constexpr std::array usual_steps_K{0.125, 0.1,      0.0625, 0.05,  0.03125, 0.025,
+                                   0.02,  0.015625, 0.01,   0.005, 0.002,   0.001};
+
+/// Largest usual step of which all of `values` are multiples; 0 where there is none.
+double usual_step_K(const std::vector<double>& values) {
+  for (const double step : usual_steps_K) {
+    const bool fits = std::all_of(values.begin(), values.end(), [&](double value) {
+      const double count = value / step;
+      return std::abs(count - std::round(count)) < 1e-4;
+    });
+    if (fits) return step;
+  }
+  return 0.0;
+}
 
 }  // namespace
 
@@ -24,7 +42,8 @@ double display_step_K(CurveView curve) {
   for (std::size_t i = 1; i < values.size(); ++i) {
     if (values[i] - values[i - 1] > same_K) jumps.push_back(values[i] - values[i - 1]);
   }
-  if (jumps.size() < 2) return 0.0;
+  // One digit, or two, tell no common measure; but a display that stands still rounds.
+  if (jumps.size() < 2) return values.size() < few_standing ? 0.0 : usual_step_K(values);
   const double smallest = *std::min_element(jumps.begin(), jumps.end());
   // The smallest jump is the step if every other one is a whole multiple of it. Values that are
   // no multiples of anything fail this soon.

@@ -13,10 +13,17 @@ struct Noise {
   /// Standard deviation of one reading, rounding included (a rectangle of one step: JCGM 100,
   /// 4.3.7), K.
   [[nodiscard]] double total_K() const;
+
+  /// Whether the step is worth the likelihood of rounding intervals: from twice the scatter on.
+  /// Below, a rounded reading with the step as further scatter tells all but 0.1 % of what there is
+  /// to know (Sheppard's correction; tests/analysis/rounded_reading_test.cpp).
+  [[nodiscard]] bool is_coarse() const { return step_K > 2.0 * sd_K; }
 };
 
 /// Largest step of which all temperatures are whole multiples (up to one common offset).
-/// @return 0 where the readings show no step (fewer than 3 different values, or no common one)
+/// A display that shows but one or two values has the largest usual step of which they are
+/// multiples.
+/// @return 0 where the readings show no step
 [[nodiscard]] double display_step_K(CurveView curve);
 
 /// Noise from each reading's distance to the line through its neighbours, which drift does not

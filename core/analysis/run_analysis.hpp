@@ -14,7 +14,7 @@
 namespace nestcup {
 
 /// Counted up whenever the same readings may give another result.
-inline constexpr int analysis_version = 1;
+inline constexpr int analysis_version = 2;
 
 enum class FoundBy { detector, mark, line_signal };
 
@@ -22,13 +22,15 @@ enum class FoundBy { detector, mark, line_signal };
 
 /// Readings of one run on the run's own axis, and what is known beside them.
 struct RunInput {
-  Curve cup;                      ///< degC, from the foreperiod to the end of the run
-  Curve added;                    ///< second vessel; may be empty
-  Curve room;                     ///< may be empty
-  double onset_hint_s = 0.0;      ///< first reading that clearly left the foreperiod
-  std::optional<double> mark_s;   ///< when the pour began, where the operator knew
-  double after_period_s = 180.0;  ///< wanted length of the after period
-  bool cut_by_next = false;       ///< another mixing ended the run
+  Curve cup;                          ///< degC, from the foreperiod to the end of the run
+  Curve added;                        ///< second vessel; may be empty
+  Curve room;                         ///< may be empty
+  double onset_hint_s = 0.0;          ///< first reading that clearly left the foreperiod
+  std::optional<double> mark_s;       ///< when the pour began, where the operator knew
+  double after_period_s = 180.0;      ///< wanted length of the after period
+  bool cut_by_next = false;           ///< another mixing ended the run
+  bool heater = false;                ///< the trial heats the cup electrically
+  std::optional<double> tolerance_K;  ///< of the cup's probe as bought
 };
 
 struct Period {

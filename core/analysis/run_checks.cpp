@@ -11,6 +11,9 @@ constexpr double dropped_foreperiod_s = 15.0;
 constexpr double slow_mixing_s = 150.0;
 /// Lidded foam cups lie below 7e-4 per s; twice that means that something stands open.
 constexpr double high_leak_per_s = 1.4e-3;
+constexpr std::size_t many_knocks = 3;
+constexpr double slow_probe_s = 15.0;
+constexpr double room_change_K = 0.5;
 
 void check_periods(const RunInput& input, const RunAnalysis& run, std::vector<Finding>& findings) {
   const double fore_s = run.fore.end_s - run.fore.start_s;
@@ -63,14 +66,54 @@ void check_result(const RunInput& input, const RunAnalysis& run, std::vector<Fin
   }
 }
 
+/// Knocks, a probe that follows slowly, and readings that no even mixing explains.
+void check_probe(const RunPeriods& periods, const RiseChoice& choice,
+                 std::vector<Finding>& findings) {
+  if (periods.cup.knocks >= many_knocks) {
+    findings.push_back({"knocks",
+                        Severity::note,
+                        {{"knocks", static_cast<double>(periods.cup.knocks)},
+                         {"readings", static_cast<double>(periods.cup.readings)}}});
+  }
+  const course::Vector& p = choice.course.parameters;
+  // Which of the two delays is the probe's does not show; a slow probe makes both of them long.
+  const double faster_s = std::exp(std::min(p(course::log_lag), p(course::log_release)));
+  if (!choice.lack.shows() && faster_s > slow_probe_s) {
+    findings.push_back({"probe-slow", Severity::warning, {{"delay_s", faster_s}}});
+  }
+  if (choice.lack.shows()) {
+    findings.push_back(
+        {"model-does-not-fit", Severity::note, {{"surplus", choice.lack.surplus()}}});
+  }
+}
+
+void check_surroundings(const RunInput& input, std::vector<Finding>& findings) {
+  if (input.room.size() < 6) return;
+  const std::size_t part = input.room.size() / 3;
+  const auto mean = [](CurveView curve) {
+    double sum = 0.0;
+    for (const Point& point : curve) sum += point.temperature_degC;
+    return sum / static_cast<double>(curve.size());
+  };
+  const CurveView room = input.room;
+  const double change_K = mean(room.last(part)) - mean(room.first(part));
+  if (std::abs(change_K) > room_change_K) {
+    findings.push_back({"room-changed", Severity::warning, {{"change_K", change_K}}});
+  }
+}
+
 }  // namespace
 
-std::vector<Finding> check_run(const RunInput& input, const RunAnalysis& analysis, bool settled) {
+std::vector<Finding> check_run(const RunPeriods& periods, const RiseChoice& choice,
+                               const RunAnalysis& analysis) {
+  const RunInput& input = periods.input;
   std::vector<Finding> findings;
-  if (!settled) findings.push_back({"never-settled", Severity::warning, {}});
+  if (!periods.settled) findings.push_back({"never-settled", Severity::warning, {}});
   check_periods(input, analysis, findings);
   check_gaps(input, analysis, findings);
   check_result(input, analysis, findings);
+  check_probe(periods, choice, findings);
+  check_surroundings(input, findings);
   if (input.cut_by_next) findings.push_back({"cut-short", Severity::note, {}});
   return findings;
 }

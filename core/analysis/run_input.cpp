@@ -24,6 +24,7 @@ RunInput run_input(const FinishedRun& run, const std::vector<ProbeRole>& roles) 
   if (run.mark_us) input.mark_s = to_s(*run.mark_us - first_us);
   input.after_period_s = run.after_period_s;
   input.cut_by_next = run.cut_by_next;
+  input.heater = run.heater;
   return input;
 }
 

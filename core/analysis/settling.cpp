@@ -1,11 +1,11 @@
 #include "core/analysis/settling.hpp"
 
-#include <Eigen/Dense>
 #include <algorithm>
-#include <array>
 #include <cmath>
 
+#include "core/analysis/knocks.hpp"
 #include "core/analysis/line_fit.hpp"
+#include "core/analysis/tail_sums.hpp"
 
 namespace nestcup {
 namespace {
@@ -13,102 +13,42 @@ namespace {
 constexpr std::size_t least_points = 5;
 constexpr double least_span_s = 20.0;
 constexpr double first_block_s = 15.0;
-constexpr std::array rest_delays_s{4.0, 12.0, 30.0};  // lags of probes, releases of heat
 constexpr double rest_factor = 3.0;
 
-/// Parabola through a stretch of the curve, time scaled to -1 .. 1.
-class Parabola {
- public:
-  explicit Parabola(CurveView tail)
-      : middle_s_(0.5 * (tail.front().time_s + tail.back().time_s)),
-        half_s_(0.5 * (tail.back().time_s - tail.front().time_s)),
-        level_(tail.front().temperature_degC) {
-    Eigen::Matrix3d normal = Eigen::Matrix3d::Zero();
-    Eigen::Vector3d right = Eigen::Vector3d::Zero();
-    for (const Point& point : tail) {
-      const Eigen::Vector3d row = terms(point.time_s);
-      normal += row * row.transpose();
-      right += row * (point.temperature_degC - level_);
-    }
-    coefficients_ = normal.ldlt().solve(right);
-  }
-
-  [[nodiscard]] double at(double time_s) const { return level_ + coefficients_.dot(terms(time_s)); }
-
- private:
-  [[nodiscard]] Eigen::Vector3d terms(double time_s) const {
-    const double x = (time_s - middle_s_) / half_s_;
-    return {1.0, x, x * x};
-  }
-
-  double middle_s_, half_s_, level_;
-  Eigen::Vector3d coefficients_;
-};
-
-/// How a stretch lies on its parabola.
-struct Misfit {
-  double block_mean_K = 0.0;  ///< mean residual of the first block
-  double block_count = 0.0;
-  double clipped_squares_K2 = 0.0;  ///< sum over all, lone knocks cut at four times the scatter
-};
-
-Misfit misfit(CurveView tail, const Parabola& parabola, double single_K) {
-  Misfit sums;
-  const double interval_s = median_interval_s(tail.first(std::min<std::size_t>(tail.size(), 9)));
-  const double block_end_s = tail.front().time_s + std::max(first_block_s, 2.5 * interval_s);
-  for (const Point& point : tail) {
-    const double residual = point.temperature_degC - parabola.at(point.time_s);
-    const double clipped = std::clamp(residual, -4.0 * single_K, 4.0 * single_K);
-    sums.clipped_squares_K2 += clipped * clipped;
-    if (point.time_s < block_end_s) {
-      sums.block_mean_K += residual;
-      sums.block_count += 1.0;
-    }
-  }
-  sums.block_mean_K /= sums.block_count;
-  return sums;
+/// Behind the last point of the first block of the tail that begins at `first`.
+std::size_t block_end(CurveView curve, std::size_t first, double interval_s) {
+  const double end_s = curve[first].time_s + std::max(first_block_s, 2.5 * interval_s);
+  std::size_t end = first;
+  while (end < curve.size() && curve[end].time_s < end_s) ++end;
+  return end;
 }
 
-/// Whether a first-order rest that dies out over the tail shows beside the parabola: its amplitude
-/// by least squares against its scatter.
-bool rest_shows(CurveView tail, const Parabola& parabola, double single_K, double rounding_K) {
-  for (const double delay_s : rest_delays_s) {
-    Curve shape;
-    shape.reserve(tail.size());
-    for (const Point& point : tail) {
-      shape.push_back({point.time_s, std::exp((tail.front().time_s - point.time_s) / delay_s)});
-    }
-    // What a parabola cannot take of the exponential tells its amplitude alone.
-    const Parabola taken(shape);
-    double product = 0.0, square = 0.0;
-    for (std::size_t i = 0; i < tail.size(); ++i) {
-      const double left = shape[i].temperature_degC - taken.at(shape[i].time_s);
-      const double residual = tail[i].temperature_degC - parabola.at(tail[i].time_s);
-      product += left * std::clamp(residual, -4.0 * single_K, 4.0 * single_K);
-      square += left * left;
-    }
-    if (square <= 0.0) continue;
-    const double u_K = std::hypot(single_K / std::sqrt(square), rounding_K);
-    if (std::abs(product / square) > rest_factor * u_K) return true;
-  }
-  return false;
+/// Whether a first-order rest that dies out over the tail shows beside the parabola.
+bool rest_shows(const TailFit& fit, double single_K, double rounding_K) {
+  return std::any_of(fit.rests.begin(), fit.rests.end(), [&](const TailFit::Rest& rest) {
+    if (rest.weight <= 0.0) return false;
+    const double u_K = std::hypot(single_K / std::sqrt(rest.weight), rounding_K);
+    return std::abs(rest.amplitude_K) > rest_factor * u_K;
+  });
 }
 
-/// Whether the first block of `tail` lies on the parabola through all of it, and the rest, too.
-bool begins_settled(CurveView tail, const Noise& noise) {
+/// Whether the first block of the tail lies on the parabola through all of it, and the rest, too.
+bool begins_settled(CurveView curve, const TailSums& sums, std::size_t first, const Noise& noise,
+                    double interval_s) {
   const double single_K = std::max(noise.total_K(), 5e-4);
-  const Parabola parabola(tail);
-  const Misfit sums = misfit(tail, parabola, single_K);
-  const auto n = static_cast<double>(tail.size());
-  const double sd_K = std::sqrt(sums.clipped_squares_K2 / std::max(1.0, n - 3.0));
+  const TailFit fit = sums.fit(first);
+  const auto n = static_cast<double>(fit.count);
+  const double sd_K = std::sqrt(fit.squares_K2 / std::max(1.0, n - 3.0));
   if (sd_K > (1.5 + 2.0 / std::sqrt(n)) * single_K) return false;
   // Rounded readings of a slow course share their rounding error over the whole block.
   const double rounding_K = noise.sd_K < 0.4 * noise.step_K ? 0.2 * noise.step_K : 0.0;
-  const double scatter_of_mean_K = std::max(sd_K, single_K) / std::sqrt(sums.block_count);
-  const double first_K = tail.front().temperature_degC - parabola.at(tail.front().time_s);
-  return std::abs(sums.block_mean_K) <= 2.5 * std::hypot(scatter_of_mean_K, rounding_K) &&
-         std::abs(first_K) <= 4.0 * std::hypot(sd_K, 0.5 * noise.step_K) &&
-         !rest_shows(tail, parabola, single_K, rounding_K);
+  const std::size_t end = block_end(curve, first, interval_s);
+  const double scatter_of_mean_K =
+      std::max(sd_K, single_K) / std::sqrt(static_cast<double>(end - first));
+  return std::abs(sums.mean_residual_K(fit, first, end)) <=
+             2.5 * std::hypot(scatter_of_mean_K, rounding_K) &&
+         std::abs(sums.residual_K(fit, first)) <= 4.0 * std::hypot(sd_K, 0.5 * noise.step_K) &&
+         !rest_shows(fit, single_K, rounding_K);
 }
 
 /// Whether the mean drift of `tail` is one that a leak can make: no open cup leaks faster than
@@ -125,8 +65,14 @@ bool drifts_as_a_leak(CurveView tail, const FormerCourse& former) {
 
 }  // namespace
 
-std::optional<double> settled_from(CurveView curve, const Noise& noise,
+std::optional<double> settled_from(CurveView readings, const Noise& noise,
                                    const std::optional<FormerCourse>& former) {
+  if (readings.empty()) return std::nullopt;
+  // Lone knocks say nothing about the drift.
+  const KnockFree quiet = without_knocks(readings, noise);
+  const CurveView curve = quiet.curve;
+  const TailSums sums(curve);
+  const double interval_s = median_interval_s(curve);
   const auto long_enough = [&](std::size_t i) {
     return i + least_points <= curve.size() &&
            curve.back().time_s - curve[i].time_s >= least_span_s;
@@ -134,7 +80,8 @@ std::optional<double> settled_from(CurveView curve, const Noise& noise,
   std::size_t step = 1;
   for (std::size_t i = 0; long_enough(i); i += step) {
     const CurveView tail = curve.subspan(i);
-    if (begins_settled(tail, noise) && (!former || drifts_as_a_leak(tail, *former))) {
+    if (begins_settled(curve, sums, i, noise, interval_s) &&
+        (!former || drifts_as_a_leak(tail, *former))) {
       return curve[i].time_s;
     }
     // Candidates need be no closer than a twentieth of the way already gone.

@@ -21,12 +21,13 @@ struct FormerCourse {
 /// candidate; the candidate passes when the first quarter minute behind it lies on that parabola
 /// within its scatter. What is left of a first-order approach shows there first.
 ///
-/// @param curve  points in order; the curve must hold at least 5 points over 20 s behind the answer
+/// @param readings  in order; they must hold at least 5 points over 20 s behind the answer
 /// @param noise  of single readings
 /// @param former  the course before; where it is given, a drift that is faster than a leak could
 ///                make it at that distance is none (a heater's ramp is straight, too)
 /// @return time of a reading, s; nothing where the curve never settles
 [[nodiscard]] std::optional<double> settled_from(
-    CurveView curve, const Noise& noise, const std::optional<FormerCourse>& former = std::nullopt);
+    CurveView readings, const Noise& noise,
+    const std::optional<FormerCourse>& former = std::nullopt);
 
 }  // namespace nestcup

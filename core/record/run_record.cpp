@@ -123,6 +123,16 @@ Json software_json() {
               {"commit", commit.empty() ? Json(nullptr) : Json(commit)}};
 }
 
+/// Tolerance of the cup's probe, where the bench file tells it.
+std::optional<double> cup_tolerance_K(const Json& probes) {
+  for (const Json& probe : probes) {
+    const auto tolerance = probe.find("tolerance_K");
+    if (probe.value("role", "") != role_name(ProbeRole::cup) || tolerance == probe.end()) continue;
+    if (tolerance->is_number()) return tolerance->get<double>();
+  }
+  return std::nullopt;
+}
+
 }  // namespace
 
 Json probe_json(const ProbeFacts& probe) {
@@ -138,7 +148,8 @@ Json probe_json(const ProbeFacts& probe) {
 MadeRecord make_record(const FinishedRun& run, const std::vector<ProbeRole>& roles,
                        const RecordContext& context, const std::string& id, TimeUs origin_us) {
   MadeRecord made;
-  const RunInput input = run_input(run, roles);
+  RunInput input = run_input(run, roles);
+  input.tolerance_K = cup_tolerance_K(context.probes);
   made.analysis = analyse_run(input);
   const RunAnalysis& result = made.analysis;
   const TimeUs first_us = run.readings.empty() ? origin_us : run.readings.front().time_us;

@@ -61,6 +61,23 @@ RunInput deserving(const std::string& code) {
   }
   if (code == "gap-at-mixing") drop(input, 88.0, 99.0);
   if (code == "gap") drop(input, 200.0, 215.0);
+  if (code == "knocks") {
+    for (const std::size_t i : {60U, 61U, 250U, 400U}) input.cup[i].temperature_degC += 0.5;
+  }
+  if (code == "probe-slow") {
+    cup.lag_s = 20.0;
+    cup.releases = {{6.0, 20.0}};
+    return input_of(cup);
+  }
+  if (code == "model-does-not-fit") {
+    for (Point& point : input.cup) {
+      if (point.time_s > 100.0) point.temperature_degC += 0.1 * std::sin(point.time_s / 4.0);
+    }
+  }
+  if (code == "room-changed") {
+    for (const Point& point : input.cup) input.room.push_back({point.time_s, 23.0});
+    for (Point& point : input.room) point.temperature_degC += 0.004 * point.time_s;
+  }
   if (code == "rise-small") {
     cup.releases = {{0.03, 3.0}};
     return input_of(cup, 0.03);

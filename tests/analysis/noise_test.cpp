@@ -33,9 +33,13 @@ TEST_CASE("a step shows in readings that do not lie on whole multiples of it") {
   CHECK_THAT(display_step_K(curve), WithinRel(0.01, 1e-6));
 }
 
-TEST_CASE("two values only are no display step") {
+TEST_CASE("a display that stands still has the largest usual step that fits") {
   Curve curve;
-  for (int i = 0; i < 20; ++i) curve.push_back({i * 1.0, i % 2 == 0 ? 21.0 : 21.1});
+  for (int i = 0; i < 20; ++i) curve.push_back({i * 1.0, i % 7 == 0 ? 21.3 : 21.4});
+  CHECK(display_step_K(curve) == 0.1);
+  for (Point& point : curve) point.temperature_degC = 21.3125;
+  CHECK(display_step_K(curve) == 0.0625);
+  for (Point& point : curve) point.temperature_degC = 21.31718;
   CHECK(display_step_K(curve) == 0.0);
   CHECK(display_step_K({}) == 0.0);
 }

@@ -1,10 +1,30 @@
-# Benchmarks: `cmake --build DIR --target bench` prints every figure (some minutes); the short form
-# is a test that they are produced. Read them from a Release build.
+# Benchmarks: `cmake --build DIR --target bench` prints the figures of daemon and replay,
+# `... --target bench_analysis` those of the corrected rise (some minutes each); the short form is a
+# test that they are produced. Read them from a Release build.
 find_package(Python3 3.9 REQUIRED COMPONENTS Interpreter)
 
 add_executable(bench_replay ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_replay.cpp)
 target_link_libraries(bench_replay PRIVATE nestcup_record nestcup_simlib)
 target_compile_definitions(bench_replay PRIVATE SCENARIOS="${PROJECT_SOURCE_DIR}/sim/scenarios")
+
+foreach(program bench_accuracy write_fits)
+  add_executable(${program} ${CMAKE_CURRENT_SOURCE_DIR}/bench/${program}.cpp
+    ${CMAKE_CURRENT_SOURCE_DIR}/bench/trial_grid.cpp
+    ${CMAKE_CURRENT_SOURCE_DIR}/bench/trial_result.cpp)
+  target_link_libraries(${program} PRIVATE nestcup_analysis)
+endforeach()
+target_link_libraries(write_fits PRIVATE nlohmann_json::nlohmann_json)
+
+# The fit beside a general-purpose library's of the same model.
+add_test(NAME analysis/scipy COMMAND ${Python3_EXECUTABLE} -B
+  ${CMAKE_CURRENT_SOURCE_DIR}/bench/scipy_test.py $<TARGET_FILE:write_fits>)
+set_tests_properties(analysis/scipy PROPERTIES LABELS full TIMEOUT 600)
+
+add_custom_target(bench_analysis
+  COMMAND bench_accuracy
+  COMMAND ${Python3_EXECUTABLE} -W ignore -B ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_scipy.py
+    $<TARGET_FILE:write_fits>
+  DEPENDS bench_accuracy write_fits USES_TERMINAL VERBATIM)
 
 set(bench_programs "NESTCUPD=$<TARGET_FILE:nestcupd>" "NESTCUP_SIM=$<TARGET_FILE:nestcup-sim>"
   "NESTCUP_SCENARIOS=${PROJECT_SOURCE_DIR}/sim/scenarios")

@@ -1,0 +1,21 @@
+// The corrected rise of a fitted course, with its budget.
+#pragma once
+
+#include "core/analysis/corrected_rise.hpp"
+#include "core/analysis/course_fit.hpp"
+#include "core/analysis/heat_leak.hpp"
+#include "core/analysis/lack_of_fit.hpp"
+
+namespace nestcup {
+
+[[nodiscard]] RiseEstimate likely_rise(CurveView curve, const CourseFit& fit,
+                                       const LackOfFit& lack);
+
+/// End of the main period: from here on less than a fifth of the scatter of one reading is still
+/// outstanding of the approach to the slow drift.
+[[nodiscard]] double main_end_s(const CourseFit& fit, CurveView curve);
+
+/// The two periods' courses as the probe shows them, for a main period that ends at `main_end_s`.
+[[nodiscard]] HeatLeak leak_of(const CourseFit& fit, double main_end_s);
+
+}  // namespace nestcup

@@ -1,0 +1,64 @@
+#include "core/analysis/rounded_reading.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+namespace nestcup {
+namespace {
+
+double density(double z) {
+  return std::exp(-0.5 * z * z) * std::numbers::inv_sqrtpi / std::numbers::sqrt2;
+}
+
+/// Phi(high) - Phi(low), exact in the tails, too.
+double probability(double low, double high) {
+  constexpr double scale = 1.0 / std::numbers::sqrt2;
+  if (low > 0.0) return 0.5 * (std::erfc(low * scale) - std::erfc(high * scale));
+  if (high < 0.0) return 0.5 * (std::erfc(-high * scale) - std::erfc(-low * scale));
+  return 1.0 - 0.5 * (std::erfc(-low * scale) + std::erfc(high * scale));
+}
+
+}  // namespace
+
+ReadingLikelihood rounded_likelihood(double reading_degC, double expected_degC,
+                                     const Noise& noise) {
+  const double away = (reading_degC - expected_degC) / noise.sd_K;
+  const double half = 0.5 * noise.step_K / noise.sd_K;
+  const double low = away - half, high = away + half;
+  const double near = std::max({0.0, low, -high});
+  constexpr double far = 30.0;  // sd beyond the interval, where the probability underflows soon
+  if (near > far) {
+    const double sign = low > 0.0 ? 1.0 : -1.0;
+    return {-0.5 * near * near - std::log(near) - 0.919, sign * near / noise.sd_K,
+            1.0 / (noise.sd_K * noise.sd_K), near * near};
+  }
+  const double p = probability(low, high);
+  const double at_low = density(low), at_high = density(high);
+  ReadingLikelihood likelihood;
+  likelihood.log_p = std::log(p);
+  const double score = (at_low - at_high) / p;
+  likelihood.by_log_sd = (low * at_low - high * at_high) / p;
+  likelihood.score_per_K = score / noise.sd_K;
+  likelihood.curvature_per_K2 =
+      std::max(0.0, score * score - likelihood.by_log_sd) / (noise.sd_K * noise.sd_K);
+  return likelihood;
+}
+
+double rounded_information(double reading_degC, double expected_degC, const Noise& noise) {
+  const double step = noise.step_K / noise.sd_K;
+  // Borders of the rounding intervals in standard deviations from the expected temperature.
+  double border = (reading_degC - expected_degC) / noise.sd_K + 0.5 * step;
+  constexpr double reach = 8.0;
+  border -= std::ceil((border + reach) / step) * step;
+  double sum = 0.0, before = density(border);
+  for (; border < reach; border += step) {
+    const double here = density(border + step);
+    const double p = probability(border, border + step);
+    if (p > 1e-300) sum += (before - here) * (before - here) / p;
+    before = here;
+  }
+  return sum / (noise.sd_K * noise.sd_K);
+}
+
+}  // namespace nestcup

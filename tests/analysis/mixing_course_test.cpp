@@ -1,0 +1,74 @@
+// The course of a mixing in closed form against numerical integration, and its slopes.
+#include "core/analysis/mixing_course.hpp"
+
+#include <cmath>
+
+#include "tests/analysis/newton_cup.hpp"
+#include "tests/catch.hpp"
+
+using namespace nestcup;
+
+namespace {
+
+/// Parameters of a cup with a release and, of the second one, its share.
+course::Vector parameters_of(const NewtonCup& cup) {
+  course::Vector p;
+  const double start_degC =
+      cup.rest_degC + (cup.start_degC - cup.rest_degC) * std::exp(-cup.rate_per_s * cup.mixing_s);
+  const double whole_K = cup.releases[0].rise_K + cup.releases[1].rise_K;
+  p << start_degC, cup.rest_degC, std::log(cup.after_rate_per_s),
+      std::log(cup.rate_per_s / cup.after_rate_per_s), whole_K, cup.mixing_s, std::log(0.05),
+      std::log(cup.releases[0].delay_s), std::log(cup.lag_s), cup.releases[1].rise_K / whole_K,
+      std::log(cup.releases[1].delay_s);
+  return p;
+}
+
+NewtonCup two_release_cup() {
+  NewtonCup cup;
+  cup.rate_per_s = 6e-4;
+  cup.after_rate_per_s = 4e-4;
+  cup.lag_s = 4.0;
+  cup.releases = {{5.0, 3.0}, {1.5, 30.0}};
+  return cup;
+}
+
+}  // namespace
+
+TEST_CASE("the course is what integration gives") {
+  const NewtonCup cup = two_release_cup();
+  const MixingCourse course(parameters_of(cup), true);
+  for (const Point& point : newton_curve(cup)) {
+    // The numerical cup takes all at once, the course over 50 ms, which is 25 ms later.
+    const double shifted_s = point.time_s > cup.mixing_s ? point.time_s + 0.025 : point.time_s;
+    if (std::abs(point.time_s - cup.mixing_s) < 0.1) continue;
+    INFO(point.time_s);
+    CHECK_THAT(course.at(shifted_s), WithinAbs(point.temperature_degC, 1e-4));
+  }
+}
+
+TEST_CASE("the slopes are those of the course") {
+  course::Vector p = parameters_of(two_release_cup());
+  p(course::log_pour) = std::log(3.0);
+  const bool two = GENERATE(true, false);
+  for (const double time_s : {20.0, 80.0, 91.3, 95.0, 110.0, 280.0}) {
+    course::Vector slope;
+    MixingCourse(p, two).at(time_s, slope);
+    for (int i = 0; i < (two ? course::count : course::slow_share); ++i) {
+      constexpr double by = 1e-5;
+      course::Vector up = p, down = p;
+      up(i) += by;
+      down(i) -= by;
+      const double wanted =
+          (MixingCourse(up, two).at(time_s) - MixingCourse(down, two).at(time_s)) / (2.0 * by);
+      INFO(time_s << " parameter " << i);
+      CHECK_THAT(slope(i), WithinAbs(wanted, 1e-7 + 1e-5 * std::abs(wanted)));
+    }
+  }
+}
+
+TEST_CASE("both periods' courses meet the whole course away from the mixing") {
+  const MixingCourse course(parameters_of(two_release_cup()), true);
+  CHECK_THAT(course.after_at(600.0), WithinAbs(course.at(600.0), 1e-6));
+  CHECK_THAT(course.fore_at(90.0),
+             WithinAbs(two_release_cup().rest_degC - 2.0 * std::exp(-6e-4 * 90.0), 1e-12));
+}

@@ -1,0 +1,82 @@
+#include "tests/bench/trial_result.hpp"
+
+#include <algorithm>
+#include <chrono>
+#include <cmath>
+
+#include "core/analysis/hand_line.hpp"
+
+namespace nestcup::bench {
+namespace {
+
+double peak_error_K(const Trial& trial, CurveView curve) {
+  const CurveView before = between(curve, 0.0, trial.mixing_s - 2.0);
+  const CurveView behind = between(curve, trial.mixing_s, INFINITY);
+  const auto colder = [](const Point& a, const Point& b) {
+    return a.temperature_degC < b.temperature_degC;
+  };
+  const auto extremum = trial.rise_K > 0.0 ? std::max_element(behind.begin(), behind.end(), colder)
+                                           : std::min_element(behind.begin(), behind.end(), colder);
+  return extremum->temperature_degC - before.back().temperature_degC - trial.rise_K;
+}
+
+}  // namespace
+
+std::vector<FollowedRun> followed_runs(CurveView cup) {
+  const std::vector<ProbeRole> roles{ProbeRole::cup};
+  RunFollower follower({}, roles);
+  std::vector<FollowedRun> runs;
+  const auto take = [&] {
+    while (const auto run = follower.take_finished()) {
+      runs.push_back({run_input(*run, roles), to_s(run->readings.front().time_us)});
+    }
+  };
+  for (const Point& point : cup) {
+    follower.feed({0, to_us(point.time_s), point.temperature_degC, point.temperature_degC});
+    take();
+  }
+  follower.end_of_data();
+  take();
+  return runs;
+}
+
+TrialResult result_of(const Trial& trial, CurveView curve) {
+  TrialResult result;
+  result.trial = trial;
+  result.bounds = bounds_of(trial);
+  if (const auto hand_K = hand_line_K(curve, trial.mixing_s)) {
+    result.hand_error_K = *hand_K - trial.rise_K;
+  }
+  result.peak_error_K = peak_error_K(trial, curve);
+  const std::vector<FollowedRun> runs = followed_runs(curve);
+  if (runs.size() != 1) return result;
+  const auto begin = std::chrono::steady_clock::now();
+  const RunAnalysis run = analyse_run(runs[0].input);
+  result.analysis_s =
+      std::chrono::duration<double>(std::chrono::steady_clock::now() - begin).count();
+  if (!run.usable()) return result;
+  result.found = true;
+  result.rise_K = run.rise.value_K;
+  result.u_K = run.rise.u_K;
+  result.mixing_error_s = run.mixing_time_s.value + runs[0].begin_s - trial.mixing_s;
+  return result;
+}
+
+double quantile(std::vector<double> values, double share) {
+  if (values.empty()) return 0.0;
+  const auto place = static_cast<std::ptrdiff_t>(share * static_cast<double>(values.size() - 1));
+  std::nth_element(values.begin(), values.begin() + place, values.end());
+  return values[static_cast<std::size_t>(place)];
+}
+
+double robust_spread(std::vector<double> values) {
+  return 0.5 * (quantile(values, 0.8413) - quantile(values, 0.1587));
+}
+
+double root_mean_square(const std::vector<double>& values) {
+  double squares = 0.0;
+  for (const double value : values) squares += value * value;
+  return values.empty() ? 0.0 : std::sqrt(squares / static_cast<double>(values.size()));
+}
+
+}  // namespace nestcup::bench

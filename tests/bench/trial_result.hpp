@@ -1,0 +1,44 @@
+// One benchmark trial through the whole path: follower, analysis, truth, bound, and the ways of
+// hand for comparison.
+#pragma once
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "core/analysis/run_analysis.hpp"
+#include "core/analysis/run_follower.hpp"
+#include "tests/bench/trial_grid.hpp"
+
+namespace nestcup::bench {
+
+/// What the follower makes of a cup's curve: the input of each run's analysis, and where its axis
+/// begins on the curve's.
+struct FollowedRun {
+  RunInput input;
+  double begin_s = 0.0;
+};
+[[nodiscard]] std::vector<FollowedRun> followed_runs(CurveView cup);
+
+struct TrialResult {
+  Trial trial;
+  Bounds bounds;
+  bool found = false;  ///< one run, usable, and no second one
+  double rise_K = 0.0, u_K = 0.0;
+  double mixing_error_s = 0.0;
+  std::optional<double> hand_error_K;  ///< straight line from readings every 20 s
+  double peak_error_K = 0.0;           ///< highest reading less the last one before the pour
+  double analysis_s = 0.0;             ///< time that the analysis took
+
+  [[nodiscard]] double error_K() const { return rise_K - trial.rise_K; }
+};
+
+[[nodiscard]] TrialResult result_of(const Trial& trial, CurveView curve);
+
+/// Half the distance between the quantiles 0.159 and 0.841: the standard deviation of what is
+/// normal, blind to a few that are not.
+[[nodiscard]] double robust_spread(std::vector<double> values);
+[[nodiscard]] double root_mean_square(const std::vector<double>& values);
+[[nodiscard]] double quantile(std::vector<double> values, double share);
+
+}  // namespace nestcup::bench
