@@ -8,7 +8,8 @@
 namespace nestcup {
 namespace {
 
-/// With so little behind the main period a straight line says as much as any model.
+/// With so little behind the main period a straight line may say more than a model that has to
+/// guess the leak.
 constexpr double least_after_for_course_s = 20.0;
 /// A course that is off by no more than this part of the scatter is good enough to be used, its
 /// surplus scatter added.
@@ -92,9 +93,10 @@ Uncertain final_of(const RiseChoice& choice) {
 
 enum class Method { course, integral, lines };
 
-Method method_for(const RunPeriods& periods, const LackOfFit& lack) {
+Method method_for(const RunPeriods& periods, const LackOfFit& lack, double u_course_K,
+                  double u_lines_K) {
   const double after_s = periods.curve().back().time_s - periods.main_end_s;
-  if (after_s < least_after_for_course_s) return Method::lines;
+  if (after_s < least_after_for_course_s && u_lines_K < u_course_K) return Method::lines;
   if (!lack.shows() || lack.surplus() < tolerable_surplus) return Method::course;
   return periods.leak_known() ? Method::integral : Method::lines;
 }
@@ -109,8 +111,7 @@ CourseFit course_of(RunPeriods& periods, LackOfFit& lack) {
   if (lack.shows()) {
     CourseFit two = slower_course(curve, fit, periods.noise, prior);
     const LackOfFit left = lack_of_fit(curve, two);
-    if (two.log_likelihood > fit.log_likelihood + worth_of_slow_release ||
-        left.probability > lack.probability) {
+    if (two.log_likelihood > fit.log_likelihood + worth_of_slow_release) {
       fit = two;
       lack = left;
     }
@@ -123,7 +124,6 @@ RiseChoice choose_rise(RunPeriods& periods, const CourseFit& course, const LackO
   RiseChoice choice;
   choice.course = course;
   choice.lack = lack;
-  const Method method = method_for(periods, lack);
   const HeatLeak leak = fitted_leak(periods);
   RiseEstimate likely = likely_rise(periods.steady(), course, lack);
   RiseEstimate integral = integral_of(periods, leak);
@@ -131,6 +131,10 @@ RiseChoice choose_rise(RunPeriods& periods, const CourseFit& course, const LackO
                            std::abs(later_end_K(periods, integral.value_K)) / std::sqrt(3.0), 'B'});
   RiseEstimate lines = straight_lines(periods.fore, periods.main, periods.after, periods.mixing_s,
                                       periods.main_end_s);
+  // Carried back over a short way, the line's error is what the curvature left out.
+  const double bend_K = std::abs(lines.value_K - integral.value_K);
+  add_to_budget(lines, {"bend of the after period that a line leaves out", bend_K, 'B'});
+  const Method method = method_for(periods, lack, likely.u_K, lines.u_K);
   likely.note += method == Method::course ? "; used: the course describes the readings"
                                           : "; not used: the course does not describe the readings";
   integral.note += method == Method::integral ? "; used: no course of the family fits"
@@ -139,9 +143,6 @@ RiseChoice choose_rise(RunPeriods& periods, const CourseFit& course, const LackO
     likely.note = "not used: the after period is too short";
     integral.note = "not used: the after period is too short to know the leak";
     lines.note += "; used: the after period is short";
-    // Carried back over a short way, the line's error is what the curvature left out.
-    const double bend_K = std::abs(lines.value_K - integral.value_K);
-    add_to_budget(lines, {"bend of the after period that a line leaves out", bend_K, 'B'});
   }
   choice.leak = method == Method::course ? leak_of(course, periods.main_end_s) : leak;
   choice.estimates = {std::move(likely), std::move(integral), std::move(lines)};
