@@ -20,6 +20,10 @@ constexpr double worth_of_slow_release = 6.0;
 CoursePrior prior_of(const RunPeriods& periods) {
   const double start_degC = periods.fore.back().temperature_degC;
   CoursePrior prior = bench_prior(start_degC, periods.hint_s, periods.room.room_degC);
+  if (const auto& within = periods.input.pour_within) {
+    prior.mean(course::mixing_s) = 0.5 * (within->start_s + within->end_s);
+    prior.u(course::mixing_s) = (within->end_s - within->start_s) / std::sqrt(12.0);
+  }
   if (periods.mark_used) {
     prior.mean(course::mixing_s) = *periods.input.mark_s;
     prior.u(course::mixing_s) = 0.5;  // a hand on a key is about so good

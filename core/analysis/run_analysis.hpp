@@ -20,6 +20,11 @@ enum class FoundBy { detector, mark, line_signal };
 
 [[nodiscard]] std::string_view found_by_name(FoundBy found_by);
 
+struct Period {
+  double start_s = 0.0;
+  double end_s = 0.0;
+};
+
 /// Readings of one run on the run's own axis, and what is known beside them.
 struct RunInput {
   Curve cup;                          ///< degC, from the foreperiod to the end of the run
@@ -31,11 +36,9 @@ struct RunInput {
   bool cut_by_next = false;           ///< another mixing ended the run
   bool heater = false;                ///< the trial heats the cup electrically
   std::optional<double> tolerance_K;  ///< of the cup's probe as bought
-};
-
-struct Period {
-  double start_s = 0.0;
-  double end_s = 0.0;
+  bool one_probe = false;             ///< `added` was read by the cup's probe, carried there
+  /// Where the probe was on its way during the pour: between when it was poured.
+  std::optional<Period> pour_within;
 };
 
 /// A cup reading at an even time after mixing, interpolated between its neighbours (a view for

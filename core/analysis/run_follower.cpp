@@ -40,7 +40,7 @@ std::string_view run_state_name(RunState state) {
 }
 
 RunFollower::RunFollower(Settings settings, std::vector<ProbeRole> roles)
-    : settings_(settings), roles_(std::move(roles)) {}
+    : settings_(settings), roles_(std::move(roles)), past_(roles_) {}
 
 void RunFollower::feed(const Reading& reading) {
   // A run holds all readings of its last instant, so the cup's is judged when the next one comes.
@@ -51,6 +51,7 @@ void RunFollower::feed(const Reading& reading) {
     if (running_ && gap_us > running_gap_us) finish_running(*last_cup_us_, false, true);
     if (!running_ && gap_us > watching_gap_us) {
       buffer_.clear();
+      past_.clear();
       detector_ = MixingDetector();
     }
   }
@@ -165,6 +166,7 @@ void RunFollower::finish_running(TimeUs end_us, bool cut_by_next, bool asked) {
     const Verdict verdict = judge_candidate(cup_curve(first_us, end_us), to_s(onset_us_ - first_us),
                                             to_s(*settled_us_ - first_us), settings_.heater);
     if (verdict != Verdict::mixing) {
+      if (emit_unseen_mixing(end_us, cut_by_next)) return;
       // A probe that was moved needs some seconds more until it is as warm as what it stands in.
       return withdraw(std::string(verdict_name(verdict)),
                       std::min(end_us, *settled_us_ + probe_settling_us));
@@ -173,34 +175,60 @@ void RunFollower::finish_running(TimeUs end_us, bool cut_by_next, bool asked) {
   emit(end_us, cut_by_next);
 }
 
-void RunFollower::emit(TimeUs end_us, bool cut_by_next) {
-  FinishedRun run;
+/// Takes the readings into a run and goes on watching from `restart_us`.
+void RunFollower::hand_out(FinishedRun run, std::vector<Reading> readings, TimeUs end_us,
+                           TimeUs restart_us) {
   std::size_t kept = 0;
-  for (const Reading& reading : buffer_) {
+  for (const Reading& reading : readings) {
     if (reading.time_us > end_us) break;
     run.readings.push_back(reading);
     if (roles_[reading.probe] == ProbeRole::cup) kept = run.readings.size();
   }
   // A run ends with a reading of its cup, so that its readings alone tell where it ended.
   run.readings.resize(kept);
-  run.onset_us = onset_us_;
   if (mark_us_ && !run.readings.empty() && *mark_us_ <= end_us) {
     if (*mark_us_ >= run.readings.front().time_us) run.mark_us = mark_us_;
     mark_us_.reset();
   }
   run.after_period_s = settings_.after_period_s;
-  run.cut_by_next = cut_by_next;
   run.heater = settings_.heater;
   finished_.push_back(std::move(run));
   last_withdrawal_.clear();
+  past_.spend();
+  restart_watching(restart_us);
+}
+
+void RunFollower::emit(TimeUs end_us, bool cut_by_next) {
+  FinishedRun run;
+  run.onset_us = onset_us_;
+  run.cut_by_next = cut_by_next;
+  std::vector<Reading> readings(buffer_.begin(), buffer_.end());
+  if (auto seen = past_.before_mixing(buffer_, onset_us_)) {
+    run.tour = seen->tour;
+    readings = std::move(seen->readings);
+  }
   // What follows a run cut by the next is that one's foreperiod.
-  restart_watching(cut_by_next ? next_from_us_ : end_us + 1);
+  hand_out(std::move(run), std::move(readings), end_us, cut_by_next ? next_from_us_ : end_us + 1);
+}
+
+bool RunFollower::emit_unseen_mixing(TimeUs end_us, bool cut_by_next) {
+  auto seen = past_.over_mixing(buffer_, end_us);
+  if (!seen) return false;
+  FinishedRun run;
+  run.tour = seen->tour;
+  run.onset_us = seen->readings.front().time_us + to_us(run.tour->latest_pour_s());
+  run.cut_by_next = cut_by_next;
+  hand_out(std::move(run), std::move(seen->readings), end_us, end_us + 1);
+  return true;
 }
 
 void RunFollower::withdraw(std::string reason, std::optional<TimeUs> restart_us) {
   last_withdrawal_ = std::move(reason);
   if (forced_) mark_us_.reset();
-  if (restart_us) return restart_watching(*restart_us);
+  if (restart_us) {
+    past_.keep(buffer_, onset_us_, *restart_us);
+    return restart_watching(*restart_us);
+  }
   // Back on its line: the foreperiod goes on, and the excursion is not looked at again.
   stop_running();
   detector_ = MixingDetector();

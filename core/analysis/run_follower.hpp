@@ -11,6 +11,7 @@
 #include <vector>
 
 #include "core/analysis/mixing_detector.hpp"
+#include "core/analysis/probe_past.hpp"
 #include "core/analysis/run_analysis.hpp"
 #include "core/analysis/settling.hpp"
 #include "core/base/reading.hpp"
@@ -29,6 +30,8 @@ struct FinishedRun {
   double after_period_s = 180.0;
   bool cut_by_next = false;
   bool heater = false;  ///< the trial declared a heater
+  /// Where one probe serves both vessels: its stations, s from the run's first reading.
+  std::optional<ProbeTour> tour;
 };
 
 /// Splits the readings by role and puts them on the run's axis (0 at the run's first reading).
@@ -73,6 +76,8 @@ class RunFollower {
   void finish_running(TimeUs end_us, bool cut_by_next, bool asked);
   void withdraw(std::string reason, std::optional<TimeUs> restart_us);
   void emit(TimeUs end_us, bool cut_by_next);
+  [[nodiscard]] bool emit_unseen_mixing(TimeUs end_us, bool cut_by_next);
+  void hand_out(FinishedRun run, std::vector<Reading> readings, TimeUs end_us, TimeUs restart_us);
   void stop_running();
   void restart_watching(TimeUs from_us);
   void drop_before(TimeUs time_us);
@@ -84,6 +89,7 @@ class RunFollower {
   Settings settings_;
   std::vector<ProbeRole> roles_;
   std::deque<Reading> buffer_;  ///< at most ten minutes of foreperiod and the run
+  ProbePast past_;              ///< what lies before the buffer
   MixingDetector detector_;
   bool running_ = false;
   bool forced_ = false;  ///< by a mark, without an onset in the trace

@@ -1,6 +1,25 @@
+#include <utility>
+
 #include "core/analysis/run_follower.hpp"
 
 namespace nestcup {
+namespace {
+
+/// Deals one probe's readings out to the vessels in which it stood; those in air belong to nobody.
+void deal_out(const ProbeTour& tour, RunInput& input) {
+  const Curve all = std::exchange(input.cup, {});
+  for (const Point& point : all) {
+    const double t = point.time_s;
+    const bool between_cups = tour.cup_after && t > tour.cup_before.end_s &&
+                              t < tour.cup_after->start_s;
+    if (t >= tour.cup_before.start_s && !between_cups) input.cup.push_back(point);
+    if (t >= tour.added.start_s && t <= tour.added.end_s) input.added.push_back(point);
+  }
+  input.one_probe = true;
+  if (tour.cup_after) input.pour_within = {tour.earliest_pour_s(), tour.latest_pour_s()};
+}
+
+}  // namespace
 
 RunInput run_input(const FinishedRun& run, const std::vector<ProbeRole>& roles) {
   RunInput input;
@@ -25,6 +44,7 @@ RunInput run_input(const FinishedRun& run, const std::vector<ProbeRole>& roles) 
   input.after_period_s = run.after_period_s;
   input.cut_by_next = run.cut_by_next;
   input.heater = run.heater;
+  if (run.tour) deal_out(*run.tour, input);
   return input;
 }
 

@@ -1,0 +1,81 @@
+#include "core/analysis/probe_past.hpp"
+
+#include <algorithm>
+
+namespace nestcup {
+namespace {
+
+constexpr TimeUs longest_us = 1200 * us_per_s;
+/// A mixing that was not seen must show in so much of an after period.
+constexpr double least_after_s = 60.0;
+
+}  // namespace
+
+ProbePast::ProbePast(const std::vector<ProbeRole>& roles)
+    : roles_(roles), one_probe_(std::ranges::find(roles, ProbeRole::added) == roles.end()) {}
+
+void ProbePast::keep(const std::deque<Reading>& watched, TimeUs onset_us, TimeUs until_us) {
+  if (!one_probe_) return;
+  const TimeUs from_us = spent_ ? onset_us : until_us - longest_us;
+  for (const Reading& reading : watched) {
+    if (reading.time_us >= from_us && reading.time_us < until_us) readings_.push_back(reading);
+  }
+  while (!readings_.empty() && readings_.front().time_us < until_us - longest_us) {
+    readings_.pop_front();
+  }
+  spent_ = false;
+}
+
+void ProbePast::spend() {
+  clear();
+  spent_ = true;
+}
+
+void ProbePast::clear() {
+  readings_.clear();
+  spent_ = false;
+}
+
+TimeUs ProbePast::first_us(const std::deque<Reading>& watched) const {
+  return (readings_.empty() ? watched : readings_).front().time_us;
+}
+
+Curve ProbePast::cup_curve(const std::deque<Reading>& watched, TimeUs until_us) const {
+  Curve curve;
+  const TimeUs zero_us = first_us(watched);
+  for (const auto* part : {&readings_, &watched}) {
+    for (const Reading& reading : *part) {
+      if (roles_[reading.probe] != ProbeRole::cup || reading.time_us > until_us) continue;
+      curve.push_back({to_s(reading.time_us - zero_us), reading.temperature_degC});
+    }
+  }
+  return curve;
+}
+
+SeenTour ProbePast::seen(const std::deque<Reading>& watched, ProbeTour tour, double from_s) const {
+  SeenTour seen{tour, {}};
+  const TimeUs zero_us = first_us(watched), from_us = zero_us + to_us(from_s) - 1;
+  for (const auto* part : {&readings_, &watched}) {
+    std::ranges::copy_if(*part, std::back_inserter(seen.readings),
+                         [&](const Reading& reading) { return reading.time_us >= from_us; });
+  }
+  seen.tour.move_by(to_s(zero_us - seen.readings.front().time_us));
+  return seen;
+}
+
+std::optional<SeenTour> ProbePast::before_mixing(const std::deque<Reading>& watched,
+                                                 TimeUs onset_us) const {
+  if (!one_probe_ || readings_.empty()) return std::nullopt;
+  const double onset_s = to_s(onset_us - first_us(watched));
+  const auto tour = tour_before_mixing(cup_curve(watched, onset_us), onset_s);
+  return tour ? std::optional(seen(watched, *tour, tour->added.start_s)) : std::nullopt;
+}
+
+std::optional<SeenTour> ProbePast::over_mixing(const std::deque<Reading>& watched,
+                                               TimeUs end_us) const {
+  if (!one_probe_ || watched.empty()) return std::nullopt;
+  const auto tour = tour_over_mixing(cup_curve(watched, end_us), least_after_s);
+  return tour ? std::optional(seen(watched, *tour, tour->cup_before.start_s)) : std::nullopt;
+}
+
+}  // namespace nestcup

@@ -1,0 +1,51 @@
+// What a probe showed before the readings that are being watched, where it alone serves both
+// vessels: its way from the one to the other.
+#pragma once
+
+#include <deque>
+#include <optional>
+#include <vector>
+
+#include "core/analysis/probe_tour.hpp"
+#include "core/base/reading.hpp"
+
+namespace nestcup {
+
+/// A tour and all readings from its beginning on.
+struct SeenTour {
+  ProbeTour tour;  ///< s from the first of `readings`
+  std::vector<Reading> readings;
+};
+
+class ProbePast {
+ public:
+  explicit ProbePast(const std::vector<ProbeRole>& roles);
+
+  /// What was watched and found to be no mixing becomes past.
+  /// @param watched   readings by time
+  /// @param onset_us  when the probe left its place
+  /// @param until_us  from here on they are watched again
+  void keep(const std::deque<Reading>& watched, TimeUs onset_us, TimeUs until_us);
+  /// A run was found: what the cup holds now has been mixed, and is no foreperiod for another.
+  void spend();
+  void clear();
+
+  /// See tour_before_mixing and tour_over_mixing.
+  [[nodiscard]] std::optional<SeenTour> before_mixing(const std::deque<Reading>& watched,
+                                                      TimeUs onset_us) const;
+  [[nodiscard]] std::optional<SeenTour> over_mixing(const std::deque<Reading>& watched,
+                                                    TimeUs end_us) const;
+
+ private:
+  [[nodiscard]] Curve cup_curve(const std::deque<Reading>& watched, TimeUs until_us) const;
+  [[nodiscard]] TimeUs first_us(const std::deque<Reading>& watched) const;
+  [[nodiscard]] SeenTour seen(const std::deque<Reading>& watched, ProbeTour tour,
+                              double from_s) const;
+
+  std::vector<ProbeRole> roles_;
+  bool one_probe_;
+  bool spent_ = false;
+  std::deque<Reading> readings_;  ///< at most twenty minutes of them
+};
+
+}  // namespace nestcup
