@@ -1,6 +1,8 @@
 // The line fit against certified values.
 #include "core/analysis/line_fit.hpp"
 
+#include <cmath>
+
 #include "tests/catch.hpp"
 #include "tests/reference/reference_table.hpp"
 
@@ -17,6 +19,35 @@ TEST_CASE("a line through the Norris data agrees with the certified values to ni
   CHECK_THAT(fit.u_at(0.0), WithinRel(0.232818234301152, 1e-9));
   CHECK_THAT(fit.sd_K, WithinRel(0.884796396144373, 1e-9));
   CHECK(fit.count == 36);
+}
+
+namespace {
+
+/// Points and their mirror images in the origin: the line through both has no intercept, the slope
+/// of the line through the origin and the points, twice its sum of squares on 2 n - 2 degrees of
+/// freedom, so its residual standard deviation; the slope's is smaller by the root of 2, since the
+/// images count as points.
+LineFit through_origin(const std::string& table) {
+  Curve curve;
+  for (const auto& row : reference_table(table)) {
+    curve.push_back({row[0], row[1]});
+    curve.push_back({-row[0], -row[1]});
+  }
+  return fit_line(curve);
+}
+
+}  // namespace
+
+TEST_CASE("lines through the origin agree with the certified values of NoInt1 and NoInt2") {
+  const LineFit one = through_origin("nist_noint1.csv");
+  CHECK_THAT(one.slope_K_per_s, WithinRel(2.07438016528926, 1e-13));
+  CHECK_THAT(one.u_slope_K_per_s * std::sqrt(2.0), WithinRel(0.165289256198347e-01, 1e-13));
+  CHECK_THAT(one.sd_K, WithinRel(3.56753034006338, 1e-13));
+  CHECK_THAT(one.at(0.0), WithinAbs(0.0, 1e-12));
+  const LineFit two = through_origin("nist_noint2.csv");
+  CHECK_THAT(two.slope_K_per_s, WithinRel(0.727272727272727, 1e-13));
+  CHECK_THAT(two.u_slope_K_per_s * std::sqrt(2.0), WithinRel(0.420827318078432e-01, 1e-13));
+  CHECK_THAT(two.sd_K, WithinRel(0.369274472937998, 1e-13));
 }
 
 TEST_CASE("a line far from the origin keeps its digits") {
