@@ -4,6 +4,8 @@ if(NOT NESTCUP_SANITIZE)
   foreach(part trial_grid trial_result)
     list(APPEND coverage_tests ${CMAKE_CURRENT_SOURCE_DIR}/bench/${part}.cpp)
   endforeach()
-  nestcup_test(coverage LABELS full LIBRARIES nestcup_analysis SOURCES ${coverage_tests}
-    TIMEOUT 900)
+  find_package(Threads REQUIRED)
+  nestcup_test(coverage LABELS full TIMEOUT 900
+    LIBRARIES nestcup_analysis Threads::Threads SOURCES ${coverage_tests})
+  set_tests_properties(coverage PROPERTIES PROCESSORS 2)
 endif()
