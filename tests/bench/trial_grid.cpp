@@ -5,23 +5,12 @@
 #include <array>
 #include <cmath>
 
+#include "tests/bench/draw.hpp"
+
 namespace nestcup::bench {
 namespace {
 
 constexpr double longest_step_s = 0.1;
-
-double uniform(std::mt19937_64& random, double low, double high) {
-  return std::uniform_real_distribution<double>(low, high)(random);
-}
-
-double log_uniform(std::mt19937_64& random, double low, double high) {
-  return std::exp(uniform(random, std::log(low), std::log(high)));
-}
-
-template <std::size_t N>
-double one_of(std::mt19937_64& random, const std::array<double, N>& values) {
-  return values[std::uniform_int_distribution<std::size_t>(0, N - 1)(random)];
-}
 
 struct State {
   double cup = 0.0, unreleased = 0.0, probe = 0.0;
@@ -88,8 +77,8 @@ double reading_information(double expected, double noise_K, double step_K) {
 
 Trial drawn_trial(std::mt19937_64& random, Display display) {
   Trial trial;
-  const double sign = uniform(random, 0.0, 1.0) < 0.5 ? -1.0 : 1.0;
-  trial.rise_K = sign * log_uniform(random, 0.5, 20.0);
+  const double direction = sign(random);
+  trial.rise_K = direction * log_uniform(random, 0.5, 20.0);
   trial.rate_per_s = log_uniform(random, 1e-4, 8e-4);
   trial.release_s = log_uniform(random, 0.5, 25.0);
   trial.lag_s = log_uniform(random, 1.0, 10.0);

@@ -22,8 +22,9 @@ double peak_error_K(const Trial& trial, CurveView curve) {
 
 }  // namespace
 
-std::vector<FollowedRun> followed_runs(CurveView cup) {
-  const std::vector<ProbeRole> roles{ProbeRole::cup};
+std::vector<FollowedRun> followed_runs(CurveView cup, CurveView added) {
+  std::vector<ProbeRole> roles{ProbeRole::cup};
+  if (!added.empty()) roles.push_back(ProbeRole::added);
   RunFollower follower({}, roles);
   std::vector<FollowedRun> runs;
   const auto take = [&] {
@@ -31,24 +32,27 @@ std::vector<FollowedRun> followed_runs(CurveView cup) {
       runs.push_back({run_input(*run, roles), to_s(run->readings.front().time_us)});
     }
   };
-  for (const Point& point : cup) {
-    follower.feed({0, to_us(point.time_s), point.temperature_degC, point.temperature_degC});
+  const auto feed = [&](std::uint16_t probe, const Point& point) {
+    follower.feed({probe, to_us(point.time_s), point.temperature_degC, point.temperature_degC});
     take();
+  };
+  for (std::size_t i = 0; i < cup.size(); ++i) {
+    feed(0, cup[i]);
+    if (i < added.size()) feed(1, added[i]);
   }
   follower.end_of_data();
   take();
   return runs;
 }
 
-TrialResult result_of(const Trial& trial, CurveView curve) {
+TrialResult analysed(const Trial& trial, CurveView cup, CurveView added) {
   TrialResult result;
   result.trial = trial;
-  result.bounds = bounds_of(trial);
-  if (const auto hand_K = hand_line_K(curve, trial.mixing_s)) {
+  if (const auto hand_K = hand_line_K(cup, trial.mixing_s)) {
     result.hand_error_K = *hand_K - trial.rise_K;
   }
-  result.peak_error_K = peak_error_K(trial, curve);
-  const std::vector<FollowedRun> runs = followed_runs(curve);
+  result.peak_error_K = peak_error_K(trial, cup);
+  const std::vector<FollowedRun> runs = followed_runs(cup, added);
   if (runs.size() != 1) return result;
   const auto begin = std::chrono::steady_clock::now();
   const RunAnalysis run = analyse_run(runs[0].input);
@@ -58,8 +62,22 @@ TrialResult result_of(const Trial& trial, CurveView curve) {
   result.found = true;
   result.rise_K = run.rise.value_K;
   result.u_K = run.rise.u_K;
+  result.method = run.rise.method;
+  result.added_degC = run.added_at_mixing_degC;
   result.mixing_error_s = run.mixing_time_s.value + runs[0].begin_s - trial.mixing_s;
   return result;
+}
+
+TrialResult result_of(const Trial& trial, CurveView cup) {
+  TrialResult result = analysed(trial, cup);
+  result.bounds = bounds_of(trial);
+  return result;
+}
+
+double within(const std::vector<double>& over_u, double factor) {
+  const auto count = std::count_if(over_u.begin(), over_u.end(),
+                                   [&](double ratio) { return std::abs(ratio) <= factor; });
+  return 100.0 * static_cast<double>(count) / static_cast<double>(over_u.size());
 }
 
 double quantile(std::vector<double> values, double share) {

@@ -12,19 +12,21 @@
 
 namespace nestcup::bench {
 
-/// What the follower makes of a cup's curve: the input of each run's analysis, and where its axis
-/// begins on the curve's.
+/// What the follower makes of the curves of a cup and, where there is one, of the second vessel:
+/// the input of each run's analysis, and where its axis begins on the curves'.
 struct FollowedRun {
   RunInput input;
   double begin_s = 0.0;
 };
-[[nodiscard]] std::vector<FollowedRun> followed_runs(CurveView cup);
+[[nodiscard]] std::vector<FollowedRun> followed_runs(CurveView cup, CurveView added = {});
 
 struct TrialResult {
   Trial trial;
   Bounds bounds;
   bool found = false;  ///< one run, usable, and no second one
   double rise_K = 0.0, u_K = 0.0;
+  std::string method;                   ///< of the estimate that is used
+  std::optional<Uncertain> added_degC;  ///< at the mixing
   double mixing_error_s = 0.0;
   std::optional<double> hand_error_K;  ///< straight line from readings every 20 s
   double peak_error_K = 0.0;           ///< highest reading less the last one before the pour
@@ -33,7 +35,13 @@ struct TrialResult {
   [[nodiscard]] double error_K() const { return rise_K - trial.rise_K; }
 };
 
-[[nodiscard]] TrialResult result_of(const Trial& trial, CurveView curve);
+/// All but the bounds.
+[[nodiscard]] TrialResult analysed(const Trial& trial, CurveView cup, CurveView added = {});
+/// With the bounds; the trial is as its grid describes it.
+[[nodiscard]] TrialResult result_of(const Trial& trial, CurveView cup);
+
+/// Percentage of ratios of error to uncertainty that lie within +-factor.
+[[nodiscard]] double within(const std::vector<double>& over_u, double factor);
 
 /// Half the distance between the quantiles 0.159 and 0.841: the standard deviation of what is
 /// normal, blind to a few that are not.

@@ -1,0 +1,128 @@
+#include "tests/bench/outside_grid.hpp"
+
+#include <cmath>
+
+#include "sim/one_trial.hpp"
+#include "sim/simulate.hpp"
+#include "tests/bench/draw.hpp"
+
+namespace nestcup::bench {
+namespace {
+
+sim::Scenario scenario_of(const Trial& trial, std::uint64_t seed) {
+  sim::OneTrial one;
+  one.rise_K = trial.rise_K;
+  one.leak_before_per_s = trial.ratio * trial.rate_per_s;
+  one.leak_after_per_s = trial.rate_per_s;
+  one.pour_s = trial.pour_s;
+  one.release_s = trial.release_s;
+  one.lag_s = trial.lag_s;
+  one.foreperiod_s = trial.mixing_s;
+  one.after_s = trial.end_s - trial.mixing_s;
+  one.start_degC = trial.start_degC;
+  one.room_degC = trial.rest_degC;
+  one.interval_s = trial.interval_s;
+  one.noise_K = trial.noise_K;
+  one.step_K = trial.step_K;
+  one.seed = seed;
+  return sim::one_trial_scenario(one);
+}
+
+sim::Mix& mix_of(sim::Scenario& scenario) {
+  return std::get<sim::Mix>(scenario.events.front().what);
+}
+
+void add_second_step(sim::Scenario& scenario, std::mt19937_64& random) {
+  sim::Mix& mix = mix_of(scenario);
+  mix.second_heat_J = sign(random) * uniform(random, 0.1, 0.5) * mix.heat_J;
+  mix.second_release_s = log_uniform(random, 20.0, 120.0);
+}
+
+void add_lid(sim::Scenario& scenario, std::mt19937_64& random) {
+  sim::LidSettings lid;
+  lid.heat_capacity_J_per_K = log_uniform(random, 5.0, 30.0);
+  lid.coupling_W_per_K = lid.heat_capacity_J_per_K / log_uniform(random, 30.0, 300.0);
+  scenario.lid = lid;
+}
+
+void let_room_drift(sim::Scenario& scenario, std::mt19937_64& random) {
+  if (by_halves(random)) {
+    scenario.room.drift_K_per_h = sign(random) * log_uniform(random, 0.5, 4.0);
+    return;
+  }
+  scenario.room.cycle_K = 0.3;
+  scenario.room.cycle_s = log_uniform(random, 600.0, 1800.0);
+  // The trial begins at any moment of the cycle.
+  const double ahead_s = std::floor(uniform(random, 0.0, scenario.room.cycle_s));
+  scenario.events.front().at_s += ahead_s;
+  scenario.duration_s += ahead_s;
+}
+
+/// The rise is that of mixing alone: the share poured follows from it, at most half of all.
+void pour_from_vessel(sim::Scenario& scenario, Trial& trial, std::mt19937_64& random) {
+  const bool warm = trial.rise_K > 0.0;
+  const double away_K = warm ? uniform(random, 20.0, 40.0) : -uniform(random, 10.0, 18.0);
+  scenario.added = {trial.rest_degC + away_K, log_uniform(random, 1e-4, 8e-4)};
+  const double share = std::min(0.5, trial.rise_K / away_K);
+  sim::Mix& mix = mix_of(scenario);
+  mix.from = sim::Source::added;
+  mix.added_J_per_K = scenario.cup.heat_capacity_J_per_K * share / (1.0 - share);
+  mix.heat_J = 0.0;
+  mix.leak_after_W_per_K.reset();
+  sim::ProbeSettings probe = scenario.probes.front();
+  probe.name = "added";
+  probe.place = sim::Place::added;
+  scenario.probes.push_back(probe);
+}
+
+/// The readings that belong to the trial, with its true values.
+OutsideTrial simulated(const sim::Scenario& scenario, Trial trial) {
+  OutsideTrial outside;
+  const sim::SimulatedRun run = sim::simulate(scenario, scenario.seed);
+  const sim::TrialTruth& truth = run.truth.front();
+  const double begin_s = truth.mixing_time_s - trial.mixing_s;
+  for (std::size_t i = 0; i < run.time_s.size(); ++i) {
+    const double time_s = run.time_s[i] - begin_s;
+    if (time_s < 0.0) continue;
+    outside.cup.push_back({time_s, run.probes[0].temperature_degC[i]});
+    if (run.probes.size() < 2) continue;
+    outside.added.push_back({time_s, run.probes[1].temperature_degC[i]});
+  }
+  if (!outside.added.empty()) outside.added_degC = truth.added_degC;
+  trial.rise_K = truth.corrected_rise_K;
+  outside.trial = trial;
+  return outside;
+}
+
+}  // namespace
+
+std::string_view outside_name(Outside outside) {
+  switch (outside) {
+    case Outside::two_step:
+      return "two_step";
+    case Outside::warming_lid:
+      return "warming_lid";
+    case Outside::drifting_room:
+      return "drifting_room";
+    case Outside::drifting_vessel:
+      return "drifting_vessel";
+    case Outside::mixture:
+      return "mixture";
+  }
+  return "mixture";
+}
+
+OutsideTrial drawn_outside_trial(std::mt19937_64& random, Outside outside) {
+  Trial trial = drawn_trial(random, Display::fine);
+  sim::Scenario scenario = scenario_of(trial, random());
+  const auto has = [&](Outside one) {
+    return outside == Outside::mixture ? by_halves(random) : outside == one;
+  };
+  if (has(Outside::drifting_vessel)) pour_from_vessel(scenario, trial, random);
+  if (has(Outside::two_step)) add_second_step(scenario, random);
+  if (has(Outside::warming_lid)) add_lid(scenario, random);
+  if (has(Outside::drifting_room)) let_room_drift(scenario, random);
+  return simulated(scenario, trial);
+}
+
+}  // namespace nestcup::bench

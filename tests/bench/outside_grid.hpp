@@ -1,0 +1,41 @@
+// Trials in which something lies outside the family of courses that the analysis fits: those of the
+// fine grid, on the simulated bench, each with its own disturbance.
+#pragma once
+
+#include <array>
+#include <optional>
+#include <random>
+#include <string_view>
+
+#include "sim/scenario.hpp"
+#include "tests/bench/trial_grid.hpp"
+
+namespace nestcup::bench {
+
+/// What is outside the family. Figures in ranges are drawn log-uniformly, shares uniformly.
+enum class Outside {
+  two_step,         ///< a second release behind the first: 20 to 120 s, 10 to 50 % of its heat,
+                    ///< either sign
+  warming_lid,      ///< a body of 5 to 30 J/K shares with the contents (240 J/K before the pour)
+                    ///< over 30 to 300 s
+  drifting_room,    ///< 0.5 to 4 K/h either way, or a cycle of 0.3 K over 10 to 30 min
+  drifting_vessel,  ///< warm liquid 20 to 40 K above the room, or cold liquid 10 to 18 K below it,
+                    ///< drifts back at 1e-4 to 8e-4 per s until it is poured; a probe in each
+  mixture           ///< each of these in every other trial
+};
+
+inline constexpr std::array every_outside{Outside::two_step, Outside::warming_lid,
+                                          Outside::drifting_room, Outside::drifting_vessel,
+                                          Outside::mixture};
+
+[[nodiscard]] std::string_view outside_name(Outside outside);
+
+struct OutsideTrial {
+  Trial trial;  ///< with the true rise and mixing time
+  Curve cup, added;
+  std::optional<double> added_degC;  ///< true mean temperature of what was poured
+};
+
+[[nodiscard]] OutsideTrial drawn_outside_trial(std::mt19937_64& random, Outside outside);
+
+}  // namespace nestcup::bench
