@@ -54,6 +54,16 @@ double misfit_K(CurveView main, const MixingCourse& course) {
   return std::sqrt(squares / static_cast<double>(std::max<std::size_t>(1, main.size())));
 }
 
+/// Whether a quick and a slow release describe the readings where one does not. Nothing that a
+/// moved probe shows is so smooth, and its lag in air is none of both.
+bool is_two_steps(CurveView around, CurveView main, double onset_s, const Noise& noise) {
+  const CoursePrior prior = bench_prior(around.front().temperature_degC, onset_s, std::nullopt);
+  const CourseFit one = best_course(around, onset_s, noise, prior);
+  const CourseFit two = slower_course(around, one, noise, prior);
+  const double allowed_K = std::max(0.001 * std::abs(two.rise_K()), 1.3 * noise.total_K());
+  return misfit_K(main, two.course()) < allowed_K;
+}
+
 /// An even ramp of a minute is a heater or a bath, and so is an approach over minutes. What no
 /// single mixing describes is a probe on its way: it hangs in air, and a plunge leaves a kink.
 Verdict judge_course(CurveView curve, CurveView main, double onset_s, double rise_K,
@@ -61,7 +71,7 @@ Verdict judge_course(CurveView curve, CurveView main, double onset_s, double ris
   const course::Vector p = rough_course(curve, onset_s, noise);
   const double scatter_K = noise.total_K();
   if (misfit_K(main, {p, false}) > std::max(0.006 * std::abs(rise_K), 3.0 * scatter_K)) {
-    return Verdict::probe_moved;
+    return is_two_steps(curve, main, onset_s, noise) ? Verdict::mixing : Verdict::probe_moved;
   }
   const double pour_s = std::exp(p(course::log_pour)), release_s = std::exp(p(course::log_release));
   const double lag_s = std::exp(p(course::log_lag));

@@ -1,5 +1,7 @@
 #include "core/analysis/likely_rise.hpp"
 
+#include <fmt/format.h>
+
 #include <algorithm>
 #include <cmath>
 
@@ -20,21 +22,32 @@ double u_rate_change_K(const CourseFit& fit) {
 
 }  // namespace
 
-RiseEstimate likely_rise(CurveView curve, const CourseFit& fit, const LackOfFit& lack) {
+RiseEstimate likely_rise(CurveView curve, const CourseChoice& choice) {
   RiseEstimate estimate;
   estimate.method = "maximum likelihood, heat leak with pour, release and probe lag";
-  estimate.note = fit.two_releases ? "a quick and a slow release" : "one release";
-  estimate.value_K = fit.rise_K();
-  const double u_fit_K = std::sqrt(fit.covariance(course::rise_K, course::rise_K));
-  const double u_noise_K = std::min(u_fit_K, fit.u_rise_unrounded_K);
+  estimate.value_K = choice.rise_K();
+  double noise_K2 = 0.0, rounding_K2 = 0.0, alike_K2 = 0.0, rate_K2 = 0.0, dof = 0.0;
+  for (const WeighedCourse& course : choice.courses) {
+    const double p = course.probability, fit_K2 = std::pow(course.u_rise_K(), 2);
+    const double u_plain_K = std::sqrt(course.fit.covariance(course::rise_K, course::rise_K));
+    const double unrounded = std::min(1.0, course.fit.u_rise_unrounded_K / u_plain_K);
+    noise_K2 += p * fit_K2 * unrounded * unrounded;
+    rounding_K2 += p * fit_K2 * (1.0 - unrounded * unrounded);
+    alike_K2 += p * fit_K2 * (course.lack.surplus() - 1.0);
+    rate_K2 += p * std::pow(u_rate_change_K(course.fit), 2);
+    const double readings = static_cast<double>(curve.size()) / course.lack.surplus();
+    dof += p * std::max(1.0, readings - (course.fit.two_releases ? 11.0 : 9.0));
+    estimate.note += fmt::format("{}{} ({:.3g} %)", estimate.note.empty() ? "" : ", ",
+                                 slow_part_name(course.slow), 100.0 * p);
+  }
   estimate.budget = {
-      {"scatter of the readings, with all that the course leaves open", u_noise_K, 'A'},
-      {"rounding of the display", std::sqrt(u_fit_K * u_fit_K - u_noise_K * u_noise_K), 'B'},
-      {"neighbouring readings alike", u_fit_K * std::sqrt(lack.surplus() - 1.0), 'A'},
-      {"course of the leak rate during the pour", u_rate_change_K(fit), 'B'}};
+      {"scatter of the readings, with all that the course leaves open", std::sqrt(noise_K2), 'A'},
+      {"rounding of the display", std::sqrt(rounding_K2), 'B'},
+      {"neighbouring readings alike", std::sqrt(alike_K2), 'A'},
+      {"what goes on slowly behind the mixing", choice.u_choice_K(), 'B'},
+      {"course of the leak rate during the pour", std::sqrt(rate_K2), 'B'}};
   close_budget(estimate);
-  const double readings = static_cast<double>(curve.size()) / lack.surplus();
-  estimate.dof = std::max(1.0, readings - (fit.two_releases ? 11.0 : 9.0));
+  estimate.dof = dof;
   return estimate;
 }
 

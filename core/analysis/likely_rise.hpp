@@ -1,15 +1,13 @@
-// The corrected rise of a fitted course, with its budget.
+// The corrected rise of the fitted courses, with its budget.
 #pragma once
 
 #include "core/analysis/corrected_rise.hpp"
-#include "core/analysis/course_fit.hpp"
+#include "core/analysis/course_choice.hpp"
 #include "core/analysis/heat_leak.hpp"
-#include "core/analysis/lack_of_fit.hpp"
 
 namespace nestcup {
 
-[[nodiscard]] RiseEstimate likely_rise(CurveView curve, const CourseFit& fit,
-                                       const LackOfFit& lack);
+[[nodiscard]] RiseEstimate likely_rise(CurveView curve, const CourseChoice& choice);
 
 /// End of the main period: from here on less than a fifth of the scatter of one reading is still
 /// outstanding of the approach to the slow drift.

@@ -14,8 +14,6 @@ constexpr double least_after_for_course_s = 20.0;
 /// A course that is off by no more than this part of the scatter is good enough to be used, its
 /// surplus scatter added.
 constexpr double tolerable_surplus = 2.5;
-/// Log likelihood that a second release, with two more parameters, has to bring.
-constexpr double worth_of_slow_release = 6.0;
 
 CoursePrior prior_of(const RunPeriods& periods) {
   const double start_degC = periods.fore.back().temperature_degC;
@@ -95,11 +93,21 @@ Uncertain final_of(const RiseChoice& choice) {
           std::max(std::sqrt(std::max(0.0, rest)), own_K), choice.used.dof};
 }
 
+/// The course as if its slow part were none.
+CourseFit quick_part(CourseFit fit) {
+  fit.two_releases = false;
+  return fit;
+}
+
 enum class Method { course, integral, lines };
 
-Method method_for(const RunPeriods& periods, const LackOfFit& lack, double u_course_K,
+Method method_for(const RunPeriods& periods, const WeighedCourse& course, double u_course_K,
                   double u_lines_K) {
-  const double after_s = periods.curve().back().time_s - periods.main_end_s;
+  const LackOfFit& lack = course.lack;
+  // What is slow may go on to the end: the course tells then what is still to come.
+  const double quick_end_s =
+      std::min(periods.main_end_s, main_end_s(quick_part(course.fit), periods.curve()));
+  const double after_s = periods.curve().back().time_s - quick_end_s;
   if (after_s < least_after_for_course_s && u_lines_K < u_course_K) return Method::lines;
   if (!lack.shows() || lack.surplus() < tolerable_surplus) return Method::course;
   return periods.leak_known() ? Method::integral : Method::lines;
@@ -107,29 +115,21 @@ Method method_for(const RunPeriods& periods, const LackOfFit& lack, double u_cou
 
 }  // namespace
 
-CourseFit course_of(RunPeriods& periods, LackOfFit& lack) {
-  const CurveView curve = periods.steady();
-  const CoursePrior prior = prior_of(periods);
-  CourseFit fit = best_course(curve, periods.hint_s, periods.noise, prior);
-  lack = lack_of_fit(curve, fit);
-  if (lack.shows()) {
-    CourseFit two = slower_course(curve, fit, periods.noise, prior);
-    const LackOfFit left = lack_of_fit(curve, two);
-    if (two.log_likelihood > fit.log_likelihood + worth_of_slow_release) {
-      fit = two;
-      lack = left;
-    }
-  }
-  divide_by_course(periods, fit);
-  return fit;
+CourseChoice courses_of(RunPeriods& periods) {
+  CourseChoice choice =
+      weighed_courses(periods.steady(), periods.hint_s, periods.noise, prior_of(periods));
+  const WeighedCourse& best = choice.best();
+  // A lid's warming is a part of the drift behind the main period.
+  divide_by_course(periods, best.slow == SlowPart::lid ? quick_part(best.fit) : best.fit);
+  return choice;
 }
 
-RiseChoice choose_rise(RunPeriods& periods, const CourseFit& course, const LackOfFit& lack) {
+RiseChoice choose_rise(RunPeriods& periods, const CourseChoice& courses) {
   RiseChoice choice;
-  choice.course = course;
-  choice.lack = lack;
+  choice.course = courses.best().fit;
+  choice.lack = courses.best().lack;
   const HeatLeak leak = fitted_leak(periods);
-  RiseEstimate likely = likely_rise(periods.steady(), course, lack);
+  RiseEstimate likely = likely_rise(periods.steady(), courses);
   RiseEstimate integral = integral_of(periods, leak);
   add_to_budget(integral, {"end of the main period",
                            std::abs(later_end_K(periods, integral.value_K)) / std::sqrt(3.0), 'B'});
@@ -138,7 +138,7 @@ RiseChoice choose_rise(RunPeriods& periods, const CourseFit& course, const LackO
   // Carried back over a short way, the line's error is what the curvature left out.
   const double bend_K = std::abs(lines.value_K - integral.value_K);
   add_to_budget(lines, {"bend of the after period that a line leaves out", bend_K, 'B'});
-  const Method method = method_for(periods, lack, likely.u_K, lines.u_K);
+  const Method method = method_for(periods, courses.best(), likely.u_K, lines.u_K);
   likely.note += method == Method::course ? "; used: the course describes the readings"
                                           : "; not used: the course does not describe the readings";
   integral.note += method == Method::integral ? "; used: no course of the family fits"
@@ -148,7 +148,7 @@ RiseChoice choose_rise(RunPeriods& periods, const CourseFit& course, const LackO
     integral.note = "not used: the after period is too short to know the leak";
     lines.note += "; used: the after period is short";
   }
-  choice.leak = method == Method::course ? leak_of(course, periods.main_end_s) : leak;
+  choice.leak = method == Method::course ? leak_of(choice.course, periods.main_end_s) : leak;
   choice.estimates = {std::move(likely), std::move(integral), std::move(lines)};
   for (RiseEstimate& estimate : choice.estimates) {
     add_to_budget(estimate, scale_of_probe(periods, estimate.value_K));

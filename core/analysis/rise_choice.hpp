@@ -4,7 +4,7 @@
 #include <optional>
 #include <vector>
 
-#include "core/analysis/lack_of_fit.hpp"
+#include "core/analysis/course_choice.hpp"
 #include "core/analysis/run_periods.hpp"
 
 namespace nestcup {
@@ -13,22 +13,20 @@ struct RiseChoice {
   RiseEstimate used;
   std::vector<RiseEstimate> estimates;  ///< all, the used one too
   HeatLeak leak;                        ///< that of the used estimate
-  CourseFit course;
+  CourseFit course;                     ///< the most probable
   LackOfFit lack;
   Uncertain start_degC;  ///< cup at the mixing
   Uncertain final_degC;
 };
 
-/// Fits the course of the mixing and divides the run by it.
+/// Fits the courses of the mixing and divides the run by the most probable.
 /// @param periods  at least three readings before, and three behind the hint
-/// @return the fit with one release or, where that does not describe the readings, with two
-[[nodiscard]] CourseFit course_of(RunPeriods& periods, LackOfFit& lack);
+[[nodiscard]] CourseChoice courses_of(RunPeriods& periods);
 
 /// Works out every estimate and chooses: maximum likelihood where its course describes the
 /// readings, the Regnault-Pfaundler integral where it does not, straight lines where the after
 /// period is too short for either.
 /// @param periods  with at least three readings in foreperiod and after period
-[[nodiscard]] RiseChoice choose_rise(RunPeriods& periods, const CourseFit& course,
-                                     const LackOfFit& lack);
+[[nodiscard]] RiseChoice choose_rise(RunPeriods& periods, const CourseChoice& courses);
 
 }  // namespace nestcup

@@ -82,14 +82,15 @@ RunAnalysis analyse_run(const RunInput& input) {
   }
   const std::size_t behind = between(periods.curve(), periods.hint_s, INFINITY).size();
   if (behind < least_after_readings) return unusable(periods, "no-after-period", behind);
-  LackOfFit lack;
-  const CourseFit course = course_of(periods, lack);
-  if (periods.after.size() < least_after_readings || lack.shows()) divide_by_drift(periods);
+  const CourseChoice courses = courses_of(periods);
+  if (periods.after.size() < least_after_readings || courses.best().lack.shows()) {
+    divide_by_drift(periods);
+  }
   if (periods.after.size() < least_after_readings) {
     return unusable(periods, "no-after-period", periods.after.size());
   }
   periods.cut();
-  const RiseChoice choice = choose_rise(periods, course, lack);
+  const RiseChoice choice = choose_rise(periods, courses);
 
   RunAnalysis out;
   take_periods(periods, out);

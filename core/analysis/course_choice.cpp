@@ -1,0 +1,273 @@
+#include "core/analysis/course_choice.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <span>
+
+#include "core/analysis/course_problem.hpp"
+#include "core/analysis/rounded_reading.hpp"
+
+namespace nestcup {
+namespace {
+
+/// A lid and the inner foam have 5 to 30 J/K, a cup's contents 200 to 500; they follow within half
+/// a minute to some minutes.
+constexpr double lid_share = 0.04, u_lid_share = 0.04;
+constexpr double lid_time_s = 95.0, u_log_lid_time = 0.7;
+/// In multiples of the uncertainty beforehand; beyond, a slow part is none of a lid.
+constexpr double most_unlike_lid = 3.0;
+/// Of each slow part beforehand; the rest is for none.
+constexpr double slow_probability = 0.25;
+/// Less than this changes no estimate.
+constexpr double least_probability = 0.01;
+/// From this probability, or this gain in log likelihood, on a slow part is fitted.
+constexpr double fitted_from_probability = 0.5, fitted_from_gain = 3.0;
+
+/// Mean over a normal distribution by three of its points (Gauss and Hermite).
+struct Node {
+  double distance, weight;
+};
+constexpr std::array nodes{Node{-1.7320508, 1.0 / 6.0}, Node{0.0, 2.0 / 3.0},
+                           Node{1.7320508, 1.0 / 6.0}};
+
+/// What a search begins with.
+struct Slow {
+  double share, time_s;
+};
+constexpr std::array lid_starts{Slow{-lid_share, lid_time_s}};
+constexpr std::array release_starts{Slow{0.1, 15.0}, Slow{0.1, 100.0}, Slow{0.4, 50.0},
+                                    Slow{-0.3, 50.0}};
+
+/// What is known of a lid beside what is known of the rest.
+CoursePrior lid_prior(CoursePrior prior) {
+  prior.mean(course::slow_share) = -lid_share;
+  prior.u(course::slow_share) = u_lid_share;
+  prior.mean(course::log_slow) = std::log(lid_time_s);
+  prior.u(course::log_slow) = u_log_lid_time;
+  return prior;
+}
+
+double log_probability(CurveView curve, const MixingCourse& course, const Noise& noise) {
+  const double total_K = noise.total_K();
+  double sum = 0.0;
+  for (const Point& point : curve) {
+    const double expected = course.at(point.time_s);
+    if (noise.is_coarse()) {
+      sum += rounded_likelihood(point.temperature_degC, expected, noise).log_p;
+    } else {
+      const double z = (point.temperature_degC - expected) / total_K;
+      sum -= 0.5 * z * z;
+    }
+  }
+  return sum;
+}
+
+/// Logarithm of the parameters' volume behind over that before the readings, with the density of
+/// the prior: what free parameters cost.
+double log_volume(const CourseFit& fit, const CoursePrior& prior) {
+  double sum = fit.covariance.ldlt().vectorD().array().log().sum() * 0.5;
+  for (int i = 0; i < course::count; ++i) {
+    if (!std::isfinite(prior.u(i))) continue;
+    const double z = (fit.parameters(i) - prior.mean(i)) / prior.u(i);
+    sum -= std::log(prior.u(i));
+    // A slow part that does not take part lies where its prior has its mean.
+    if (fit.two_releases || i < course::slow_share) sum -= 0.5 * z * z;
+  }
+  return sum;
+}
+
+/// Standard normal probability of less than z.
+double below(double z) {
+  return 0.5 * std::erfc(-z / std::sqrt(2.0));
+}
+
+/// Lids take heat up: logarithm of the probability of that behind over that before the readings.
+double log_taking_up(const CourseFit& fit) {
+  const double u = std::sqrt(fit.covariance(course::slow_share, course::slow_share));
+  return std::log(below(-fit.parameters(course::slow_share) / u) / below(lid_share / u_lid_share));
+}
+
+/// A fit with a slow part, from the best of several starts beside a fit without.
+CourseFit slow_course(CurveView curve, const CourseFit& plain, std::span<const Slow> starts,
+                      const Noise& noise, const CoursePrior& prior) {
+  const CourseProblem rough(grouped_samples(curve, plain.mixing_s()), prior, noise, false, true);
+  course::Vector best = plain.parameters;
+  double least = INFINITY;
+  for (const Slow& start : starts) {
+    course::Vector p = plain.parameters;
+    p(course::slow_share) = start.share;
+    p(course::log_slow) = std::log(start.time_s);
+    const double cost = minimise(rough, p);
+    if (cost < least) {
+      least = cost;
+      best = p;
+    }
+  }
+  return fit_course(curve, best, true, noise, prior);
+}
+
+/// The courses of a run on their way to their probabilities.
+class Weighing {
+ public:
+  Weighing(CurveView curve, double hint_s, const Noise& noise, const CoursePrior& prior)
+      : curve_(curve),
+        noise_(noise),
+        prior_(prior),
+        lid_prior_(lid_prior(prior)),
+        plain_(best_course(curve, hint_s, noise, prior)) {
+    add_plain();
+  }
+
+  [[nodiscard]] CourseChoice choice();
+
+ private:
+  void add(SlowPart slow, CourseFit fit, const CoursePrior& prior, double probability);
+  void add_plain() { add(SlowPart::none, plain_, prior_, 1.0 - 2.0 * slow_probability); }
+  void add_steps(SlowPart slow, CoursePrior prior);
+  void add_fits();
+  void weigh();
+
+  CurveView curve_;
+  const Noise& noise_;
+  CoursePrior prior_, lid_prior_;
+  CourseFit plain_;
+  double most_gain_ = 0.0;
+  std::vector<WeighedCourse> courses_;
+};
+
+void Weighing::add(SlowPart slow, CourseFit fit, const CoursePrior& prior, double probability) {
+  WeighedCourse course{slow, std::move(fit), prior, {}, probability};
+  course.lack = lack_of_fit(curve_, course.fit);
+  courses_.push_back(std::move(course));
+}
+
+/// One step of scoring from the course without, at some times of the slow part: a fit, as long as
+/// the part is small.
+void Weighing::add_steps(SlowPart slow, CoursePrior prior) {
+  const bool coarse = plain_.noise.is_coarse();
+  const double middle = prior.mean(course::log_slow);
+  for (const Node& node : nodes) {
+    prior.mean(course::log_slow) = middle + node.distance * prior.u(course::log_slow);
+    const CourseProblem problem(
+        coarse ? single_samples(curve_) : grouped_samples(curve_, plain_.mixing_s()), prior,
+        plain_.noise, coarse, true);
+    CourseFit fit = plain_;
+    fit.two_releases = true;
+    fit.parameters(course::slow_share) = 0.0;
+    fit.parameters(course::log_slow) = prior.mean(course::log_slow);
+    const CourseProblem::Form form = problem.form(fit.parameters);
+    fit.covariance = form.normal.inverse();
+    const course::Vector step = fit.covariance * form.descent;
+    fit.parameters = problem.bounded(fit.parameters + step);
+    most_gain_ = std::max(most_gain_, 0.5 * step.dot(form.descent));
+    WeighedCourse course{slow, std::move(fit), prior, courses_.front().lack,
+                         slow_probability * node.weight};
+    courses_.push_back(std::move(course));
+  }
+}
+
+void Weighing::add_fits() {
+  CourseFit lid = slow_course(curve_, plain_, lid_starts, noise_, lid_prior_);
+  CourseFit release = slow_course(curve_, plain_, release_starts, noise_, prior_);
+  const double z = (lid.parameters(course::slow_share) + lid_share) / u_lid_share;
+  if (std::abs(z) < most_unlike_lid) {
+    add(SlowPart::lid, std::move(lid), lid_prior_, slow_probability);
+  } else {
+    // No lid, but the readings have led there.
+    CourseFit other = fit_course(curve_, lid.parameters, true, noise_, prior_);
+    if (other.log_likelihood > release.log_likelihood) release = std::move(other);
+  }
+  add(SlowPart::release, std::move(release), prior_, slow_probability);
+}
+
+void Weighing::weigh() {
+  const auto less_scatter = [](const WeighedCourse& a, const WeighedCourse& b) {
+    return a.fit.noise.total_K() < b.fit.noise.total_K();
+  };
+  const auto closest = std::min_element(courses_.begin(), courses_.end(), less_scatter);
+  const Noise noise = closest->fit.noise;
+  const double surplus = closest->lack.surplus();
+  std::vector<double> logs;
+  for (const WeighedCourse& course : courses_) {
+    logs.push_back(log_probability(curve_, course.fit.course(), noise) / surplus +
+                   log_volume(course.fit, course.prior) + std::log(course.probability));
+    if (course.slow == SlowPart::lid) logs.back() += log_taking_up(course.fit);
+  }
+  const double most = *std::max_element(logs.begin(), logs.end());
+  double sum = 0.0;
+  for (double& log : logs) sum += log = std::exp(log - most);
+  for (std::size_t i = 0; i < courses_.size(); ++i) courses_[i].probability = logs[i] / sum;
+}
+
+CourseChoice Weighing::choice() {
+  add_steps(SlowPart::lid, lid_prior_);
+  add_steps(SlowPart::release, prior_);
+  weigh();
+  if (courses_.front().lack.shows() || most_gain_ > fitted_from_gain ||
+      courses_.front().probability < 1.0 - fitted_from_probability) {
+    courses_.clear();
+    add_plain();
+    add_fits();
+    weigh();
+  }
+  std::sort(courses_.begin(), courses_.end(), [](const WeighedCourse& a, const WeighedCourse& b) {
+    return a.probability > b.probability;
+  });
+  while (courses_.back().probability < least_probability) courses_.pop_back();
+  double sum = 0.0;
+  for (const WeighedCourse& course : courses_) sum += course.probability;
+  for (WeighedCourse& course : courses_) course.probability /= sum;
+  return {std::move(courses_)};
+}
+
+}  // namespace
+
+std::string_view slow_part_name(SlowPart slow) {
+  switch (slow) {
+    case SlowPart::none:
+      return "one release";
+    case SlowPart::lid:
+      return "one release and a lid that warms";
+    case SlowPart::release:
+      return "a quick and a slow release";
+  }
+  return "one release";
+}
+
+double WeighedCourse::rise_K() const {
+  const double share = slow == SlowPart::lid ? fit.parameters(course::slow_share) : 0.0;
+  return fit.rise_K() * (1.0 - share);
+}
+
+double WeighedCourse::u_rise_K() const {
+  course::Vector slope = course::Vector::Zero();
+  slope(course::rise_K) = 1.0;
+  if (slow == SlowPart::lid) {
+    slope(course::rise_K) -= fit.parameters(course::slow_share);
+    slope(course::slow_share) = -fit.rise_K();
+  }
+  return std::sqrt(slope.dot(fit.covariance * slope));
+}
+
+double CourseChoice::rise_K() const {
+  double sum = 0.0;
+  for (const WeighedCourse& course : courses) sum += course.probability * course.rise_K();
+  return sum;
+}
+
+double CourseChoice::u_choice_K() const {
+  const double mean_K = rise_K();
+  double sum = 0.0;
+  for (const WeighedCourse& course : courses) {
+    sum += course.probability * (course.rise_K() - mean_K) * (course.rise_K() - mean_K);
+  }
+  return std::sqrt(sum);
+}
+
+CourseChoice weighed_courses(CurveView curve, double hint_s, const Noise& noise,
+                             const CoursePrior& prior) {
+  return Weighing(curve, hint_s, noise, prior).choice();
+}
+
+}  // namespace nestcup
