@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "core/analysis/course_fit.hpp"
+#include "core/analysis/course_choice.hpp"
 #include "core/analysis/line_fit.hpp"
 #include "core/analysis/noise.hpp"
 #include "core/analysis/settling.hpp"
@@ -54,14 +54,13 @@ double misfit_K(CurveView main, const MixingCourse& course) {
   return std::sqrt(squares / static_cast<double>(std::max<std::size_t>(1, main.size())));
 }
 
-/// Whether a quick and a slow release describe the readings where one does not. Nothing that a
-/// moved probe shows is so smooth, and its lag in air is none of both.
+/// Whether a course with a second step describes the readings where one without does not. A probe
+/// on its way is never so smooth: its plunge is a kink.
 bool is_two_steps(CurveView around, CurveView main, double onset_s, const Noise& noise) {
   const CoursePrior prior = bench_prior(around.front().temperature_degC, onset_s, std::nullopt);
-  const CourseFit one = best_course(around, onset_s, noise, prior);
-  const CourseFit two = slower_course(around, one, noise, prior);
-  const double allowed_K = std::max(0.001 * std::abs(two.rise_K()), 1.3 * noise.total_K());
-  return misfit_K(main, two.course()) < allowed_K;
+  const CourseFit fit = weighed_courses(around, onset_s, noise, prior).best().fit;
+  const double allowed_K = std::max(0.001 * std::abs(fit.rise_K()), 1.3 * noise.total_K());
+  return misfit_K(main, fit.course()) < allowed_K;
 }
 
 /// An even ramp of a minute is a heater or a bath, and so is an approach over minutes. What no
@@ -108,12 +107,12 @@ Verdict judge_candidate(CurveView curve, double onset_s, double settled_s, bool 
     return Verdict::too_small;
   }
   const CurveView main = between(curve, onset_s - 15.0, settled_s + 1.0);
-  if (excursion_s(main, fore, after, noise.total_K()) > long_excursion_s) {
-    return Verdict::probe_moved;
-  }
-  if (heater || main.size() < 8) return Verdict::mixing;
   const double steady_s = steady.empty() ? onset_s : steady.front().time_s;
   const CurveView around = between(curve, steady_s, settled_s + 120.0);
+  if (excursion_s(main, fore, after, noise.total_K()) > long_excursion_s) {
+    return is_two_steps(around, main, onset_s, noise) ? Verdict::mixing : Verdict::probe_moved;
+  }
+  if (heater || main.size() < 8) return Verdict::mixing;
   return judge_course(around, main, onset_s, rise_K, noise);
 }
 

@@ -37,7 +37,7 @@ struct Slow {
 };
 constexpr std::array lid_starts{Slow{-lid_share, lid_time_s}};
 constexpr std::array release_starts{Slow{0.1, 15.0}, Slow{0.1, 100.0}, Slow{0.4, 50.0},
-                                    Slow{-0.3, 50.0}};
+                                    Slow{-0.3, 50.0}, Slow{-0.8, 50.0}};
 
 /// What is known of a lid beside what is known of the rest.
 CoursePrior lid_prior(CoursePrior prior) {
@@ -96,6 +96,10 @@ CourseFit slow_course(CurveView curve, const CourseFit& plain, std::span<const S
   double least = INFINITY;
   for (const Slow& start : starts) {
     course::Vector p = plain.parameters;
+    // Without a slow part the leak may have gone far out of the usual to make up for it.
+    for (const int i : {course::rest_degC, course::log_rate, course::log_ratio}) {
+      p(i) = prior.mean(i);
+    }
     p(course::slow_share) = start.share;
     p(course::log_slow) = std::log(start.time_s);
     const double cost = minimise(rough, p);

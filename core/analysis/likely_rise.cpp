@@ -20,10 +20,26 @@ double u_rate_change_K(const CourseFit& fit) {
   return change * pour_s * (0.5 * away + share * std::abs(p(course::rise_K))) / std::sqrt(12.0);
 }
 
+/// Which courses are how probable.
+std::string note_of(const CourseChoice& choice) {
+  std::string note;
+  for (const SlowPart slow : {SlowPart::none, SlowPart::lid, SlowPart::release}) {
+    double probability = 0.0;
+    for (const WeighedCourse& course : choice.courses) {
+      if (course.slow == slow) probability += course.probability;
+    }
+    if (probability < 0.005) continue;
+    note += fmt::format("{}{} ({:.0f} %)", note.empty() ? "" : ", ", slow_part_name(slow),
+                        100.0 * probability);
+  }
+  return note;
+}
+
 }  // namespace
 
 RiseEstimate likely_rise(CurveView curve, const CourseChoice& choice) {
   RiseEstimate estimate;
+  estimate.note = note_of(choice);
   estimate.method = "maximum likelihood, heat leak with pour, release and probe lag";
   estimate.value_K = choice.rise_K();
   double noise_K2 = 0.0, rounding_K2 = 0.0, alike_K2 = 0.0, rate_K2 = 0.0, dof = 0.0;
@@ -37,8 +53,6 @@ RiseEstimate likely_rise(CurveView curve, const CourseChoice& choice) {
     rate_K2 += p * std::pow(u_rate_change_K(course.fit), 2);
     const double readings = static_cast<double>(curve.size()) / course.lack.surplus();
     dof += p * std::max(1.0, readings - (course.fit.two_releases ? 11.0 : 9.0));
-    estimate.note += fmt::format("{}{} ({:.3g} %)", estimate.note.empty() ? "" : ", ",
-                                 slow_part_name(course.slow), 100.0 * p);
   }
   estimate.budget = {
       {"scatter of the readings, with all that the course leaves open", std::sqrt(noise_K2), 'A'},

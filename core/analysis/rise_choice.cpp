@@ -148,6 +148,13 @@ RiseChoice choose_rise(RunPeriods& periods, const CourseChoice& courses) {
     integral.note = "not used: the after period is too short to know the leak";
     lines.note += "; used: the after period is short";
   }
+  if (choice.lack.shows() && method != Method::course) {
+    // A course that is not quite right, and a method that does not see what is slow: the truth may
+    // lie anywhere from the one to the other, and as far beyond.
+    RiseEstimate& used = method == Method::integral ? integral : lines;
+    const double apart_K = std::abs(used.value_K - likely.value_K);
+    add_to_budget(used, {"choice of the model", apart_K / std::sqrt(3.0), 'B'});
+  }
   choice.leak = method == Method::course ? leak_of(choice.course, periods.main_end_s) : leak;
   choice.estimates = {std::move(likely), std::move(integral), std::move(lines)};
   for (RiseEstimate& estimate : choice.estimates) {

@@ -17,7 +17,10 @@ std::optional<Uncertain> added_at_mixing(const RunPeriods& periods) {
   const LineFit line = fit_line(part);
   const double rounding = estimate_noise(part).step_K / std::sqrt(12.0);
   const double share = rounding / std::sqrt(static_cast<double>(part.size()));
-  return Uncertain{line.at(periods.mixing_s), std::hypot(line.u_at(periods.mixing_s), share),
+  // The probe shows what was a lag ago; of an unknown probe the lag is known within a factor of 2.
+  constexpr double u_lag_s = 0.8 * usual_probe_lag_s;
+  return Uncertain{line.at(periods.mixing_s) + usual_probe_lag_s * line.slope_K_per_s,
+                   std::hypot(line.u_at(periods.mixing_s), share, u_lag_s * line.slope_K_per_s),
                    static_cast<double>(part.size() - 2)};
 }
 
