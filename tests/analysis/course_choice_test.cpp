@@ -1,0 +1,138 @@
+// What goes on slowly behind a mixing: a lid that warms, a second step, or nothing.
+#include "core/analysis/course_choice.hpp"
+
+#include <cmath>
+
+#include "core/analysis/candidate.hpp"
+#include "core/analysis/run_analysis.hpp"
+#include "sim/one_trial.hpp"
+#include "tests/analysis/followed.hpp"
+#include "tests/catch.hpp"
+
+using namespace nestcup;
+using Catch::Matchers::WithinAbs;
+
+namespace {
+
+sim::Scenario one_trial(std::uint64_t seed) {
+  sim::OneTrial trial;
+  trial.seed = seed;
+  return sim::one_trial_scenario(trial);
+}
+
+sim::Mix& mix_of(sim::Scenario& scenario) {
+  return std::get<sim::Mix>(scenario.events.front().what);
+}
+
+struct Weighed {
+  CourseChoice choice;
+  double truth_K = 0.0;
+};
+
+Weighed weighed(const sim::Scenario& scenario) {
+  const sim::SimulatedRun run = sim::simulate(scenario, scenario.seed);
+  Curve curve;
+  for (std::size_t i = 0; i < run.time_s.size(); ++i) {
+    curve.push_back({run.time_s[i], run.probes[0].temperature_degC[i]});
+  }
+  const double mixing_s = run.truth.front().mixing_time_s;
+  const CoursePrior prior = bench_prior(curve.front().temperature_degC, mixing_s + 2.0, {});
+  return {weighed_courses(curve, mixing_s + 2.0, estimate_run_noise(curve, mixing_s - 5.0), prior),
+          run.truth.front().corrected_rise_K};
+}
+
+double probability_of(const CourseChoice& choice, SlowPart slow) {
+  double sum = 0.0;
+  for (const WeighedCourse& course : choice.courses) {
+    if (course.slow == slow) sum += course.probability;
+  }
+  return sum;
+}
+
+/// Distance from the truth in standard uncertainties of courses and choice.
+double off(const Weighed& weighed) {
+  double square = std::pow(weighed.choice.u_choice_K(), 2);
+  for (const WeighedCourse& course : weighed.choice.courses) {
+    square += course.probability * course.u_rise_K() * course.u_rise_K();
+  }
+  return (weighed.choice.rise_K() - weighed.truth_K) / std::sqrt(square);
+}
+
+}  // namespace
+
+TEST_CASE("where nothing is slow, the course without a slow part is the most probable") {
+  int plain = 0;
+  for (std::uint64_t seed = 1; seed <= 12; ++seed) {
+    const Weighed result = weighed(one_trial(seed));
+    plain += result.choice.best().slow == SlowPart::none ? 1 : 0;
+    CHECK_THAT(off(result), WithinAbs(0.0, 3.0));
+    double sum = 0.0;
+    for (const WeighedCourse& course : result.choice.courses) sum += course.probability;
+    CHECK_THAT(sum, WithinAbs(1.0, 1e-12));
+  }
+  CHECK(plain >= 10);
+}
+
+TEST_CASE("what a lid takes up does not count to the rise") {
+  for (std::uint64_t seed = 1; seed <= 6; ++seed) {
+    sim::Scenario scenario = one_trial(seed);
+    scenario.lid = sim::LidSettings{15.0, 15.0 / 60.0, 0.0};
+    const Weighed result = weighed(scenario);
+    CHECK(probability_of(result.choice, SlowPart::lid) > 0.5);
+    CHECK_THAT(off(result), WithinAbs(0.0, 3.0));
+    // Without it the rise would be too small by more than the uncertainty.
+    const WeighedCourse& best = result.choice.best();
+    REQUIRE(best.slow == SlowPart::lid);
+    CHECK(best.rise_K() - best.fit.rise_K() > 3.0 * best.u_rise_K());
+  }
+}
+
+TEST_CASE("the heat of a second, slower step counts to the rise, either sign") {
+  for (const double share : {0.3, -0.35}) {
+    for (std::uint64_t seed = 1; seed <= 4; ++seed) {
+      sim::Scenario scenario = one_trial(seed);
+      sim::Mix& mix = mix_of(scenario);
+      mix.second_heat_J = share * mix.heat_J;
+      mix.second_release_s = 40.0;
+      const Weighed result = weighed(scenario);
+      CHECK(probability_of(result.choice, SlowPart::release) > 0.9);
+      CHECK_THAT(off(result), WithinAbs(0.0, 3.0));
+    }
+  }
+}
+
+TEST_CASE("a second step against the first is a mixing and no moved probe") {
+  for (const double share : {0.4, -0.4}) {
+    sim::Scenario scenario = one_trial(3);
+    sim::Mix& mix = mix_of(scenario);
+    mix.second_heat_J = share * mix.heat_J;
+    mix.second_release_s = 60.0;
+    const sim::SimulatedRun run = sim::simulate(scenario, scenario.seed);
+    CHECK(followed(bench_readings(run)).size() == 1);
+  }
+}
+
+TEST_CASE("the second vessel's temperature is freed of its probe's lag") {
+  sim::Scenario scenario = one_trial(5);
+  scenario.added = {60.0, 5e-4};
+  sim::ProbeSettings probe = scenario.probes.front();
+  probe.name = "added";
+  probe.place = sim::Place::added;
+  probe.lag_s = 8.0;
+  scenario.probes.push_back(probe);
+  sim::Mix& mix = mix_of(scenario);
+  mix.from = sim::Source::added;
+  mix.added_J_per_K = 60.0;
+  mix.heat_J = 0.0;
+  const sim::SimulatedRun run = sim::simulate(scenario, scenario.seed);
+  const BenchReadings bench = bench_readings(run);
+  const auto runs = followed(bench);
+  REQUIRE(runs.size() == 1);
+  const RunAnalysis result = analyse_run(run_input(runs[0], bench.roles));
+  REQUIRE(result.added_at_mixing_degC);
+  const Uncertain& added = *result.added_at_mixing_degC;
+  const double error_K = added.value - run.truth.front().added_degC.value();
+  // The drift is 19 mK/s: the reading lags 150 mK behind.
+  CHECK(std::abs(error_K) < 2.0 * added.u);
+  CHECK(added.u < 0.1);
+}
