@@ -13,6 +13,7 @@ foreach(program bench_accuracy write_fits)
     ${CMAKE_CURRENT_SOURCE_DIR}/bench/trial_result.cpp)
   target_link_libraries(${program} PRIVATE nestcup_analysis)
 endforeach()
+target_link_libraries(write_fits PRIVATE nlohmann_json::nlohmann_json)
 
 # The same where the fitted course is not the true one.
 add_executable(bench_outside ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_outside.cpp
@@ -20,7 +21,8 @@ add_executable(bench_outside ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_outside.cpp
   ${CMAKE_CURRENT_SOURCE_DIR}/bench/trial_grid.cpp
   ${CMAKE_CURRENT_SOURCE_DIR}/bench/trial_result.cpp)
 target_link_libraries(bench_outside PRIVATE nestcup_analysis nestcup_simlib)
-target_link_libraries(write_fits PRIVATE nlohmann_json::nlohmann_json)
+add_test(NAME analysis/outside COMMAND bench_outside 100)
+set_tests_properties(analysis/outside PROPERTIES LABELS full TIMEOUT 600)
 
 # The fit beside a general-purpose library's of the same model.
 add_test(NAME analysis/scipy COMMAND ${Python3_EXECUTABLE} -B
@@ -29,9 +31,9 @@ set_tests_properties(analysis/scipy PROPERTIES LABELS full TIMEOUT 600)
 
 add_custom_target(bench_analysis
   COMMAND bench_accuracy
-  COMMAND bench_outside
   COMMAND ${Python3_EXECUTABLE} -W ignore -B ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_scipy.py
     $<TARGET_FILE:write_fits>
+  COMMAND bench_outside
   DEPENDS bench_accuracy bench_outside write_fits USES_TERMINAL VERBATIM)
 
 set(bench_programs "NESTCUPD=$<TARGET_FILE:nestcupd>" "NESTCUP_SIM=$<TARGET_FILE:nestcup-sim>"
