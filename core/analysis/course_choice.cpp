@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <optional>
 #include <span>
 
 #include "core/analysis/course_problem.hpp"
@@ -138,12 +139,15 @@ class Weighing {
   CourseFit plain_;
   double most_gain_ = 0.0;
   std::vector<WeighedCourse> courses_;
+  /// For each step: logarithm of its volume, with what it gains over the course it begins at.
+  std::vector<std::optional<double>> stepped_;
 };
 
 void Weighing::add(SlowPart slow, CourseFit fit, const CoursePrior& prior, double probability) {
   WeighedCourse course{slow, std::move(fit), prior, {}, probability};
   course.lack = lack_of_fit(curve_, course.fit);
   courses_.push_back(std::move(course));
+  stepped_.emplace_back();
 }
 
 /// One step of scoring from the course without, at some times of the slow part: a fit, as long as
@@ -163,8 +167,12 @@ void Weighing::add_steps(SlowPart slow, CoursePrior prior) {
     const CourseProblem::Form form = problem.form(fit.parameters);
     fit.covariance = form.normal.inverse();
     const course::Vector step = fit.covariance * form.descent;
+    // What the quadratic form about the start says; its end lies on the course's curved valley only
+    // nearly, and would seem less likely than it is.
+    const double gain = 0.5 * step.dot(form.descent);
+    most_gain_ = std::max(most_gain_, gain);
+    stepped_.emplace_back(log_volume(fit, prior) + gain);
     fit.parameters = problem.bounded(fit.parameters + step);
-    most_gain_ = std::max(most_gain_, 0.5 * step.dot(form.descent));
     WeighedCourse course{slow, std::move(fit), prior, courses_.front().lack,
                          slow_probability * node.weight};
     courses_.push_back(std::move(course));
@@ -193,9 +201,12 @@ void Weighing::weigh() {
   const Noise noise = closest->fit.noise;
   const double surplus = closest->lack.surplus();
   std::vector<double> logs;
-  for (const WeighedCourse& course : courses_) {
-    logs.push_back(log_probability(curve_, course.fit.course(), noise) / surplus +
-                   log_volume(course.fit, course.prior) + std::log(course.probability));
+  for (std::size_t i = 0; i < courses_.size(); ++i) {
+    const WeighedCourse& course = courses_[i];
+    const MixingCourse begun = (stepped_[i] ? plain_ : course.fit).course();
+    logs.push_back(log_probability(curve_, begun, noise) / surplus +
+                   stepped_[i].value_or(log_volume(course.fit, course.prior)) +
+                   std::log(course.probability));
     if (course.slow == SlowPart::lid) logs.back() += log_taking_up(course.fit);
   }
   const double most = *std::max_element(logs.begin(), logs.end());
@@ -211,6 +222,7 @@ CourseChoice Weighing::choice() {
   if (courses_.front().lack.shows() || most_gain_ > fitted_from_gain ||
       courses_.front().probability < 1.0 - fitted_from_probability) {
     courses_.clear();
+    stepped_.clear();
     add_plain();
     add_fits();
     weigh();
