@@ -6,6 +6,7 @@
 #include <optional>
 #include <span>
 
+#include "core/analysis/course_posterior.hpp"
 #include "core/analysis/course_problem.hpp"
 #include "core/analysis/rounded_reading.hpp"
 
@@ -132,6 +133,7 @@ class Weighing {
   void add_steps(SlowPart slow, CoursePrior prior);
   void add_fits();
   void weigh();
+  void take_middles();
 
   CurveView curve_;
   const Noise& noise_;
@@ -146,6 +148,7 @@ class Weighing {
 void Weighing::add(SlowPart slow, CourseFit fit, const CoursePrior& prior, double probability) {
   WeighedCourse course{slow, std::move(fit), prior, {}, probability};
   course.lack = lack_of_fit(curve_, course.fit);
+  course.is_fitted = slow != SlowPart::none;
   courses_.push_back(std::move(course));
   stepped_.emplace_back();
 }
@@ -215,6 +218,23 @@ void Weighing::weigh() {
   for (std::size_t i = 0; i < courses_.size(); ++i) courses_[i].probability = logs[i] / sum;
 }
 
+/// Where digits change seldom the middle of what they allow is nearer to the truth than the
+/// likeliest course. Courses at one step from that without a slow part move along with it.
+void Weighing::take_middles() {
+  CourseFit middle = plain_;
+  take_posterior(middle, curve_, prior_);
+  const course::Vector wider =
+      (middle.covariance.diagonal().array() / plain_.covariance.diagonal().array()).sqrt();
+  for (WeighedCourse& course : courses_) {
+    if (course.is_fitted) {
+      take_posterior(course.fit, curve_, course.prior);
+    } else {
+      course.fit.parameters += middle.parameters - plain_.parameters;
+      course.fit.covariance = wider.asDiagonal() * course.fit.covariance * wider.asDiagonal();
+    }
+  }
+}
+
 CourseChoice Weighing::choice() {
   add_steps(SlowPart::lid, lid_prior_);
   add_steps(SlowPart::release, prior_);
@@ -234,6 +254,7 @@ CourseChoice Weighing::choice() {
   double sum = 0.0;
   for (const WeighedCourse& course : courses_) sum += course.probability;
   for (WeighedCourse& course : courses_) course.probability /= sum;
+  if (plain_.noise.is_hidden()) take_middles();
   return {std::move(courses_)};
 }
 

@@ -26,6 +26,7 @@ struct WeighedCourse {
   LackOfFit lack;
   double probability = 1.0;  ///< before the readings, then with them: that this course, of all that
                              ///< were fitted, is the true one
+  bool is_fitted = false;    ///< its slow part was fitted, not only stepped to
 
   /// Corrected rise: a lid's share is not in it.
   [[nodiscard]] double rise_K() const;

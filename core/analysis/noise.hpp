@@ -18,6 +18,8 @@ struct Noise {
   /// Below, a rounded reading with the step as further scatter tells all but 0.1 % of what there is
   /// to know (Sheppard's correction; tests/analysis/rounded_reading_test.cpp).
   [[nodiscard]] bool is_coarse() const { return step_K > 2.0 * sd_K; }
+  /// Whether digits change so seldom that the likelihood of their changes is no bell any more.
+  [[nodiscard]] bool is_hidden() const { return step_K > 4.0 * sd_K; }
 };
 
 /// Largest step of which all temperatures are whole multiples (up to one common offset).

@@ -38,6 +38,21 @@ PourResponse::PourResponse(const ResponseTimes& times)
   cb_by_b_ = b_ / (a_ - b_) - b_ / (b_ - k_);
   cb_by_a_ = -b_ / (a_ - b_);
   cb_by_k_ = k_ / (b_ - k_);
+  ended_k_ = -c_k_ * std::expm1(-k_ * pour_s_) / pour_s_;
+  ended_a_ = c_a_ * std::expm1(-a_ * pour_s_) / pour_s_;
+  ended_b_ = c_b_ * std::expm1(-b_ * pour_s_) / pour_s_;
+}
+
+double PourResponse::value_at(double since_s) const {
+  if (since_s <= 0.0) return 0.0;
+  if (since_s <= pour_s_) {
+    return (1.0 / k_ - c_k_ * fading(k_ * since_s) + c_a_ * fading(a_ * since_s) +
+            c_b_ * fading(b_ * since_s)) /
+           pour_s_;
+  }
+  const double ended_s = since_s - pour_s_;
+  return ended_k_ * fading(k_ * ended_s) + ended_a_ * fading(a_ * ended_s) +
+         ended_b_ * fading(b_ * ended_s);
 }
 
 PourResponse::Answer PourResponse::answer(double time_s) const {

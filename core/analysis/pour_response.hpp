@@ -33,6 +33,8 @@ class PourResponse {
   explicit PourResponse(const ResponseTimes& times);
 
   [[nodiscard]] Share at(double since_s) const;
+  /// Its value alone, at a fraction of the cost.
+  [[nodiscard]] double value_at(double since_s) const;
   /// The share as it is once ramp, release and lag have died out, carried back to any time.
   [[nodiscard]] double settled(double since_s) const;
 
@@ -45,6 +47,7 @@ class PourResponse {
 
   double pour_s_, a_, b_, k_;
   double c_a_, c_b_, c_k_;
+  double ended_a_, ended_b_, ended_k_;  ///< coefficients counted from the end of the pour, over it
   double ca_by_a_, ca_by_b_, ca_by_k_;  ///< logarithmic derivatives of the coefficients
   double cb_by_a_, cb_by_b_, cb_by_k_;
   double ck_by_a_, ck_by_b_, ck_by_k_;

@@ -19,19 +19,38 @@ double probability(double low, double high) {
   return 1.0 - 0.5 * (std::erfc(-low * scale) + std::erfc(high * scale));
 }
 
+/// Borders of a reading's rounding interval, in standard deviations from what is expected.
+struct Interval {
+  double low, high;
+
+  Interval(double reading_degC, double expected_degC, const Noise& noise) {
+    const double away = (reading_degC - expected_degC) / noise.sd_K;
+    const double half = 0.5 * noise.step_K / noise.sd_K;
+    low = away - half;
+    high = away + half;
+  }
+  /// How far the expected temperature lies outside.
+  [[nodiscard]] double outside() const { return std::max({0.0, low, -high}); }
+};
+
+/// Standard deviations outside from which on the probability underflows soon.
+constexpr double far = 30.0;
+
+/// ln P so far out.
+double far_log_p(double outside) {
+  return -0.5 * outside * outside - std::log(outside) - 0.919;
+}
+
 }  // namespace
 
 ReadingLikelihood rounded_likelihood(double reading_degC, double expected_degC,
                                      const Noise& noise) {
-  const double away = (reading_degC - expected_degC) / noise.sd_K;
-  const double half = 0.5 * noise.step_K / noise.sd_K;
-  const double low = away - half, high = away + half;
-  const double near = std::max({0.0, low, -high});
-  constexpr double far = 30.0;  // sd beyond the interval, where the probability underflows soon
-  if (near > far) {
+  const Interval interval(reading_degC, expected_degC, noise);
+  const double low = interval.low, high = interval.high, outside = interval.outside();
+  if (outside > far) {
     const double sign = low > 0.0 ? 1.0 : -1.0;
-    return {-0.5 * near * near - std::log(near) - 0.919, sign * near / noise.sd_K,
-            1.0 / (noise.sd_K * noise.sd_K), near * near};
+    return {far_log_p(outside), sign * outside / noise.sd_K, 1.0 / (noise.sd_K * noise.sd_K),
+            outside * outside};
   }
   const double p = probability(low, high);
   const double at_low = density(low), at_high = density(high);
@@ -43,6 +62,14 @@ ReadingLikelihood rounded_likelihood(double reading_degC, double expected_degC,
   likelihood.curvature_per_K2 =
       std::max(0.0, score * score - likelihood.by_log_sd) / (noise.sd_K * noise.sd_K);
   return likelihood;
+}
+
+double rounded_log_p(double reading_degC, double expected_degC, const Noise& noise) {
+  const Interval interval(reading_degC, expected_degC, noise);
+  constexpr double certain = 6.0;  // P differs from 1 by 2e-9
+  if (interval.low < -certain && interval.high > certain) return 0.0;
+  const double outside = interval.outside();
+  return outside > far ? far_log_p(outside) : std::log(probability(interval.low, interval.high));
 }
 
 double rounded_information(double reading_degC, double expected_degC, const Noise& noise) {

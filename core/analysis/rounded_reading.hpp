@@ -19,6 +19,9 @@ struct ReadingLikelihood {
 [[nodiscard]] ReadingLikelihood rounded_likelihood(double reading_degC, double expected_degC,
                                                    const Noise& noise);
 
+/// The same log_p alone, at a fraction of the cost.
+[[nodiscard]] double rounded_log_p(double reading_degC, double expected_degC, const Noise& noise);
+
 /// Fisher information of one rounded reading about the temperature expected: the sum over the
 /// display's values y of (dP_y/dexpected)^2 / P_y, 1/K^2. Between 0 and 1 / sd^2.
 /// @param reading_degC  any value that the display can show
