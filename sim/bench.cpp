@@ -13,14 +13,16 @@ constexpr double longest_step = 0.25;
 }  // namespace
 
 Bench::Bench(const Scenario& scenario, std::uint64_t seed)
-    : cup_(scenario), slots_(CupState::size + scenario.probes.size()) {
+    : cup_(scenario),
+      layers_(scenario.layers, cup_.is_stirred(), seed, scenario.probes.size()),
+      slots_(CupState::size + scenario.probes.size()) {
   const Cup::State start = cup_.initial_state(scenario);
   std::copy(start.begin(), start.end(), state_.begin());
   probes_.reserve(scenario.probes.size());
   for (const ProbeSettings& settings : scenario.probes) {
     probes_.emplace_back(settings, seed, probes_.size());
     // Every probe has been in its place long enough.
-    state_[CupState::size + probes_.size() - 1] = target_degC(probes_.back(), 0.0, state_);
+    state_[CupState::size + probes_.size() - 1] = target_degC(probes_.size() - 1, 0.0, state_);
   }
   plan(scenario.events);
 }
@@ -58,6 +60,7 @@ void Bench::advance_to(double time_s) {
 void Bench::integrate_to(double time_s) {
   const double span_s = time_s - time_s_;
   if (span_s <= 0.0) return;
+  layers_.draw_until(time_s);
   const double count = std::ceil(span_s / longest_step_s() - 1e-9);
   const double step_s = span_s / count;
   const double start_s = time_s_;
@@ -76,7 +79,7 @@ double Bench::longest_step_s() const {
     if (lag <= 0.0) continue;
     // A probe that has caught up can take longer steps: their relative error of 2e-4 is of the
     // distance to its target.
-    const double behind = target_degC(probes_[i], time_s_, state_) - state_[CupState::size + i];
+    const double behind = target_degC(i, time_s_, state_) - state_[CupState::size + i];
     const bool settled = quiet && std::abs(behind) < 0.01;
     longest = std::min(longest, lag * (settled ? 0.4 : 0.1));
   }
@@ -110,7 +113,7 @@ void Bench::derivatives(double time_s, const State& state, State& rates) const {
   for (std::size_t i = 0; i < probes_.size(); ++i) {
     const double lag = probes_[i].lag_s(in_liquid(probes_[i]));
     const std::size_t slot = CupState::size + i;
-    if (lag > 0.0) rates[slot] = (target_degC(probes_[i], time_s, state) - state[slot]) / lag;
+    if (lag > 0.0) rates[slot] = (target_degC(i, time_s, state) - state[slot]) / lag;
   }
 }
 
@@ -118,16 +121,21 @@ bool Bench::in_liquid(const Probe& probe) const {
   return probe.place() == Place::cup || (probe.place() == Place::added && cup_.added_is_full());
 }
 
-double Bench::target_degC(const Probe& probe, double time_s, const State& state) const {
-  if (probe.place() == Place::cup) return state[CupState::cup];
-  if (in_liquid(probe)) return state[CupState::added];
-  return probe.air_target_degC(cup_.air_degC(time_s) + air_offset_K_, time_s);
+double Bench::target_degC(std::size_t index, double time_s, const State& state) const {
+  const Probe& probe = probes_[index];
+  const double air_degC = cup_.air_degC(time_s) + air_offset_K_;
+  if (probe.place() == Place::cup) {
+    const double around_degC = state[CupState::cup] + layers_.offset_K(index, time_s);
+    return probe.liquid_target_degC(around_degC, air_degC);
+  }
+  if (in_liquid(probe)) return probe.liquid_target_degC(state[CupState::added], air_degC);
+  return probe.air_target_degC(air_degC, time_s);
 }
 
 double Bench::probe_degC(std::size_t probe) const {
   const Probe& at = probes_[probe];
   if (at.lag_s(in_liquid(at)) > 0.0) return state_[CupState::size + probe];
-  return target_degC(at, time_s_, state_);
+  return target_degC(probe, time_s_, state_);
 }
 
 void Bench::settle_lagless() {
@@ -171,6 +179,7 @@ void Bench::apply(const CarryProbe& carry) {
 
 void Bench::apply(const FreshCup& fresh) {
   cup_.refill(fresh.cup, state_.data());
+  layers_.set_stirred(cup_.is_stirred(), time_s_);
 }
 
 void Bench::apply(const FreshAdded& fresh) {
@@ -217,6 +226,7 @@ void Bench::apply(const EndDraught&) {
 
 void Bench::apply(const Stir& stir) {
   cup_.set_stirring_W(stir.power_W);
+  layers_.set_stirred(cup_.is_stirred(), time_s_);
 }
 
 }  // namespace nestcup::sim

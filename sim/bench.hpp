@@ -9,6 +9,7 @@
 #include <vector>
 
 #include "sim/cup.hpp"
+#include "sim/layers.hpp"
 #include "sim/probe.hpp"
 #include "sim/scenario.hpp"
 
@@ -31,7 +32,8 @@ struct TrialTruth {
 /// at most a tenth of the shortest time constant that is felt: errors stay below 0.02 mK.
 class Bench {
  public:
-  /// @param seed  of the probes' noise; the physics itself has no chance in it
+  /// @param seed  of the probes' noise and of the wander in contents that are not stirred; all
+  ///              other physics has no chance in it
   Bench(const Scenario& scenario, std::uint64_t seed);
 
   /// Moves the bench to a scenario time (s), not before the last one.
@@ -74,7 +76,7 @@ class Bench {
   void settle_lagless();
   [[nodiscard]] double longest_step_s() const;
   [[nodiscard]] bool in_liquid(const Probe& probe) const;
-  [[nodiscard]] double target_degC(const Probe& probe, double time_s, const State& state) const;
+  [[nodiscard]] double target_degC(std::size_t probe, double time_s, const State& state) const;
   void begin_truth(const std::string& trial);
   void end_truth(const Mix& mix);
 
@@ -91,6 +93,7 @@ class Bench {
   void apply(const EndDraught& end);
 
   Cup cup_;
+  Layers layers_;
   std::vector<Probe> probes_;
   std::vector<Action> actions_;
   std::size_t next_action_ = 0;

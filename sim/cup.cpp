@@ -17,6 +17,7 @@ double room_degC(const RoomSettings& room, double time_s) {
 Cup::Cup(const Scenario& scenario)
     : room_(scenario.room),
       lid_(scenario.lid),
+      release_factor_at_rest_(scenario.layers ? scenario.layers->release_factor : 1.0),
       added_leak_per_s_(scenario.added.leak_per_s),
       stirring_W_(scenario.cup.stirring_W) {}
 
@@ -57,15 +58,17 @@ void Cup::derivatives(double time_s, const double* state, double* rates) const {
   rates[CupState::waiting] = 0.0;
   rates[CupState::second] = 0.0;
   if (mix_.release_s > 0.0) {
-    const double released_W = state[CupState::first] / mix_.release_s;
-    const double passed_on_W = state[CupState::waiting] / mix_.release_s;
+    const double release_s = mix_.release_s * release_factor();
+    const double released_W = state[CupState::first] / release_s;
+    const double passed_on_W = state[CupState::waiting] / release_s;
     rates[CupState::first] = first_W - released_W;
     rates[CupState::waiting] = second_W - passed_on_W;
     first_W = released_W;
     second_W = passed_on_W;
   }
   if (mix_.second_release_s > 0.0) {
-    const double released_W = state[CupState::second] / mix_.second_release_s;
+    const double release_s = mix_.second_release_s * release_factor();
+    const double released_W = state[CupState::second] / release_s;
     rates[CupState::second] = second_W - released_W;
     second_W = released_W;
   }

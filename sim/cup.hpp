@@ -63,15 +63,21 @@ class Cup {
   void end_pour();
   void set_heater_W(double power_W) { heater_W_ = power_W; }
   void set_stirring_W(double power_W) { stirring_W_ = power_W; }
+  [[nodiscard]] bool is_stirred() const { return stirring_W_ > 0.0; }
   void set_draught_factor(double factor) { draught_factor_ = factor; }
 
  private:
+  /// By how much slower than in stirred contents matter sets its heat free now.
+  [[nodiscard]] double release_factor() const {
+    return is_stirred() ? 1.0 : release_factor_at_rest_;
+  }
   /// Temperature (degC) of what flows in now.
   [[nodiscard]] double inflow_degC(double time_s, const double* state) const;
   void pour_at_once(double time_s, double* state) const;
 
   RoomSettings room_;
   std::optional<LidSettings> lid_;
+  double release_factor_at_rest_ = 1.0;
   double added_leak_per_s_ = 0.0;
   bool added_is_full_ = true;
   double stirring_W_ = 0.0;

@@ -8,6 +8,23 @@
 
 namespace nestcup::sim {
 
+namespace {
+
+/// Heat exchange (1/s) of the part of a probe in liquid and of the part in air.
+double liquid_exchange_per_s(const ProbeSettings& probe) {
+  return probe.immersed / probe.lag_s;
+}
+double air_exchange_per_s(const ProbeSettings& probe) {
+  return (1.0 - probe.immersed) / probe.air_lag_s;
+}
+
+/// Whether the part in the air takes part at all: what has no lag is as warm as what it touches.
+bool stem_counts(const ProbeSettings& probe) {
+  return probe.immersed < 1.0 && probe.lag_s > 0.0 && probe.air_lag_s > 0.0;
+}
+
+}  // namespace
+
 int decimals_of_step(double step_K) {
   int decimals = 0;
   double scaled = step_K;
@@ -24,12 +41,26 @@ std::string reading_text(double temperature_degC, double step_K) {
 }
 
 Probe::Probe(const ProbeSettings& settings, std::uint64_t seed, std::uint64_t stream)
-    : settings_(settings), place_(settings.place), random_(seed, stream) {
+    : settings_(settings),
+      place_(settings.place),
+      liquid_lag_s_(settings.lag_s),
+      liquid_share_(1.0),
+      random_(seed, stream) {
+  if (stem_counts(settings_)) {
+    const double liquid = liquid_exchange_per_s(settings_), air = air_exchange_per_s(settings_);
+    liquid_lag_s_ = 1.0 / (liquid + air);
+    liquid_share_ = liquid / (liquid + air);
+  }
   if (settings_.step_K > 0.0) decimal_scale_ = std::pow(10.0, decimals_of_step(settings_.step_K));
 }
 
 double Probe::lag_s(bool in_liquid) const {
-  return in_liquid ? settings_.lag_s : settings_.air_lag_s;
+  return in_liquid ? liquid_lag_s_ : settings_.air_lag_s;
+}
+
+double Probe::liquid_target_degC(double liquid_degC, double air_degC) const {
+  if (liquid_share_ == 1.0) return liquid_degC;
+  return air_degC + liquid_share_ * (liquid_degC - air_degC);
 }
 
 double Probe::air_target_degC(double air_degC, double time_s) const {
@@ -52,6 +83,7 @@ void Probe::knock(double offset_K, double until_s) {
 
 double Probe::read(double temperature_degC, double time_s) {
   double shown = temperature_degC + settings_.noise_K * random_.gaussian();
+  shown += settings_.offset_K + settings_.scale_error * (temperature_degC - no_scale_error_degC);
   if (time_s < knock_until_s_) shown += knock_K_;
   if (decimal_scale_ == 0.0) return shown;
   // The double nearest to the decimal text, so that text and number are the same reading. Adding

@@ -23,6 +23,8 @@ class Probe {
   [[nodiscard]] Place place() const { return place_; }
   /// Lag at work now (s); 0 follows at once.
   [[nodiscard]] double lag_s(bool in_liquid) const;
+  /// What a probe in liquid tends to (degC): the liquid, less what its stem in the air leads away.
+  [[nodiscard]] double liquid_target_degC(double liquid_degC, double air_degC) const;
   /// What a probe in air tends to (degC): the air, less the cold of evaporation while it is wet.
   [[nodiscard]] double air_target_degC(double air_degC, double time_s) const;
 
@@ -35,6 +37,8 @@ class Probe {
  private:
   ProbeSettings settings_;
   Place place_;
+  double liquid_lag_s_;  ///< lag_s of the settings, with the part in the air
+  double liquid_share_;  ///< of the heat exchange of a probe in liquid
   double wet_since_s_ = 0.0;
   bool wet_ = false;
   double knock_K_ = 0.0;

@@ -37,6 +37,16 @@ struct CupSettings {
   double stirring_W = 0.0;
 };
 
+/// What the contents do while the stirrer stands still (stirring_W = 0): they lie in layers, and
+/// the liquid around each probe wanders slowly about their mean. Without these settings the
+/// contents are always well mixed.
+struct LayerSettings {
+  double wander_K = 0.012;      ///< standard deviation of the wander around a probe in the cup
+  double wander_s = 15.0;       ///< its correlation time (Ornstein-Uhlenbeck process), >= 1
+  double settle_s = 8.0;        ///< how fast it grows in without, and dies away with the stirrer
+  double release_factor = 3.0;  ///< how much slower matter dissolves and reacts meanwhile, >= 1
+};
+
 /// The second vessel. What it holds relaxes towards the room.
 struct AddedSettings {
   double temperature_degC = 21.0;
@@ -46,12 +56,20 @@ struct AddedSettings {
 /// Where a probe is.
 enum class Place { cup, added, air };
 
-/// One probe: a first-order lag, noise and a last digit.
+/// Where a probe with an error of scale shows what it should, degC.
+inline constexpr double no_scale_error_degC = 20.0;
+
+/// One probe: a first-order lag, an error of its own, noise and a last digit.
 struct ProbeSettings {
   std::string name;
   Place place = Place::cup;
-  double lag_s = 4.0;          ///< in liquid; 0 or at least 0.05
-  double air_lag_s = 45.0;     ///< in air; 0 or at least 0.05
+  double lag_s = 4.0;       ///< in liquid; 0 or at least 0.05
+  double air_lag_s = 45.0;  ///< in air; 0 or at least 0.05
+  /// Share of it that dips into the liquid it stands in, above 0. The rest is in the room's air;
+  /// both take part in its lag and its temperature as their surfaces and lags tell.
+  double immersed = 1.0;
+  double offset_K = 0.0;       ///< shows so much too much
+  double scale_error = 0.0;    ///< and so much more for each kelvin above no_scale_error_degC
   double noise_K = 0.008;      ///< standard deviation of white noise
   double step_K = 0.01;        ///< last digit; 0 for none
   double evaporation_K = 2.0;  ///< how far a freshly wetted probe in air is drawn below the room
@@ -149,6 +167,7 @@ struct Scenario {
   RoomSettings room;
   CupSettings cup;
   std::optional<LidSettings> lid{};
+  std::optional<LayerSettings> layers{};
   AddedSettings added;
   std::vector<ProbeSettings> probes;
   std::vector<Event> events;

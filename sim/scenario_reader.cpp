@@ -59,6 +59,16 @@ void read_vessels(TableReader& top, Scenario& scenario, Problems& problems) {
     reader.finish();
     scenario.lid = lid;
   }
+  if (const toml::table* table = top.table("layers")) {
+    TableReader reader(*table, "layers", problems);
+    LayerSettings layers;
+    layers.wander_K = reader.number("wander_K", {0.0, 10.0}, layers.wander_K);
+    layers.wander_s = reader.number("wander_s", {1.0, 1e4}, layers.wander_s);
+    layers.settle_s = reader.number("settle_s", {1.0, 1e4}, layers.settle_s);
+    layers.release_factor = reader.number("release_factor", {1.0, 1e3}, layers.release_factor);
+    reader.finish();
+    scenario.layers = layers;
+  }
 }
 
 /// Names are columns of a trace and words on the line: small letters, digits, hyphens.
@@ -82,6 +92,9 @@ std::vector<ProbeSettings> read_probes(const std::vector<const toml::table*>& ta
     probe.place = read_place(reader, "place");
     probe.lag_s = reader.lag("lag_s", probe.lag_s);
     probe.air_lag_s = reader.lag("air_lag_s", probe.air_lag_s);
+    probe.immersed = reader.number("immersed", {0.01, 1.0}, probe.immersed);
+    probe.offset_K = reader.number("offset_K", {-20.0, 20.0}, probe.offset_K);
+    probe.scale_error = reader.number("scale_error", {-0.5, 0.5}, probe.scale_error);
     probe.noise_K = reader.number("noise_K", {0.0, 10.0}, probe.noise_K);
     probe.step_K = reader.number("step_K", {0.0, 10.0}, probe.step_K);
     if (probe.step_K > 0.0 && probe.step_K < 1e-6) reader.complain("step_K", "is too fine");
