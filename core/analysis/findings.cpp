@@ -23,17 +23,19 @@ constexpr std::array catalogue{
           "The foreperiod is only {length_s} s long, so the drift before mixing is poorly known. "
           "Wait a minute or more with a steady reading before you pour."},
     Entry{"foreperiod-not-steady",
-          "The first {dropped_s} s of the foreperiod were not steady and are left out. Wait until "
-          "liquid and probe have come to the same temperature."},
+          "The first {dropped_s} s of the foreperiod were not steady, off by up to {off_K} K, and "
+          "are left out. Wait until liquid and probe have come to the same temperature."},
     Entry{"short-after-period",
           "The after period is only {length_s} s long, so the heat leak is poorly known. Leave the "
           "probe in the cup for three minutes after mixing."},
     Entry{"never-settled",
           "The temperature had not settled to a slow drift when the run ended. Stir evenly and "
           "leave the probe in longer."},
-    Entry{"mixing-slow",
-          "The main period took {length_s} s. Powder the solid, stir faster or pour more quickly; "
-          "the longer it takes, the more the heat leak matters."},
+    Entry{
+        "mixing-slow",
+        "It took {length_s} s until 99 % of the heat was there. Powder the solid (keep dust out of "
+        "air and eyes), stir faster or pour more quickly; the longer it takes, the more the heat "
+        "leak matters."},
     Entry{"gap-at-mixing",
           "No reading of the cup for {gap_s} s around the mixing, so its time is uncertain. Look "
           "after cable and plug of the probe."},
@@ -55,7 +57,21 @@ constexpr std::array catalogue{
     Entry{
         "probe-slow",
         "The probe followed slowly, with delays of {delay_s} s or more. Immerse it well, clear of "
-        "bottom and wall, and stir so that liquid flows past it."},
+        "bottom and wall, and stir so that liquid flows past it. Set it right before the pour, and "
+        "not by hand in a liquid that is hot or corrosive."},
+    Entry{
+        "probes-disagree",
+        "In the same liquid the second vessel's probe shows {offset_K} K more than the cup's. Put "
+        "both into one stirred vessel before the work, and set off or calibrate the difference; "
+        "it goes into the heat balance of liquids poured together."},
+    Entry{"stirring-off",
+          "Where only a slow drift should show, the readings wandered by {wander_K} K: the liquid "
+          "lay in layers. Stir evenly from the foreperiod to the end, with the stirrer clear of "
+          "the probe and the lid on. Do not reach into the cup: it may be hot or corrosive."},
+    Entry{"second-mixing",
+          "About {after_s} s after the mixing the course set out anew, by {step_K} K: a second "
+          "pour, or the probe left the liquid. The rise holds both. Pour in one go and leave the "
+          "probe in its place; add the rest only as a run of its own."},
     Entry{"model-does-not-fit",
           "The readings scatter {surplus} times as much about the fitted course as single readings "
           "would. Stir evenly, pour in one go and keep the lid on."},

@@ -5,6 +5,7 @@
 
 #include "core/analysis/likely_rise.hpp"
 #include "core/analysis/line_fit.hpp"
+#include "core/analysis/quiet_wander.hpp"
 #include "core/analysis/settling.hpp"
 
 namespace nestcup {
@@ -21,12 +22,36 @@ RoomKnowledge room_of(const RunInput& input) {
   return room;
 }
 
-/// Whether the mark may be the start of what the trace shows.
-bool mark_agrees(const RunPeriods& periods) {
+/// Whether the mark may be the start of what the trace shows to begin at `onset_s`.
+bool mark_agrees(const RunPeriods& periods, double onset_s) {
   const auto mark = periods.input.mark_s;
   if (!mark) return false;
   const double allowed_s = 10.0 + 2.0 * periods.interval_s;
-  return std::abs(*mark - periods.hint_s) <= allowed_s;
+  return std::abs(*mark - onset_s) <= allowed_s;
+}
+
+/// How far the readings of `beginning` lie off the line through the steady part behind them, K;
+/// nothing where they lie on it within its uncertainty.
+std::optional<double> off_line_K(CurveView beginning, CurveView steady, const Noise& noise) {
+  constexpr std::size_t together = 5;  // readings of which one or two may be knocks
+  constexpr double significant = 5.0;
+  if (steady.size() < least_fore_readings) return std::nullopt;
+  const LineFit line = fit_line(steady);
+  const double bias_K = rounding_bias_K(noise);
+  double farthest_K = 0.0;
+  for (std::size_t i = 0; i < beginning.size(); i += together) {
+    const CurveView group = beginning.subspan(i, std::min(together, beginning.size() - i));
+    std::vector<double> off_K;
+    for (const Point& point : group) {
+      off_K.push_back(point.temperature_degC - line.at(point.time_s));
+    }
+    // The median of five scatters by 0.54 of the single reading, that of one by all of it.
+    const double scatter_K = noise.total_K() * (group.size() < together ? 1.0 : 0.54);
+    const double u_K = std::hypot(scatter_K, line.u_at(group.front().time_s), bias_K);
+    const double median_K = std::abs(median_of(std::move(off_K)));
+    if (median_K > significant * u_K) farthest_K = std::max(farthest_K, median_K);
+  }
+  return farthest_K > 0.0 ? std::optional(farthest_K) : std::nullopt;
 }
 
 /// Where the steady foreperiod begins.
@@ -37,9 +62,22 @@ void find_fore_start(RunPeriods& periods) {
   CurveView fore = between(cup, first_s, periods.hint_s - guard_s);
   if (fore.size() < least_fore_readings) fore = between(cup, first_s, periods.hint_s);
   periods.fore_start_s = settled_from(fore, periods.noise).value_or(first_s);
+  // A small rise that sets in slowly is seen late, and bends the end instead of the beginning.
+  constexpr double late_s = 15.0;
+  const CurveView earlier = between(fore, first_s, fore.back().time_s - late_s);
+  if (const auto start_s = settled_from(earlier, periods.noise)) {
+    periods.fore_start_s = std::min(periods.fore_start_s, *start_s);
+  }
   // Where a beginning had to be dropped, the rest of that approach is still dying out.
   periods.fore_start_s += std::min(15.0, 0.75 * (periods.fore_start_s - first_s));
   periods.fore = between(fore, periods.fore_start_s, periods.hint_s);
+  // Many beginnings are tried, and once in a hundred runs chance alone refuses the first.
+  const auto off_K =
+      off_line_K(between(fore, first_s, periods.fore_start_s), periods.fore, periods.noise);
+  periods.unsteady_K = off_K.value_or(0.0);
+  if (off_K) return;
+  periods.fore_start_s = first_s;
+  periods.fore = fore;
 }
 
 /// Largest spacing of the cup's readings next to `time_s`.
@@ -63,7 +101,7 @@ RunPeriods::RunPeriods(const RunInput& run)
       u_mixing_s(interval_s) {
   if (curve().empty()) return;
   main_end_s = curve().back().time_s;
-  mark_used = mark_agrees(*this);
+  mark_used = mark_agrees(*this, hint_s);
   find_fore_start(*this);
 }
 
@@ -93,8 +131,10 @@ void divide_by_drift(RunPeriods& periods) {
   const double end_s = periods.curve().back().time_s;
   const double settled_s = settled.value_or(0.5 * (periods.hint_s + end_s));
   // What is left of a first-order approach hides in the noise where the test passes; a third of the
-  // way further on it has died out.
-  const double margin_s = std::min(30.0, 0.3 * (settled_s - periods.hint_s));
+  // way further on it has died out. At the end of a run there may be no room for that.
+  constexpr double least_after_s = 20.0;
+  const double room_s = std::max(0.0, end_s - settled_s - least_after_s);
+  const double margin_s = std::min({30.0, 0.3 * (settled_s - periods.hint_s), room_s});
   periods.after = between(behind, settled_s + margin_s, to_the_end);
   if (!periods.after.empty()) periods.main_end_s = periods.after.front().time_s;
 }
@@ -108,6 +148,8 @@ void divide_by_course(RunPeriods& periods, const CourseFit& fit) {
   periods.u_mixing_s = std::hypot(std::min(u_fit_s, std::max(10.0, spacing_s)), uneven_s);
   periods.mixing_s =
       std::clamp(fit.mixing_s(), periods.fore_start_s + 1e-3, cup.back().time_s - 1e-3);
+  // A run that began with its mark has no other onset than the course's.
+  periods.mark_used = periods.mark_used && mark_agrees(periods, fit.mixing_s());
   if (periods.mark_used) {
     periods.mixing_s = *periods.input.mark_s;
     periods.u_mixing_s = 0.5;

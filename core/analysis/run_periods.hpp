@@ -29,6 +29,7 @@ struct RunPeriods {
   RoomKnowledge room;
   double hint_s = 0.0;        ///< first reading that clearly left the foreperiod
   double fore_start_s = 0.0;  ///< from here on the foreperiod is steady
+  double unsteady_K = 0.0;    ///< how far the beginning left out lay off the steady part's line
   double mixing_s = 0.0, u_mixing_s = 0.0;
   double main_end_s = 0.0;
   bool settled = true;     ///< the curve came to a slow drift

@@ -177,3 +177,32 @@ TEST_CASE("a knock shows in the readings while it lasts and nowhere else") {
   CHECK_THAT(reading_at(10.9), WithinAbs(39.4, 1e-9));
   CHECK_THAT(reading_at(11.0), WithinAbs(40.0, 1e-9));
 }
+
+TEST_CASE("a probe shows its offset, and its error of scale from 20 degC on") {
+  ProbeSettings settings = exact_probe();
+  settings.offset_K = 0.3;
+  settings.scale_error = 0.01;
+  Scenario scenario = warm_cup(settings);
+  CHECK_THAT(Bench(scenario, 1).read().at(0), WithinAbs(40.0 + 0.3 + 0.2, 1e-12));
+  scenario.cup.temperature_degC = 15.0;
+  CHECK_THAT(Bench(scenario, 1).read().at(0), WithinAbs(15.0 + 0.3 - 0.05, 1e-12));
+}
+
+TEST_CASE("a probe that dips in half follows slowly and stays behind, towards the air") {
+  ProbeSettings settings = exact_probe();
+  settings.place = Place::air;
+  settings.lag_s = 4.0;
+  settings.air_lag_s = 40.0;
+  settings.immersed = 0.25;
+  Scenario scenario = warm_cup(settings);
+  scenario.events = {{10.0, CarryProbe{0, Place::cup}}};
+  Bench bench(scenario, 1);
+  // Exchange 0.25/4 with the liquid and 0.75/40 with the air, per second.
+  constexpr double liquid_per_s = 0.0625, air_per_s = 0.01875;
+  const double lag_s = 1.0 / (liquid_per_s + air_per_s);
+  const double end_degC = 20.0 + 20.0 * liquid_per_s * lag_s;
+  bench.advance_to(10.0 + lag_s);
+  CHECK_THAT(bench.probe_degC(0), WithinAbs(end_degC - (end_degC - 20.0) * std::exp(-1.0), 1e-3));
+  bench.advance_to(500.0);
+  CHECK_THAT(bench.probe_degC(0), WithinAbs(end_degC, 1e-6));
+}

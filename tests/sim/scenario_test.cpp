@@ -46,6 +46,32 @@ TEST_CASE("a small scenario has sensible defaults") {
   CHECK(read->probes[0].lag_s == 4.0);
   CHECK(read->events.empty());
   CHECK_FALSE(read->lid.has_value());
+  CHECK_FALSE(read->layers.has_value());
+  CHECK(read->probes[0].immersed == 1.0);
+  CHECK(read->probes[0].offset_K == 0.0);
+  CHECK(read->probes[0].scale_error == 0.0);
+}
+
+TEST_CASE("layers and a probe's errors are read") {
+  const Result<Scenario> read = parse_scenario(good + R"(immersed = 0.4
+offset_K = -0.2
+scale_error = 0.003
+[layers]
+wander_K = 0.02
+wander_s = 30
+settle_s = 5
+release_factor = 2
+)",
+                                               "bench.toml");
+  REQUIRE(read.ok());
+  CHECK(read->probes[0].immersed == 0.4);
+  CHECK(read->probes[0].offset_K == -0.2);
+  CHECK(read->probes[0].scale_error == 0.003);
+  REQUIRE(read->layers.has_value());
+  CHECK(read->layers->wander_K == 0.02);
+  CHECK(read->layers->wander_s == 30.0);
+  CHECK(read->layers->settle_s == 5.0);
+  CHECK(read->layers->release_factor == 2.0);
 }
 
 TEST_CASE("all shipped scenarios can be read") {
@@ -58,7 +84,7 @@ TEST_CASE("all shipped scenarios can be read") {
     if (read.ok()) CHECK(read->name == entry.path().stem().string());
     ++count;
   }
-  CHECK(count >= 9);
+  CHECK(count >= 11);
 }
 
 TEST_CASE("events and faults are put in time order, equal times in the file's order") {
@@ -115,6 +141,9 @@ TEST_CASE("complaints name file, line and key") {
              "bench.toml:10: probe 1.lag_s: expected a number"));
   CHECK(says(complaint(good + "lag_s = nan\n"), "bench.toml:10: probe 1.lag_s"));
   CHECK(says(complaint(good + "lag_s = 0.01\n"), "bench.toml:10: probe 1.lag_s"));
+  CHECK(says(complaint(good + "immersed = 0\n"), "bench.toml:10: probe 1.immersed: 0 is not"));
+  CHECK(says(complaint(good + "[layers]\nrelease_factor = 0.5\n"),
+             "bench.toml:11: layers.release_factor: 0.5 is not"));
   CHECK(says(complaint(good + "noise_K = -1\n"), "bench.toml:10: probe 1.noise_K: -1 is not"));
   CHECK(says(complaint(good + "[[event]]\nat_s = 3\nwhat = \"dance\"\n"),
              "bench.toml:12: event 1.what: expected"));
