@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "core/analysis/carried_probe.hpp"
 #include "core/analysis/course_choice.hpp"
 #include "core/analysis/line_fit.hpp"
 #include "core/analysis/noise.hpp"
@@ -11,9 +12,13 @@
 namespace nestcup {
 namespace {
 
-constexpr double smallest_rise_K = 0.10;
+constexpr std::size_t least_fore = 3;  // readings without which nothing is known of a rise
+constexpr double smallest_rise_K = 0.08;
 constexpr double long_excursion_s = 8.0;
 constexpr double slow_ramp_s = 45.0;
+constexpr double short_ramp_s = 8.0;
+constexpr double leaks_faster = 8.0;  // at most, with the lid off or in a draught
+constexpr double drifting_K_per_s = 2.5e-3;
 constexpr double slow_release_s = 100.0;
 
 /// Longest stretch spent clearly beyond the old or the new course, s: a wet probe in air, a rinse.
@@ -44,14 +49,67 @@ CurveView steady_fore(CurveView curve, double onset_s, const Noise& noise) {
   return rest.size() < 3 ? between(fore, *steady_s, onset_s) : rest;
 }
 
-/// Standard deviation of the main period's readings about the best course of one mixing.
-double misfit_K(CurveView main, const MixingCourse& course) {
+/// Level and slope of a stretch of drift, with uncertainties for readings of known scatter.
+struct Drift {
+  LineFit line;
+  double u_level_K = 0.0, u_slope_K_per_s = INFINITY;
+
+  Drift(CurveView curve, double scatter_K) : line(fit_line(curve)) {
+    double sxx = 0.0;
+    for (const Point& point : curve) {
+      sxx += (point.time_s - line.reference_s) * (point.time_s - line.reference_s);
+    }
+    u_level_K = scatter_K / std::sqrt(static_cast<double>(std::max<std::size_t>(1, line.count)));
+    if (sxx > 0.0) u_slope_K_per_s = scatter_K / std::sqrt(sxx);
+  }
+  [[nodiscard]] double u_at(double time_s) const {
+    return std::hypot(u_level_K, u_slope_K_per_s * (time_s - line.reference_s));
+  }
+};
+
+/// A short foreperiod says little about its slope; what follows says within limits what it was: the
+/// leak of a mixed cup is at most twice as slow, and pulls at the rise, too.
+void share_slope(Drift& fore, const Drift& after) {
+  constexpr double usual_leak_per_s = 3e-4;
+  const double rise_K = after.line.at_reference_degC - fore.line.at_reference_degC;
+  const double expected = after.line.slope_K_per_s + usual_leak_per_s * rise_K;
+  const double u = std::hypot(0.7 * expected, usual_leak_per_s * rise_K, 2e-4);
+  const double u_expected = std::hypot(u, after.u_slope_K_per_s);
+  const double seen = fore.u_slope_K_per_s, weight = 1.0 / (1.0 + std::pow(seen / u_expected, 2));
+  fore.line.slope_K_per_s =
+      std::isfinite(seen) ? expected + weight * (fore.line.slope_K_per_s - expected) : expected;
+  fore.u_slope_K_per_s = std::isfinite(seen) ? u_expected * std::sqrt(1.0 - weight) : u_expected;
+}
+
+/// The drift behind the main period, less its beginning where there is enough of it.
+CurveView settled_drift(CurveView curve, double onset_s, double settled_s) {
+  const double margin_s = std::min(60.0, 0.3 * (settled_s - onset_s));
+  const CurveView rest = between(curve, settled_s + margin_s, settled_s + margin_s + 180.0);
+  if (rest.size() >= 5 && rest.back().time_s - rest.front().time_s > 60.0) return rest;
+  return between(curve, settled_s, settled_s + 180.0);
+}
+
+/// Whether two drifts meet where one leaves the other: a heater or a bath began or ended there.
+bool is_kink(const Drift& fore, const Drift& after, double rise_K, double interval_s) {
+  const double change = after.line.slope_K_per_s - fore.line.slope_K_per_s;
+  const double u = std::hypot(fore.u_slope_K_per_s, after.u_slope_K_per_s);
+  return std::abs(change) > 4.0 * u && std::abs(rise_K / change) < 15.0 + 2.0 * interval_s;
+}
+
+/// Sum of the squares of the readings about a course.
+double squares_K2(CurveView curve, const MixingCourse& course) {
   double squares = 0.0;
-  for (const Point& point : main) {
+  for (const Point& point : curve) {
     const double residual = point.temperature_degC - course.at(point.time_s);
     squares += residual * residual;
   }
-  return std::sqrt(squares / static_cast<double>(std::max<std::size_t>(1, main.size())));
+  return squares;
+}
+
+/// Standard deviation of the main period's readings about the best course of one mixing.
+double misfit_K(CurveView main, const MixingCourse& course) {
+  const auto n = static_cast<double>(std::max<std::size_t>(1, main.size()));
+  return std::sqrt(squares_K2(main, course) / n);
 }
 
 /// Whether a course with a second step describes the readings where one without does not. A probe
@@ -65,17 +123,25 @@ bool is_two_steps(CurveView around, CurveView main, double onset_s, const Noise&
 
 /// An even ramp of a minute is a heater or a bath, and so is an approach over minutes. What no
 /// single mixing describes is a probe on its way: it hangs in air, and a plunge leaves a kink.
-Verdict judge_course(CurveView curve, CurveView main, double onset_s, double rise_K,
-                     const Noise& noise) {
-  const course::Vector p = rough_course(curve, onset_s, noise);
-  const double scatter_K = noise.total_K();
+Verdict judge_course(CurveView main, const course::Vector& p, double rise_K, double scatter_K,
+                     double fore_slope_K_per_s) {
   if (misfit_K(main, {p, false}) > std::max(0.006 * std::abs(rise_K), 3.0 * scatter_K)) {
-    return is_two_steps(curve, main, onset_s, noise) ? Verdict::mixing : Verdict::probe_moved;
+    return Verdict::probe_moved;
   }
   const double pour_s = std::exp(p(course::log_pour)), release_s = std::exp(p(course::log_release));
   const double lag_s = std::exp(p(course::log_lag));
   if (pour_s > slow_ramp_s && pour_s > release_s + lag_s) return Verdict::slow_heating;
-  return std::max(release_s, lag_s) > slow_release_s ? Verdict::slow_heating : Verdict::mixing;
+  if (release_s + lag_s > slow_release_s) return Verdict::slow_heating;
+  // A lid that is off for a while, a draught: for so long the cup leaks faster. Near rest it has
+  // not far to go.
+  const bool ramp = pour_s > short_ramp_s && pour_s > release_s;
+  const double passing_s = ramp ? pour_s : std::max(short_ramp_s, pour_s + release_s + lag_s);
+  const double faster = rise_K / passing_s / fore_slope_K_per_s;
+  const double least_K_per_s = ramp ? 0.0 : drifting_K_per_s;
+  return faster > 0.0 && faster < leaks_faster && std::abs(fore_slope_K_per_s) > least_K_per_s &&
+                 (ramp || passing_s > short_ramp_s)
+             ? Verdict::slow_heating
+             : Verdict::mixing;
 }
 
 }  // namespace
@@ -96,24 +162,51 @@ std::string_view verdict_name(Verdict verdict) {
 
 Verdict judge_candidate(CurveView curve, double onset_s, double settled_s, bool heater) {
   const Noise noise = estimate_run_noise(curve, onset_s - 5.0);
+  const double scatter_K = std::max(noise.total_K(), 5e-4);
   const CurveView steady = steady_fore(curve, onset_s, noise);
-  const LineFit fore = fit_line(steady);
-  const LineFit after = fit_line(between(curve, settled_s, settled_s + 120.0));
-  const double rise_K = after.at(onset_s) - fore.at(onset_s);
-  if (std::abs(rise_K) <
-      std::max(smallest_rise_K,
-               5.0 * noise.total_K() /
-                   std::sqrt(static_cast<double>(std::max<std::size_t>(1, after.count))))) {
+  const double steady_s = steady.empty() ? onset_s : steady.front().time_s;
+  const course::Vector p =
+      rough_course(between(curve, steady_s, settled_s + 180.0), onset_s, noise);
+  // A slow release is on its way for some time before it clearly leaves the line, and is not over
+  // when it hides in the noise.
+  const double begin_s = std::clamp(p(course::mixing_s), onset_s - 40.0, onset_s);
+  const double over_s = begin_s + std::exp(p(course::log_pour)) +
+                        4.0 * (std::exp(p(course::log_release)) + std::exp(p(course::log_lag)));
+  const double end_s = std::max(settled_s, std::min(over_s, curve.back().time_s - 90.0));
+  CurveView early = steady_fore(curve, begin_s, noise);
+  if (early.size() < least_fore) early = steady;
+  if (early.size() < least_fore) return Verdict::too_small;
+  Drift before(early, scatter_K);
+  const Drift behind(settled_drift(curve, begin_s, end_s), scatter_K);
+  share_slope(before, behind);
+  const LineFit &fore = before.line, &after = behind.line;
+  const double rise_K = after.at(begin_s) - fore.at(begin_s);
+  const double u_K = std::hypot(before.u_at(begin_s), behind.u_at(begin_s));
+  // Stretches that show one digit each may be all but a step nearer than that.
+  const double rounding_K = noise.sd_K < 0.4 * noise.step_K ? 1.3 * noise.step_K : 0.0;
+  if (std::abs(rise_K) < std::max({smallest_rise_K, 3.0 * u_K, rounding_K})) {
     return Verdict::too_small;
   }
-  const CurveView main = between(curve, onset_s - 15.0, settled_s + 1.0);
-  const double steady_s = steady.empty() ? onset_s : steady.front().time_s;
-  const CurveView around = between(curve, steady_s, settled_s + 120.0);
+  if (heater) return Verdict::mixing;
+  const double interval_s = median_interval_s(curve);
+  if (is_kink(before, behind, rise_K, interval_s)) return Verdict::slow_heating;
+  const double main_end_s = std::max(settled_s + 1.0, onset_s + 8.0 * interval_s);
+  const CurveView main = between(curve, onset_s - std::max(15.0, 2.5 * interval_s), main_end_s);
+  const auto moved_or_two_steps = [&] {
+    const CurveView all = between(curve, steady_s, settled_s + 120.0);
+    return is_two_steps(all, main, onset_s, noise) ? Verdict::mixing : Verdict::probe_moved;
+  };
   if (excursion_s(main, fore, after, noise.total_K()) > long_excursion_s) {
-    return is_two_steps(around, main, onset_s, noise) ? Verdict::mixing : Verdict::probe_moved;
+    return moved_or_two_steps();
   }
-  if (heater || main.size() < 8) return Verdict::mixing;
-  return judge_course(around, main, onset_s, rise_K, noise);
+  const Curve around = thinned(between(curve, onset_s - 25.0, onset_s + 60.0), 200);
+  // The rounding errors of a coarse display are no scatter, and look like ways of their own.
+  const bool coarse = noise.sd_K < 0.4 * noise.step_K;
+  if (!coarse && was_carried(around, fore, onset_s, scatter_K, squares_K2(around, {p, false}))) {
+    return Verdict::probe_moved;
+  }
+  const Verdict verdict = judge_course(main, p, rise_K, noise.total_K(), fore.slope_K_per_s);
+  return verdict == Verdict::probe_moved ? moved_or_two_steps() : verdict;
 }
 
 }  // namespace nestcup

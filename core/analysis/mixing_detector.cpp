@@ -4,13 +4,18 @@
 #include <array>
 #include <cmath>
 
+#include "core/analysis/step_scan.hpp"
+
 namespace nestcup {
 namespace {
 
-constexpr TimeUs window_us = 220 * us_per_s;
-constexpr std::size_t fit_points = 128;  // thinned to so many: plenty for a line
+constexpr double shortest_window_s = 220.0, longest_window_s = 540.0;
+constexpr double window_readings = 27.0;  // of slow boards
+constexpr std::size_t fit_points = 128;   // thinned to so many: plenty for a line
 constexpr std::size_t noise_points = 64;
-constexpr std::size_t voters = 3;  // readings in a row that must agree; one knock is none
+constexpr std::size_t least_base = 6;    // fewer do not tell their own scatter
+constexpr std::size_t least_voters = 3;  // readings that are judged together; one knock is none
+constexpr double voting_s = 6.0;
 
 // A fast onset stands out against what lay before the last few seconds; one spread over minutes
 // only against what lay half a minute back.
@@ -19,18 +24,11 @@ constexpr std::array guards_s{6.0, 30.0};
 constexpr std::array base_lengths_s{150.0, 60.0, 25.0};
 
 constexpr double smallest_departure_K = 0.05;
-constexpr double smallest_rise_K = 0.12;  // confirmed from here on: 0.15 K less scatter and leak
+constexpr double smallest_rise_K = 0.08;  // confirmed from here on: 0.15 K less scatter and leak
 constexpr double patience_s = 240.0;      // a suspicion that grows no further is given up
-
-Curve thinned(CurveView curve, std::size_t most) {
-  if (curve.size() <= most) return {curve.begin(), curve.end()};
-  const std::size_t stride = (curve.size() + most - 1) / most;
-  Curve kept;
-  // Counted from the newest end, so that the choice does not depend on when the log began.
-  for (std::size_t i = curve.size(); i > 0; i -= std::min(i, stride)) kept.push_back(curve[i - 1]);
-  std::reverse(kept.begin(), kept.end());
-  return kept;
-}
+constexpr double slow_interval_s = 4.0;
+constexpr double step_group_s = 5.0;  // readings are grouped to look for a step
+constexpr double fastest_leak_per_s = 2e-3;
 
 /// Line through `base` without its far-off points (knocks), or nothing if it is no line.
 std::optional<LineFit> clipped_line(const Curve& base, const Noise& noise) {
@@ -48,18 +46,53 @@ std::optional<LineFit> clipped_line(const Curve& base, const Noise& noise) {
   return straight ? std::optional(fit) : std::nullopt;
 }
 
+/// How far readings that share their rounding error can be from a line that has its own.
+double shared_rounding_K(const Noise& noise) {
+  return noise.sd_K < 0.4 * noise.step_K ? 2.0 * noise.step_K : 0.0;
+}
+
+/// Digits that change seldom leave level and slope open by parts of a step, however many they are.
+void doubt_rounding(double span_s, WatchedLine& line) {
+  if (line.noise.sd_K >= 0.4 * line.noise.step_K) return;
+  LineFit& fit = line.fit;
+  fit.u_at_reference_K = std::max(fit.u_at_reference_K, 0.1 * line.noise.step_K);
+  fit.u_slope_K_per_s = std::max(fit.u_slope_K_per_s, 0.5 * line.noise.step_K / span_s);
+}
+
+/// Noise that gives, with the rounding to a step, this scatter.
+Noise scatter_of(double sd_K, double step_K) {
+  return {std::sqrt(std::max(0.0, sd_K * sd_K - step_K * step_K / 12.0)), step_K};
+}
+
 }  // namespace
 
 double WatchedLine::distance_K(TimeUs time_us, double temperature_degC) const {
   return temperature_degC - fit.at(to_s(time_us - origin_us));
 }
 
-double WatchedLine::explained_K(TimeUs time_us) const {
+double WatchedLine::few_readings() const {
+  return 1.0 + 3.0 / static_cast<double>(std::max<std::size_t>(1, fit.count));
+}
+
+double WatchedLine::line_off_K(TimeUs time_us) const {
   const double time_s = to_s(time_us - origin_us);
   const double lead_s = std::abs(time_s - fit.reference_s);
-  // A cooling curve bends: a tenth of the drift over the lead covers leaks up to 2e-3 per s.
-  return 4.5 * noise.sd_K + 1.1 * noise.step_K + 0.1 * std::abs(fit.slope_K_per_s) * lead_s +
-         3.0 * fit.u_at(time_s);
+  // A drift that leaks away bends, the more the longer the line is carried on.
+  const double bend = std::max(0.1, 0.5 * fastest_leak_per_s * lead_s);
+  return bend * std::abs(fit.slope_K_per_s) * lead_s + 3.0 * few_readings() * fit.u_at(time_s);
+}
+
+double WatchedLine::explained_K(TimeUs time_us) const {
+  return 4.5 * few_readings() * noise.sd_K +
+         std::max(1.1 * noise.step_K, shared_rounding_K(noise)) + line_off_K(time_us);
+}
+
+double WatchedLine::explained_of_median_K(TimeUs time_us, std::size_t readings) const {
+  // The median of normal readings scatters 1.25 times as much as their mean; readings that share
+  // their rounding error are off together, by up to half a step, and so may the line be.
+  const double u_K = 1.25 * noise.total_K() / std::sqrt(static_cast<double>(readings));
+  const double rounding_K = shared_rounding_K(noise);
+  return std::max(4.5 * few_readings() * u_K, rounding_K) + line_off_K(time_us);
 }
 
 double MixingDetector::interval_s() const {
@@ -71,13 +104,23 @@ double MixingDetector::interval_s() const {
 }
 
 void MixingDetector::drop_old(TimeUs now_us) {
-  while (!window_.empty() && window_.front().time_us < now_us - window_us) window_.pop_front();
+  const double length_s =
+      std::clamp(window_readings * interval_s(), shortest_window_s, longest_window_s);
+  const TimeUs first_us = now_us - to_us(length_s);
+  while (!window_.empty() && window_.front().time_us < first_us) window_.pop_front();
+}
+
+std::size_t MixingDetector::first_of_last() const {
+  const TimeUs from_us = window_.back().time_us - to_us(voting_s);
+  std::size_t first = window_.size() - std::min(window_.size(), least_voters);
+  while (first > 0 && window_[first - 1].time_us >= from_us) --first;
+  return first;
 }
 
 std::optional<WatchedLine> MixingDetector::line_until(double guard_s) const {
   const double interval = interval_s();
   const TimeUs now_us = window_.back().time_us;
-  const TimeUs end_us = now_us - to_us(std::max(guard_s, (voters - 0.5) * interval));
+  const TimeUs end_us = now_us - to_us(std::max(guard_s, (least_voters - 0.5) * interval));
   const double end_s = to_s(end_us - now_us);
   Curve whole;
   whole.reserve(window_.size());
@@ -90,37 +133,62 @@ std::optional<WatchedLine> MixingDetector::line_until(double guard_s) const {
   WatchedLine line;
   line.origin_us = now_us;
   for (const double length : base_lengths_s) {
-    const CurveView base = between(whole, end_s - std::max(length, 4.5 * interval), 1.0);
-    if (base.size() < 3 || base.back().time_s - base.front().time_s < least_span_s) break;
+    const CurveView base = between(whole, end_s - std::max(length, 7.5 * interval), 1.0);
+    if (base.size() < least_base || base.back().time_s - base.front().time_s < least_span_s) break;
     line.noise = estimate_noise(base.last(std::min(base.size(), noise_points)));
     if (const auto fit = clipped_line(thinned(base, fit_points), line.noise)) {
       line.fit = *fit;
+      doubt_rounding(base.back().time_s - base.front().time_s, line);
       return line;
     }
   }
   return std::nullopt;
 }
 
-bool MixingDetector::last_all_off(const WatchedLine& line) const {
-  if (window_.size() < voters) return false;
-  int above = 0, below = 0;
-  for (std::size_t i = window_.size() - voters; i < window_.size(); ++i) {
-    const Seen& seen = window_[i];
-    const double allowed = std::max(smallest_departure_K, line.explained_K(seen.time_us));
-    const double distance = line.distance_K(seen.time_us, seen.temperature_degC);
-    above += distance > allowed;
-    below += distance < -allowed;
+std::optional<TimeUs> MixingDetector::off_since(const WatchedLine& line) const {
+  if (window_.size() < least_voters) return std::nullopt;
+  const std::size_t first = first_of_last();
+  std::vector<double> distances;
+  for (std::size_t i = first; i < window_.size(); ++i) {
+    distances.push_back(line.distance_K(window_[i].time_us, window_[i].temperature_degC));
   }
-  return above == static_cast<int>(voters) || below == static_cast<int>(voters);
+  const double median_K = median_of(distances);
+  const TimeUs now_us = window_.back().time_us;
+  const double allowed_K =
+      std::max(smallest_departure_K, line.explained_of_median_K(now_us, distances.size()));
+  // A fast rise shows in fewer readings than the median needs.
+  double least_K = INFINITY;
+  for (std::size_t i = distances.size() - least_voters; i < distances.size(); ++i) {
+    least_K = std::min(least_K, std::copysign(1.0, distances.back()) * distances[i]);
+  }
+  const bool last_off = least_K > std::max(smallest_departure_K, line.explained_K(now_us));
+  if (!last_off && std::abs(median_K) <= allowed_K) return std::nullopt;
+  const double side = last_off ? distances.back() : median_K;
+  std::size_t i = distances.size() - 1;
+  while (i > 0 && distances[i - 1] * side > 0.0 && std::abs(distances[i - 1]) > 0.5 * allowed_K) {
+    --i;
+  }
+  return window_[first + i].time_us;
+}
+
+double MixingDetector::last_distance_K() const {
+  std::vector<double> distances;
+  for (std::size_t i = first_of_last(); i < window_.size(); ++i) {
+    distances.push_back(line_.distance_K(window_[i].time_us, window_[i].temperature_degC));
+  }
+  return median_of(std::move(distances));
 }
 
 void MixingDetector::look_for_onset() {
   for (const double guard : guards_s) {
     const auto line = line_until(guard);
-    if (!line || !last_all_off(*line)) continue;
+    if (!line) continue;
+    const auto onset_us = off_since(*line);
+    if (!onset_us) continue;
     line_ = *line;
     state_ = State::suspected;
-    onset_us_ = window_[window_.size() - voters].time_us;
+    onset_us_ = *onset_us;
+    farthest_K_ = 0.0;
     return;
   }
 }
@@ -128,32 +196,92 @@ void MixingDetector::look_for_onset() {
 void MixingDetector::follow_suspicion() {
   const TimeUs now_us = window_.back().time_us;
   const double since_s = to_s(now_us - onset_us_);
-  int back = 0;
-  std::vector<double> distances;
-  for (std::size_t i = window_.size() - voters; i < window_.size(); ++i) {
-    const Seen& seen = window_[i];
-    const double distance = line_.distance_K(seen.time_us, seen.temperature_degC);
-    const double allowed = std::max(0.8 * smallest_departure_K, line_.explained_K(seen.time_us));
-    back += std::abs(distance) < allowed;
-    distances.push_back(std::abs(distance));
+  const std::size_t voters = window_.size() - first_of_last();
+  const double distance_K = std::abs(last_distance_K());
+  const double explained_K = line_.explained_of_median_K(now_us, voters);
+  farthest_K_ = std::max(farthest_K_, distance_K);
+  if (distance_K < std::max(0.8 * smallest_departure_K, 0.8 * explained_K)) {
+    return forget_suspicion();
   }
-  if (back == static_cast<int>(voters)) return forget_suspicion();
   const double hold_s = std::max(12.0, 3.0 * interval_s());
   if (since_s < hold_s) return;
-  const double wanted_K = std::max(smallest_rise_K, 1.5 * line_.explained_K(now_us));
-  if (median_of(distances) >= wanted_K) {
+  if (distance_K >= std::max(smallest_rise_K, 1.2 * explained_K)) {
     state_ = State::confirmed;
+    tighten_onset();
   } else if (since_s > patience_s) {
-    forget_suspicion();
+    state_ = State::watching;
     window_.clear();
   }
 }
 
+/// The onset was found by readings that may have been off by chance.
+void MixingDetector::tighten_onset() {
+  const double distance_K = last_distance_K();
+  const double enough_K = 0.35 * std::abs(distance_K);
+  for (std::size_t i = first_of_last(); i > 0 && window_[i - 1].time_us >= onset_us_; --i) {
+    const Seen& seen = window_[i - 1];
+    const double off_K = line_.distance_K(seen.time_us, seen.temperature_degC);
+    if (std::copysign(1.0, distance_K) * off_K > enough_K) continue;
+    onset_us_ = window_[i].time_us;
+    return;
+  }
+}
+
 void MixingDetector::forget_suspicion() {
-  // The excursion must not become part of the line.
-  const TimeUs from_us = onset_us_ - 2 * us_per_s;
-  std::erase_if(window_, [&](const Seen& seen) { return seen.time_us >= from_us; });
+  // A clear excursion must not become part of the line.
+  if (farthest_K_ > 2.0 * line_.explained_K(onset_us_)) {
+    const TimeUs from_us = onset_us_ - 2 * us_per_s;
+    std::erase_if(window_, [&](const Seen& seen) { return seen.time_us >= from_us; });
+  }
   state_ = State::watching;
+}
+
+void MixingDetector::look_for_step() {
+  const TimeUs now_us = window_.back().time_us;
+  const double interval = interval_s();
+  if (scanned_us_ && now_us - *scanned_us_ < to_us(step_group_s)) return;
+  scanned_us_ = now_us;
+  // Groups of a few seconds, counted from the newest reading.
+  Curve groups;
+  std::vector<double> group;
+  const double length_s = std::max(step_group_s, interval);
+  std::vector<double> times_s;
+  const auto close = [&] {
+    if (group.empty()) return;
+    groups.push_back({median_of(times_s), median_of(group)});
+    group.clear();
+    times_s.clear();
+  };
+  double group_end_s = 0.0;
+  for (std::size_t i = window_.size(); i-- > 0;) {
+    const double time_s = to_s(window_[i].time_us - now_us);
+    if (time_s <= group_end_s - length_s + 1e-9) {
+      close();
+      group_end_s = time_s;
+    }
+    group.push_back(window_[i].temperature_degC);
+    times_s.push_back(time_s);
+  }
+  close();
+  std::reverse(groups.begin(), groups.end());
+  Curve all;
+  for (const Seen& seen : window_)
+    all.push_back({to_s(seen.time_us - now_us), seen.temperature_degC});
+  const CurveView recent = CurveView(all).last(std::min(all.size(), noise_points));
+  const double step_K = display_step_K(recent);
+  const Noise noise{scatter_K(recent, step_K), step_K};
+  // Fast readings of a fine display: a line tells as much, and sooner.
+  if (interval < slow_interval_s && noise.sd_K >= 0.4 * step_K) return;
+  const auto found = find_step(groups, noise);
+  if (!found) return;
+  line_.origin_us = now_us;
+  line_.fit = found->fore;
+  line_.noise = scatter_of(found->sd_K, step_K);
+  const auto first = std::find_if(window_.begin(), window_.end(), [&](const Seen& seen) {
+    return to_s(seen.time_us - now_us) >= found->onset_s - 0.5 * length_s;
+  });
+  onset_us_ = first->time_us;
+  state_ = State::confirmed;
 }
 
 MixingDetector::State MixingDetector::feed(TimeUs time_us, double temperature_degC) {
@@ -162,6 +290,7 @@ MixingDetector::State MixingDetector::feed(TimeUs time_us, double temperature_de
   drop_old(state_ == State::suspected ? std::min(time_us, onset_us_) : time_us);
   if (state_ == State::watching) look_for_onset();
   if (state_ == State::suspected) follow_suspicion();
+  if (state_ != State::confirmed && looks_ == Looks::for_steps && !window_.empty()) look_for_step();
   return state_;
 }
 

@@ -22,13 +22,27 @@ struct WatchedLine {
   Noise noise;
 
   [[nodiscard]] double distance_K(TimeUs time_us, double temperature_degC) const;
-  /// Distance that scatter, drift and the fit's own uncertainty explain, K.
+  /// Distance of one reading that scatter, drift and the fit's own uncertainty explain, K.
   [[nodiscard]] double explained_K(TimeUs time_us) const;
+  /// The same of the median of `readings` readings.
+  [[nodiscard]] double explained_of_median_K(TimeUs time_us, std::size_t readings) const;
+  /// Distance that the line itself can be off at a time: a drift that bends, and its uncertainty.
+  [[nodiscard]] double line_off_K(TimeUs time_us) const;
+  /// Few readings do not know their own scatter: the factor that their limits are wider by.
+  [[nodiscard]] double few_readings() const;
 };
 
 class MixingDetector {
  public:
   enum class State { watching, suspected, confirmed };
+  /// What is looked for: a clear departure from a line, or also steps that only the readings on
+  /// both sides tell from chance (they can be the bend of a release that dies out).
+  enum class Looks {
+    for_departures,
+    for_steps,
+  };
+
+  explicit MixingDetector(Looks looks = Looks::for_steps) : looks_(looks) {}
 
   /// Takes the next reading of the cup (times rise) and tells the state behind it. `confirmed` is
   /// final; a suspicion can fall back to `watching`.
@@ -50,15 +64,24 @@ class MixingDetector {
 
   void drop_old(TimeUs now_us);
   [[nodiscard]] std::optional<WatchedLine> line_until(double guard_s) const;
-  [[nodiscard]] bool last_all_off(const WatchedLine& line) const;
+  /// Place in the window of the first of the readings that are judged together: the last seconds.
+  [[nodiscard]] std::size_t first_of_last() const;
+  /// First of the last readings that is off the line, where they are; nothing where they are not.
+  [[nodiscard]] std::optional<TimeUs> off_since(const WatchedLine& line) const;
+  [[nodiscard]] double last_distance_K() const;
   void look_for_onset();
   void follow_suspicion();
+  void tighten_onset();
   void forget_suspicion();
+  void look_for_step();
 
+  Looks looks_;
   std::deque<Seen> window_;
   State state_ = State::watching;
   WatchedLine line_;
   TimeUs onset_us_ = 0;
+  double farthest_K_ = 0.0;  ///< from the line, while suspected
+  std::optional<TimeUs> scanned_us_;
 };
 
 }  // namespace nestcup

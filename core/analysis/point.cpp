@@ -27,4 +27,14 @@ double median_interval_s(CurveView curve) {
   return median_of(std::move(gaps));
 }
 
+Curve thinned(CurveView curve, std::size_t most) {
+  if (curve.size() <= most) return {curve.begin(), curve.end()};
+  const std::size_t stride = (curve.size() + most - 1) / most;
+  Curve kept;
+  // Counted from the newest end, so that the choice does not depend on when the log began.
+  for (std::size_t i = curve.size(); i > 0; i -= std::min(i, stride)) kept.push_back(curve[i - 1]);
+  std::reverse(kept.begin(), kept.end());
+  return kept;
+}
+
 }  // namespace nestcup

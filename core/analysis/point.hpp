@@ -25,4 +25,7 @@ using CurveView = std::span<const Point>;
 /// Median of `values` (they are reordered); 0 for none.
 [[nodiscard]] double median_of(std::vector<double> values);
 
+/// Every so-many-th point, counted from the last one, so that no more than `most` are left.
+[[nodiscard]] Curve thinned(CurveView curve, std::size_t most);
+
 }  // namespace nestcup

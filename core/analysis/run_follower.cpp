@@ -1,7 +1,6 @@
 #include "core/analysis/run_follower.hpp"
 
 #include <algorithm>
-#include <cmath>
 #include <utility>
 
 #include "core/analysis/candidate.hpp"
@@ -16,12 +15,9 @@ constexpr TimeUs mark_patience_us = 60 * us_per_s;
 constexpr TimeUs mark_reach_us = 20 * us_per_s;
 constexpr TimeUs watching_gap_us = 300 * us_per_s;  // a foreperiod with such a hole is none
 constexpr TimeUs running_gap_us = 900 * us_per_s;
-constexpr double longest_main_s = 480.0;
-constexpr double longest_heating_s = 1800.0;
-constexpr double back_for_s = 10.0;
-constexpr double longest_line_lead_s = 300.0;
+constexpr double long_course_s = 150.0;
+constexpr TimeUs return_us = 45 * us_per_s;  // a probe that comes back has followed by then
 constexpr TimeUs probe_settling_us = 15 * us_per_s;
-constexpr double watch_next_after_s = 60.0;
 /// The onset is the first reading that is clearly off; the pour began some seconds earlier.
 constexpr TimeUs before_onset_us = 4 * us_per_s;
 
@@ -48,7 +44,7 @@ void RunFollower::feed(const Reading& reading) {
   const bool is_cup = roles_[reading.probe] == ProbeRole::cup;
   if (is_cup && last_cup_us_) {
     const TimeUs gap_us = reading.time_us - *last_cup_us_;
-    if (running_ && gap_us > running_gap_us) finish_running(*last_cup_us_, false, true);
+    if (running_ && gap_us > running_gap_us) finish_running(*last_cup_us_, false, false);
     if (!running_ && gap_us > watching_gap_us) {
       buffer_.clear();
       past_.clear();
@@ -83,13 +79,25 @@ void RunFollower::start_running(TimeUs onset_us, bool forced) {
   onset_us_ = onset_us;
   settled_us_.reset();
   next_.reset();
+  cut_us_.reset();
   checked_ = -1;
   drop_before(onset_us - longest_foreperiod_us);
 }
 
 void RunFollower::step_running(TimeUs time_us, double temperature_degC) {
-  if (next_ && next_->feed(time_us, temperature_degC) == MixingDetector::State::confirmed) {
-    return finish_running(next_->onset_us() - before_onset_us, true, false);
+  if (!cut_us_ && next_ &&
+      next_->feed(time_us, temperature_degC) == MixingDetector::State::confirmed) {
+    if (drifted_before_next()) {
+      cut_us_ = time_us;
+    } else {
+      next_.reset();
+    }
+  }
+  if (cut_us_) {
+    if (is_back(time_us)) return withdraw("it came back to the foreperiod's line", std::nullopt);
+    const auto wait_us = std::max(return_us, to_us(5.0 * detector_.interval_s()));
+    if (time_us - *cut_us_ >= wait_us) cut_running();
+    return;
   }
   // Readings that may belong to another onset say nothing about how this one settled.
   if (next_ && next_->state() == MixingDetector::State::suspected) return;
@@ -99,57 +107,8 @@ void RunFollower::step_running(TimeUs time_us, double temperature_degC) {
   check_progress(time_us);
 }
 
-bool RunFollower::came_back(TimeUs time_us) const {
-  if (forced_ || to_s(time_us - onset_us_) > longest_line_lead_s) return false;
-  const WatchedLine& line = detector_.line();
-  const TimeUs from_us = std::max(onset_us_, time_us - to_us(back_for_s));
-  std::size_t count = 0;
-  for (auto it = buffer_.rbegin(); it != buffer_.rend() && it->time_us >= from_us; ++it) {
-    if (roles_[it->probe] != ProbeRole::cup) continue;
-    const double allowed = std::max(0.04, line.explained_K(it->time_us));
-    if (std::abs(line.distance_K(it->time_us, it->temperature_degC)) > allowed) return false;
-    ++count;
-  }
-  return count >= 2;
-}
-
-void RunFollower::check_progress(TimeUs time_us) {
-  if (came_back(time_us)) return withdraw("it came back to the foreperiod's line", std::nullopt);
-  const Curve curve = cup_curve(onset_us_, time_us);
-  const auto settled = settled_from(curve, run_noise(curve), former_course());
-  const double since_s = to_s(time_us - onset_us_);
-  if (!settled) {
-    settled_us_.reset();
-    const double longest = settings_.heater ? longest_heating_s : longest_main_s;
-    if (since_s > longest) withdraw("it never settled", time_us);
-    return;
-  }
-  settled_us_ = onset_us_ + to_us(*settled);
-  const double after_s = since_s - *settled;
-  // The analysis leaves a margin behind the settling, and a run must hold its whole after period.
-  const double margin_s = std::min(30.0, 0.3 * *settled);
-  if (after_s >= watch_next_after_s && !next_) {
-    // The end of a slow release must not look like the foreperiod of another.
-    next_from_us_ = *settled_us_ + to_us(0.5 * *settled);
-    next_.emplace();
-    for (const Reading& reading : buffer_) {
-      if (roles_[reading.probe] != ProbeRole::cup) continue;
-      if (reading.time_us < next_from_us_) continue;
-      next_->feed(reading.time_us, reading.temperature_degC);
-    }
-  }
-  if (after_s < settings_.after_period_s + margin_s) return;
-  finish_running(time_us, false, false);
-}
-
-std::optional<FormerCourse> RunFollower::former_course() const {
-  if (forced_) return std::nullopt;
-  const WatchedLine& line = detector_.line();
-  return FormerCourse{line.fit.at(to_s(onset_us_ - line.origin_us)), line.fit.slope_K_per_s};
-}
-
-Noise RunFollower::run_noise(const Curve& since_onset) const {
-  return forced_ ? estimate_noise(since_onset) : detector_.line().noise;
+void RunFollower::cut_running() {
+  finish_running(next_->onset_us() - before_onset_us, true, false);
 }
 
 void RunFollower::finish_running(TimeUs end_us, bool cut_by_next, bool asked) {
@@ -159,9 +118,19 @@ void RunFollower::finish_running(TimeUs end_us, bool cut_by_next, bool asked) {
   // A mark says that it was a mixing, whatever the curve looks like.
   const bool marked = mark_us_ && std::abs(*mark_us_ - onset_us_) <= mark_reach_us;
   if (asked || forced_ || marked) return emit(end_us, cut_by_next);
-  // Two onsets on the heels of each other are a probe on its way, not two mixings.
-  if (cut_by_next && !settled) return withdraw("it never settled", end_us);
-  if (settled) {
+  // Two onsets on the heels of each other are a probe on its way, not two mixings; and what has not
+  // settled when the readings end can be anything.
+  const double since_s = to_s(end_us - onset_us_);
+  if (!settled && (cut_by_next || since_s < long_course_s)) {
+    return withdraw("it never settled", end_us);
+  }
+  // A long course that scatters more than it should: its last part is judged as the drift.
+  if (!settled) settled_us_ = onset_us_ + to_us(0.5 * since_s);
+  if (leads_back(end_us)) {
+    return withdraw("it came back to an earlier line",
+                    std::min(end_us, *settled_us_ + probe_settling_us));
+  }
+  if (settled_us_) {
     const TimeUs first_us = buffer_.front().time_us;
     const Verdict verdict = judge_candidate(cup_curve(first_us, end_us), to_s(onset_us_ - first_us),
                                             to_s(*settled_us_ - first_us), settings_.heater);
@@ -195,6 +164,8 @@ void RunFollower::hand_out(FinishedRun run, std::vector<Reading> readings, TimeU
   finished_.push_back(std::move(run));
   last_withdrawal_.clear();
   past_.spend();
+  remember_line();
+  after_mixing_ = true;
   restart_watching(restart_us);
 }
 
@@ -226,6 +197,8 @@ void RunFollower::withdraw(std::string reason, std::optional<TimeUs> restart_us)
   last_withdrawal_ = std::move(reason);
   if (forced_) mark_us_.reset();
   if (restart_us) {
+    remember_line();
+    after_mixing_ = false;
     past_.keep(buffer_, onset_us_, *restart_us);
     return restart_watching(*restart_us);
   }
@@ -246,6 +219,7 @@ void RunFollower::stop_running() {
   forced_ = false;
   settled_us_.reset();
   next_.reset();
+  cut_us_.reset();
 }
 
 /// Goes on as if `from_us` were the beginning, so that a run's readings alone tell how it was
@@ -285,6 +259,7 @@ void RunFollower::end_of_data() {
     }
   }
   if (!running_) return;
+  if (cut_us_) return cut_running();
   finish_running(*last_cup_us_, false, false);
 }
 
@@ -309,16 +284,6 @@ std::optional<TimeUs> RunFollower::onset_us() const {
 
 void RunFollower::drop_before(TimeUs time_us) {
   while (!buffer_.empty() && buffer_.front().time_us < time_us) buffer_.pop_front();
-}
-
-Curve RunFollower::cup_curve(TimeUs from_us, TimeUs to_us_) const {
-  Curve curve;
-  for (const Reading& reading : buffer_) {
-    if (roles_[reading.probe] != ProbeRole::cup) continue;
-    if (reading.time_us < from_us || reading.time_us > to_us_) continue;
-    curve.push_back({to_s(reading.time_us - from_us), reading.temperature_degC});
-  }
-  return curve;
 }
 
 }  // namespace nestcup

@@ -12,6 +12,7 @@
 
 #include "core/analysis/mixing_detector.hpp"
 #include "core/analysis/probe_past.hpp"
+#include "core/analysis/return_to_line.hpp"
 #include "core/analysis/run_analysis.hpp"
 #include "core/analysis/settling.hpp"
 #include "core/base/reading.hpp"
@@ -73,6 +74,8 @@ class RunFollower {
   void start_running(TimeUs onset_us, bool forced);
   void step_running(TimeUs time_us, double temperature_degC);
   void check_progress(TimeUs time_us);
+  [[nodiscard]] bool drifted_before_next() const;
+  void cut_running();
   void finish_running(TimeUs end_us, bool cut_by_next, bool asked);
   void withdraw(std::string reason, std::optional<TimeUs> restart_us);
   void emit(TimeUs end_us, bool cut_by_next);
@@ -82,7 +85,11 @@ class RunFollower {
   void restart_watching(TimeUs from_us);
   void drop_before(TimeUs time_us);
   [[nodiscard]] Curve cup_curve(TimeUs from_us, TimeUs to_us) const;
-  [[nodiscard]] bool came_back(TimeUs time_us) const;
+  void watch_next();
+  void remember_line();
+  [[nodiscard]] bool leads_back(TimeUs end_us) const;
+  /// Whether the cup is back on the line it left.
+  [[nodiscard]] bool is_back(TimeUs time_us) const;
   [[nodiscard]] Noise run_noise(const Curve& since_onset) const;
   [[nodiscard]] std::optional<FormerCourse> former_course() const;
 
@@ -97,11 +104,14 @@ class RunFollower {
   std::optional<TimeUs> settled_us_;
   std::optional<MixingDetector> next_;  ///< watches the after period for another onset
   TimeUs next_from_us_ = 0;             ///< first reading it was given
+  std::optional<TimeUs> cut_us_;        ///< when the other onset was found
   std::optional<TimeUs> mark_us_;
   std::optional<TimeUs> last_cup_us_;
   double last_cup_degC_ = 0.0;
   std::optional<Reading> waiting_;  ///< the cup's newest, not yet judged
   std::int64_t checked_ = -1;       ///< progress is looked at once in two seconds
+  FormerLines former_lines_;
+  bool after_mixing_ = false;  ///< what is watched is the after period of a finished run
   std::deque<FinishedRun> finished_;
   std::string last_withdrawal_;
 };

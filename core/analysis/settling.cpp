@@ -55,12 +55,15 @@ bool begins_settled(CurveView curve, const TailSums& sums, std::size_t first, co
 /// 2e-3 per s of what it is away from rest, and what drifted before may drift on.
 bool drifts_as_a_leak(CurveView tail, const FormerCourse& former) {
   constexpr double fastest_leak_per_s = 2e-3;
-  constexpr double any_drift_K_per_s = 1.5e-3;
+  constexpr double any_drift_K_per_s = 1.5e-3, any_onward_K_per_s = 7e-4;
   const LineFit line = fit_line(tail);
-  const double away_K = std::abs(line.at(tail.front().time_s) - former.level_degC);
-  return std::abs(line.slope_K_per_s) <= fastest_leak_per_s * away_K + any_drift_K_per_s +
-                                             1.2 * std::abs(former.drift_K_per_s) +
-                                             3.0 * line.u_slope_K_per_s;
+  const double away_K = line.at(tail.front().time_s) - former.level_degC;
+  const double former_K_per_s = 1.2 * std::abs(former.drift_K_per_s);
+  const double u = 3.0 * line.u_slope_K_per_s;
+  // Onwards, the way the rise went, a leak does not go: that is a release that is not over.
+  const double onwards = std::copysign(1.0, away_K) * line.slope_K_per_s;
+  return onwards <= any_onward_K_per_s + former_K_per_s + u &&
+         -onwards <= fastest_leak_per_s * std::abs(away_K) + any_drift_K_per_s + former_K_per_s + u;
 }
 
 }  // namespace

@@ -23,6 +23,11 @@ add_executable(bench_outside ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_outside.cpp
 target_link_libraries(bench_outside PRIVATE nestcup_analysis nestcup_simlib)
 add_test(NAME analysis/outside COMMAND bench_outside 100)
 set_tests_properties(analysis/outside PROPERTIES LABELS full TIMEOUT 600)
+add_executable(bench_alarms)
+foreach(source bench_alarms quiet_grid small_rises trial_grid trial_result)
+  target_sources(bench_alarms PRIVATE ${CMAKE_CURRENT_SOURCE_DIR}/bench/${source}.cpp)
+endforeach()
+target_link_libraries(bench_alarms PRIVATE nestcup_analysis nestcup_simlib)
 
 # The fit beside a general-purpose library's of the same model.
 add_test(NAME analysis/scipy COMMAND ${Python3_EXECUTABLE} -B
@@ -31,10 +36,11 @@ set_tests_properties(analysis/scipy PROPERTIES LABELS full TIMEOUT 600)
 
 add_custom_target(bench_analysis
   COMMAND bench_accuracy
+  COMMAND bench_alarms
   COMMAND ${Python3_EXECUTABLE} -W ignore -B ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_scipy.py
     $<TARGET_FILE:write_fits>
   COMMAND bench_outside
-  DEPENDS bench_accuracy bench_outside write_fits USES_TERMINAL VERBATIM)
+  DEPENDS bench_accuracy bench_alarms bench_outside write_fits USES_TERMINAL VERBATIM)
 
 set(bench_programs "NESTCUPD=$<TARGET_FILE:nestcupd>" "NESTCUP_SIM=$<TARGET_FILE:nestcup-sim>"
   "NESTCUP_SCENARIOS=${PROJECT_SOURCE_DIR}/sim/scenarios")
@@ -46,6 +52,9 @@ add_custom_target(bench
 
 # A sanitizer's figures say nothing.
 if(NOT NESTCUP_SANITIZE)
+  # Much worse than it was is a failure: some three times the usual counts.
+  add_test(NAME analysis/alarms COMMAND bench_alarms 20 300 1 --at-most 16 9)
+  set_tests_properties(analysis/alarms PROPERTIES LABELS "full;bench" TIMEOUT 300)
   add_test(NAME bench COMMAND ${run_bench} --short)
   set_tests_properties(bench PROPERTIES LABELS "full;bench" TIMEOUT 300
     ENVIRONMENT "${bench_programs}")

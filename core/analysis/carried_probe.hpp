@@ -1,0 +1,25 @@
+// Whether a rise is a probe that was carried through the air into other water.
+#pragma once
+
+#include "core/analysis/line_fit.hpp"
+#include "core/analysis/point.hpp"
+
+namespace nestcup {
+
+/// In air the probe, wet, goes slowly towards the wet bulb's temperature; then it plunges:
+///   before t0           the foreperiod's line
+///   t0 to t1            a straight way off it, 2 to 20 s long (air takes a minute to be followed)
+///   after t1            first-order approach to a new drift, from where the air had brought it
+/// The two kinks and the way between them are what no pour looks like.
+///
+/// @param curve          readings from before the onset to a minute behind it
+/// @param fore           the drift before
+/// @param onset_s        first reading that left it
+/// @param scatter_K      of single readings
+/// @param mixing_squares_K2  what the best course of a mixing leaves of `curve`: sum of squares
+/// @return whether this fits within the scatter, the stage in air shows, and a mixing fits much
+///         worse
+[[nodiscard]] bool was_carried(CurveView curve, const LineFit& fore, double onset_s,
+                               double scatter_K, double mixing_squares_K2);
+
+}  // namespace nestcup
