@@ -19,8 +19,8 @@ constexpr double lid_share = 0.04, u_lid_share = 0.04;
 constexpr double lid_time_s = 95.0, u_log_lid_time = 0.7;
 /// In multiples of the uncertainty beforehand; beyond, a slow part is none of a lid.
 constexpr double most_unlike_lid = 3.0;
-/// Of each slow part beforehand; the rest is for none.
-constexpr double slow_probability = 0.25;
+/// Of each slow part beforehand; the rest is for none, which is what most benches show.
+constexpr double lid_probability = 0.1, release_probability = 0.2;
 /// Less than this changes no estimate.
 constexpr double least_probability = 0.01;
 /// From this probability, or this gain in log likelihood, on a slow part is fitted.
@@ -129,7 +129,9 @@ class Weighing {
 
  private:
   void add(SlowPart slow, CourseFit fit, const CoursePrior& prior, double probability);
-  void add_plain() { add(SlowPart::none, plain_, prior_, 1.0 - 2.0 * slow_probability); }
+  void add_plain() {
+    add(SlowPart::none, plain_, prior_, 1.0 - lid_probability - release_probability);
+  }
   void add_steps(SlowPart slow, CoursePrior prior);
   void add_fits();
   void weigh();
@@ -176,8 +178,9 @@ void Weighing::add_steps(SlowPart slow, CoursePrior prior) {
     most_gain_ = std::max(most_gain_, gain);
     stepped_.emplace_back(log_volume(fit, prior) + gain);
     fit.parameters = problem.bounded(fit.parameters + step);
-    WeighedCourse course{slow, std::move(fit), prior, courses_.front().lack,
-                         slow_probability * node.weight};
+    WeighedCourse course{
+        slow, std::move(fit), prior, courses_.front().lack,
+        (slow == SlowPart::lid ? lid_probability : release_probability) * node.weight};
     courses_.push_back(std::move(course));
   }
 }
@@ -187,13 +190,13 @@ void Weighing::add_fits() {
   CourseFit release = slow_course(curve_, plain_, release_starts, noise_, prior_);
   const double z = (lid.parameters(course::slow_share) + lid_share) / u_lid_share;
   if (std::abs(z) < most_unlike_lid) {
-    add(SlowPart::lid, std::move(lid), lid_prior_, slow_probability);
+    add(SlowPart::lid, std::move(lid), lid_prior_, lid_probability);
   } else {
     // No lid, but the readings have led there.
     CourseFit other = fit_course(curve_, lid.parameters, true, noise_, prior_);
     if (other.log_likelihood > release.log_likelihood) release = std::move(other);
   }
-  add(SlowPart::release, std::move(release), prior_, slow_probability);
+  add(SlowPart::release, std::move(release), prior_, release_probability);
 }
 
 void Weighing::weigh() {
