@@ -113,12 +113,17 @@ double misfit_K(CurveView main, const MixingCourse& course) {
 }
 
 /// Whether a course with a second step describes the readings where one without does not. A probe
-/// on its way is never so smooth: its plunge is a kink.
-bool is_two_steps(CurveView around, CurveView main, double onset_s, const Noise& noise) {
-  const CoursePrior prior = bench_prior(around.front().temperature_degC, onset_s, std::nullopt);
-  const CourseFit fit = weighed_courses(around, onset_s, noise, prior).best().fit;
-  const double allowed_K = std::max(0.001 * std::abs(fit.rise_K()), 1.3 * noise.total_K());
-  return misfit_K(main, fit.course()) < allowed_K;
+/// on its way is never so smooth: its plunge is a kink. A heater's or a bath's even ramp has no
+/// quick part that stands out.
+bool is_two_steps(CurveView main, const CourseFit& fit, double scatter_K) {
+  const course::Vector& p = fit.parameters;
+  const double share = std::abs(p(course::slow_share));
+  const double quick_s = std::exp(p(course::log_pour)) + std::exp(p(course::log_release)) +
+                         std::exp(p(course::log_lag));
+  const bool stands_out = (1.0 - share) / quick_s > 2.0 * share / std::exp(p(course::log_slow));
+  const double allowed_K = std::max(0.001 * std::abs(fit.rise_K()), 1.3 * scatter_K);
+  return std::exp(p(course::log_pour)) < short_ramp_s && stands_out &&
+         misfit_K(main, fit.course()) < allowed_K;
 }
 
 /// An even ramp of a minute is a heater or a bath, and so is an approach over minutes. What no
@@ -192,21 +197,31 @@ Verdict judge_candidate(CurveView curve, double onset_s, double settled_s, bool 
   if (is_kink(before, behind, rise_K, interval_s)) return Verdict::slow_heating;
   const double main_end_s = std::max(settled_s + 1.0, onset_s + 8.0 * interval_s);
   const CurveView main = between(curve, onset_s - std::max(15.0, 2.5 * interval_s), main_end_s);
-  const auto moved_or_two_steps = [&] {
+  const auto slow_course = [&] {
     const CurveView all = between(curve, steady_s, settled_s + 120.0);
-    return is_two_steps(all, main, onset_s, noise) ? Verdict::mixing : Verdict::probe_moved;
+    const CoursePrior prior = bench_prior(all.front().temperature_degC, onset_s, std::nullopt);
+    return weighed_courses(all, onset_s, noise, prior).best().fit;
+  };
+  const bool ramp = std::exp(p(course::log_pour)) > short_ramp_s;
+  const auto moved_or_two_steps = [&](const CourseFit& fit) {
+    return !ramp && is_two_steps(main, fit, noise.total_K()) ? Verdict::mixing
+                                                             : Verdict::probe_moved;
   };
   if (excursion_s(main, fore, after, noise.total_K()) > long_excursion_s) {
-    return moved_or_two_steps();
+    return moved_or_two_steps(slow_course());
   }
   const Curve around = thinned(between(curve, onset_s - 25.0, onset_s + 60.0), 200);
+  const auto carried = [&](const MixingCourse& course) {
+    return was_carried(around, fore, onset_s, scatter_K, squares_K2(around, course));
+  };
   // The rounding errors of a coarse display are no scatter, and look like ways of their own.
   const bool coarse = noise.sd_K < 0.4 * noise.step_K;
-  if (!coarse && was_carried(around, fore, onset_s, scatter_K, squares_K2(around, {p, false}))) {
-    return Verdict::probe_moved;
+  if (!coarse && carried({p, false})) {
+    const CourseFit fit = slow_course();
+    return carried(fit.course()) ? Verdict::probe_moved : moved_or_two_steps(fit);
   }
   const Verdict verdict = judge_course(main, p, rise_K, noise.total_K(), fore.slope_K_per_s);
-  return verdict == Verdict::probe_moved ? moved_or_two_steps() : verdict;
+  return verdict == Verdict::probe_moved ? moved_or_two_steps(slow_course()) : verdict;
 }
 
 }  // namespace nestcup

@@ -34,8 +34,7 @@ std::vector<Sample> telling(CurveView curve, const CourseFit& fit) {
   for (const Point& point : curve) {
     const double expected = course.at(point.time_s, slope);
     const double u_K = std::sqrt(slope.dot(fit.covariance * slope));
-    const double inside_K =
-        0.5 * noise.step_K - std::abs(point.temperature_degC - expected);
+    const double inside_K = 0.5 * noise.step_K - std::abs(point.temperature_degC - expected);
     if (inside_K < reach * (1.5 * noise.sd_K + u_K)) {
       kept.push_back({point.time_s, point.temperature_degC, 1.0});
     }

@@ -116,12 +116,14 @@ double MixingCourse::at(double time_s, course::Vector& slope) const {
 double MixingCourse::at(double time_s) const {
   const double away = p_(course::start_degC) - p_(course::rest_degC);
   const double since_s = time_s - p_(course::mixing_s);
-  if (since_s < 0.0) return p_(course::rest_degC) + away * seen_fore_ * std::exp(-fore_rate_ * since_s);
+  if (since_s < 0.0)
+    return p_(course::rest_degC) + away * seen_fore_ * std::exp(-fore_rate_ * since_s);
   double share = fast_.value_at(since_s);
   if (slow_) share += p_(course::slow_share) * (slow_->value_at(since_s) - share);
   const double x = since_s / lag_s_;
   const double lagged = x < 45.0 ? std::exp(-x) : 0.0;
-  const double kept = seen_after_ * std::exp(-rate_ * since_s) + (seen_fore_ - seen_after_) * lagged;
+  const double kept =
+      seen_after_ * std::exp(-rate_ * since_s) + (seen_fore_ - seen_after_) * lagged;
   return p_(course::rest_degC) + away * kept + effective_rise_K_ * share;
 }
 

@@ -37,7 +37,7 @@ std::vector<Plateau> steady_stretches(CurveView curve, const Noise& noise, doubl
     if (window.size() < 4 || !is_steady(window, noise)) continue;
     const double end_s = window.back().time_s;
     if (stretches.empty() || point.time_s > stretches.back().end_s) {
-      stretches.push_back({point.time_s, end_s, true});
+      stretches.push_back({.start_s = point.time_s, .end_s = end_s});
     }
     stretches.back().end_s = end_s;
   }
@@ -48,7 +48,7 @@ std::vector<Plateau> steady_stretches(CurveView curve, const Noise& noise, doubl
 /// of its way pass for steady.
 Plateau longest_within(CurveView curve, const Plateau& stretch, const Noise& noise) {
   constexpr double step_s = 3.0, longest_departure_s = 30.0;
-  Plateau longest{stretch.start_s, stretch.start_s, true};
+  Plateau longest{.start_s = stretch.start_s, .end_s = stretch.start_s};
   const bool ends = stretch.end_s < curve.back().time_s;
   for (double cut_s = 0.0; cut_s <= (ends ? longest_departure_s : 0.0); cut_s += step_s) {
     const double end_s = stretch.end_s - cut_s;
@@ -96,7 +96,8 @@ std::vector<Plateau> plateaus(CurveView readings) {
     Plateau plateau = longest_within(curve, stretch, noise);
     if (plateau.end_s - plateau.start_s < least_length_s) continue;
     const auto lag_s = lag_of_approach(curve, plateau, noise);
-    plateau.in_liquid = !lag_s || *lag_s < longest_liquid_lag_s;
+    plateau.plunged = lag_s && *lag_s < longest_liquid_lag_s;
+    plateau.in_liquid = !lag_s || plateau.plunged;
     found.push_back(plateau);
   }
   return found;

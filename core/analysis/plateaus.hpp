@@ -14,6 +14,7 @@ struct Plateau {
   /// A probe comes to the temperature of liquid within seconds, to that of air within minutes.
   /// Where it was there from the beginning, or came from the same temperature, liquid is assumed.
   bool in_liquid = true;
+  bool plunged = false;  ///< it was seen to come within seconds
 };
 
 /// Plateaus of at least eight seconds, in order.

@@ -52,14 +52,10 @@ Curve ProbePast::cup_curve(const std::deque<Reading>& watched, TimeUs until_us) 
   return curve;
 }
 
-SeenTour ProbePast::seen(const std::deque<Reading>& watched, ProbeTour tour, double from_s) const {
-  SeenTour seen{tour, {}};
-  const TimeUs zero_us = first_us(watched), from_us = zero_us + to_us(from_s) - 1;
-  for (const auto* part : {&readings_, &watched}) {
-    std::ranges::copy_if(*part, std::back_inserter(seen.readings),
-                         [&](const Reading& reading) { return reading.time_us >= from_us; });
-  }
-  seen.tour.move_by(to_s(zero_us - seen.readings.front().time_us));
+/// With all that is remembered, so that a run's readings, fed again, show the same tour.
+SeenTour ProbePast::seen(const std::deque<Reading>& watched, const ProbeTour& tour) const {
+  SeenTour seen{tour, {readings_.begin(), readings_.end()}};
+  seen.readings.insert(seen.readings.end(), watched.begin(), watched.end());
   return seen;
 }
 
@@ -68,14 +64,14 @@ std::optional<SeenTour> ProbePast::before_mixing(const std::deque<Reading>& watc
   if (!one_probe_ || readings_.empty()) return std::nullopt;
   const double onset_s = to_s(onset_us - first_us(watched));
   const auto tour = tour_before_mixing(cup_curve(watched, onset_us), onset_s);
-  return tour ? std::optional(seen(watched, *tour, tour->added.start_s)) : std::nullopt;
+  return tour ? std::optional(seen(watched, *tour)) : std::nullopt;
 }
 
 std::optional<SeenTour> ProbePast::over_mixing(const std::deque<Reading>& watched,
                                                TimeUs end_us) const {
   if (!one_probe_ || watched.empty()) return std::nullopt;
   const auto tour = tour_over_mixing(cup_curve(watched, end_us), least_after_s);
-  return tour ? std::optional(seen(watched, *tour, tour->cup_before.start_s)) : std::nullopt;
+  return tour ? std::optional(seen(watched, *tour)) : std::nullopt;
 }
 
 }  // namespace nestcup

@@ -11,7 +11,7 @@
 
 namespace nestcup {
 
-/// A tour and all readings from its beginning on.
+/// A tour and all readings that are remembered.
 struct SeenTour {
   ProbeTour tour;  ///< s from the first of `readings`
   std::vector<Reading> readings;
@@ -39,8 +39,7 @@ class ProbePast {
  private:
   [[nodiscard]] Curve cup_curve(const std::deque<Reading>& watched, TimeUs until_us) const;
   [[nodiscard]] TimeUs first_us(const std::deque<Reading>& watched) const;
-  [[nodiscard]] SeenTour seen(const std::deque<Reading>& watched, ProbeTour tour,
-                              double from_s) const;
+  [[nodiscard]] SeenTour seen(const std::deque<Reading>& watched, const ProbeTour& tour) const;
 
   std::vector<ProbeRole> roles_;
   bool one_probe_;

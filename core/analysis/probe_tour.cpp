@@ -52,16 +52,6 @@ double ProbeTour::latest_pour_s() const {
   return std::max(0.5 * (added.end_s + cup_after->start_s), cup_after->start_s - settling_s);
 }
 
-void ProbeTour::move_by(double by_s) {
-  const auto move = [by_s](Plateau& plateau) {
-    plateau.start_s += by_s;
-    plateau.end_s += by_s;
-  };
-  move(cup_before);
-  move(added);
-  if (cup_after) move(*cup_after);
-}
-
 std::optional<ProbeTour> tour_over_mixing(CurveView cup, double least_after_s) {
   const std::vector<Plateau> found = stations(cup);
   if (found.size() < 3) return std::nullopt;
@@ -70,6 +60,8 @@ std::optional<ProbeTour> tour_over_mixing(CurveView cup, double least_after_s) {
   const double interval_s = median_interval_s(cup);
   if (cup.back().time_s - last.end_s > 5.0 + 2.0 * interval_s) return std::nullopt;
   if (last.end_s - last.start_s < least_after_s) return std::nullopt;
+  // What only warms slowly was not carried.
+  if (!tour.added.plunged || !last.plunged) return std::nullopt;
   const Noise noise = estimate_noise(cup);
   if (!lifted_out(cup, tour.cup_before, tour.added, noise)) return std::nullopt;
   // Back in the cup as it was, or in the second vessel once more, is no mixing.
@@ -92,7 +84,9 @@ std::optional<ProbeTour> tour_before_mixing(CurveView cup, double onset_s) {
   const std::vector<Plateau> found = stations(before);
   if (found.size() < 2) return std::nullopt;
   const ProbeTour tour{found.back(), found[found.size() - 2], std::nullopt};
-  if (onset_s - found.back().end_s > settling_s) return std::nullopt;
+  if (!tour.cup_before.plunged || onset_s - tour.cup_before.end_s > settling_s) {
+    return std::nullopt;
+  }
   if (!lifted_out(before, tour.added, tour.cup_before, estimate_noise(before))) return std::nullopt;
   return tour;
 }

@@ -10,16 +10,14 @@ namespace nestcup {
 
 /// The stations of a probe that was carried. What lies between them was in air.
 struct ProbeTour {
-  Plateau cup_before;               ///< in the cup, before the mixing
-  Plateau added;                    ///< in the second vessel
+  Plateau cup_before;                ///< in the cup, before the mixing
+  Plateau added;                     ///< in the second vessel
   std::optional<Plateau> cup_after;  ///< in the cup again, where the pour was not seen
 
   /// When the liquid was poured where it was not seen: after the probe left the second vessel,
   /// before it stood in the cup again.
   [[nodiscard]] double earliest_pour_s() const { return added.end_s; }
   [[nodiscard]] double latest_pour_s() const;
-  /// Counts times from another zero.
-  void move_by(double by_s);
 };
 
 /// Finds a mixing that happened while the probe was on its way: it stood in the cup, was lifted,

@@ -128,6 +128,7 @@ RiseChoice choose_rise(RunPeriods& periods, const CourseChoice& courses) {
   RiseChoice choice;
   choice.course = courses.best().fit;
   choice.lack = courses.best().lack;
+  choice.slow = courses.best().slow;
   const HeatLeak leak = fitted_leak(periods);
   RiseEstimate likely = likely_rise(periods.steady(), courses);
   RiseEstimate integral = integral_of(periods, leak);

@@ -15,7 +15,8 @@ struct RiseChoice {
   HeatLeak leak;                        ///< that of the used estimate
   CourseFit course;                     ///< the most probable
   LackOfFit lack;
-  Uncertain start_degC;  ///< cup at the mixing
+  SlowPart slow = SlowPart::none;  ///< what goes on slowly in it
+  Uncertain start_degC;            ///< cup at the mixing
   Uncertain final_degC;
 };
 

@@ -73,8 +73,9 @@ void check_periods(const RunPeriods& periods, const RiseChoice& choice, const Ru
     findings.push_back({"short-after-period", Severity::warning, {{"length_s", after_s}}});
   }
   const double rest_K = slow_mixing_rest * std::abs(choice.course.rise_K());
-  const double released_s =
-      approach_ends_s(periods.curve(), choice.course, rest_K) - choice.course.mixing_s();
+  CourseFit release = choice.course;
+  if (choice.slow == SlowPart::lid) release.two_releases = false;  // a lid is none
+  const double released_s = approach_ends_s(periods.curve(), release, rest_K) - release.mixing_s();
   if (released_s > slow_mixing_s && !choice.lack.shows() && !input.heater) {
     findings.push_back({"mixing-slow", Severity::warning, {{"length_s", released_s}}});
   }
@@ -85,6 +86,11 @@ void check_gaps(const RunInput& input, const RunAnalysis& run, std::vector<Findi
   for (std::size_t i = 1; i < input.cup.size(); ++i) {
     const double from_s = input.cup[i - 1].time_s, to_s = input.cup[i].time_s;
     if (to_s - from_s <= wide_s) continue;
+    // The one probe was on its way.
+    if (input.pour_within && from_s <= input.pour_within->start_s &&
+        to_s >= input.pour_within->end_s) {
+      continue;
+    }
     const bool at_mixing =
         to_s > run.main.start_s - just_before_s && from_s < run.main.start_s + just_behind_s;
     if (at_mixing) {

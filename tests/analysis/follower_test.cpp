@@ -54,6 +54,42 @@ TEST_CASE("draughts, knocks, a lifted probe and a stopped stirrer are no mixing"
   }
 }
 
+TEST_CASE("a mixing is found though the one probe was in air during the pour") {
+  const sim::Scenario scenario = shipped_scenario("carried-over");
+  for (std::uint64_t seed = 1; seed <= 8; ++seed) {
+    INFO("seed " << seed);
+    const auto simulated = sim::simulate(scenario, seed);
+    const auto runs = followed(bench_readings(simulated));
+    REQUIRE(runs.size() == 1);
+    REQUIRE(runs[0].tour);
+    const RunAnalysis run = analyse_run(run_input(runs[0], {ProbeRole::cup}));
+    const double begin_s = to_s(runs[0].readings.front().time_us);
+    const sim::TrialTruth& truth = simulated.truth.at(0);
+    CHECK(std::abs(run.rise.value_K - truth.corrected_rise_K) < 3.0 * run.rise.u_K);
+    CHECK(run.rise.u_K < 0.05);
+    CHECK(std::abs(run.mixing_time_s.value + begin_s - truth.mixing_time_s) <
+          3.0 * run.mixing_time_s.u);
+    REQUIRE(run.added_at_mixing_degC);
+    CHECK(std::abs(run.added_at_mixing_degC->value - *truth.added_degC) <
+          3.0 * run.added_at_mixing_degC->u);
+    for (const Finding& finding : run.findings) FAIL_CHECK(finding.code);
+  }
+}
+
+TEST_CASE("the readings of a carried probe's run give the same run again") {
+  const std::string name = GENERATE("carried-over", "carried-probe");
+  INFO(name);
+  const auto runs = followed(bench_readings(sim::simulate(shipped_scenario(name), 5)));
+  REQUIRE(runs.size() == 1);
+  const auto again = followed({{ProbeRole::cup}, runs[0].readings});
+  REQUIRE(again.size() == 1);
+  CHECK(again[0].readings.size() == runs[0].readings.size());
+  const RunAnalysis first = analyse_run(run_input(runs[0], {ProbeRole::cup}));
+  const RunAnalysis second = analyse_run(run_input(again[0], {ProbeRole::cup}));
+  CHECK(first.rise.value_K == second.rise.value_K);
+  CHECK(first.rise.u_K == second.rise.u_K);
+}
+
 TEST_CASE("drift and cooling water are no mixing") {
   NewtonCup cup = drifting();
   const auto [rest_degC, rate_per_s] =

@@ -85,8 +85,11 @@ TEST_CASE("plus and minus two u cover the true rise as often as they claim, fine
 
 TEST_CASE("plus and minus two u cover the true rise at least as often, coarse displays") {
   constexpr std::uint64_t seed = 95003;
-  const Coverage coverage = covered(Display::coarse, 5000, seed);
+  // Each takes half a second, as digits that change seldom are weighed by Monte Carlo; two standard
+  // deviations of so few trials are taken off.
+  constexpr int trials = 300;
+  const Coverage coverage = covered(Display::coarse, trials, seed);
   tell("coarse", seed, coverage);
-  REQUIRE(coverage.found == 5000);
-  CHECK(coverage.percent(coverage.within_2u) >= 94.0);
+  REQUIRE(coverage.found == trials);
+  CHECK(coverage.percent(coverage.within_2u) >= 94.0 - 2.7);
 }
