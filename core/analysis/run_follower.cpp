@@ -108,7 +108,8 @@ void RunFollower::step_running(TimeUs time_us, double temperature_degC) {
 }
 
 void RunFollower::cut_running() {
-  finish_running(next_->onset_us() - before_onset_us, true, false);
+  const TimeUs before_us = before_onset_us + to_us(2.0 * detector_.interval_s());
+  finish_running(next_->onset_us() - before_us, true, false);
 }
 
 void RunFollower::finish_running(TimeUs end_us, bool cut_by_next, bool asked) {
@@ -122,7 +123,8 @@ void RunFollower::finish_running(TimeUs end_us, bool cut_by_next, bool asked) {
   // settled when the readings end can be anything.
   const double since_s = to_s(end_us - onset_us_);
   if (!settled && (cut_by_next || since_s < long_course_s)) {
-    return withdraw("it never settled", end_us);
+    // The foreperiod of the next is where its detector began.
+    return withdraw("it never settled", cut_by_next ? std::min(end_us, next_from_us_) : end_us);
   }
   // A long course that scatters more than it should: its last part is judged as the drift.
   if (!settled) settled_us_ = onset_us_ + to_us(0.5 * since_s);

@@ -98,17 +98,17 @@ TEST_CASE("drawn trials on a fine display have no finding without its reason") {
 }
 
 TEST_CASE("drawn trials on a coarse display have few findings") {
-  constexpr int trials = 200;
+  constexpr int trials = 40;  // a second each
   auto codes = findings_of_drawn(bench::Display::coarse, trials, 4102);
   INFO(listed(codes));
   // Where a tenth of a degree is the last digit, the lack-of-fit test takes the staircase for a
-  // misfit in one run of fifty, and its steps pass for another onset in one of a hundred. A rise of
-  // half a kelvin has ten times its uncertainty or not.
-  const std::map<std::string, int> most{{"model-does-not-fit", 10},
-                                        {"cut-short", 6},
-                                        {"short-after-period", 6},
-                                        {"short-foreperiod", 2},
-                                        {"rise-small", 8}};
+  // misfit in one run of fifty, and its steps pass for another onset, or for a slow release, in one
+  // of a hundred. A rise of half a kelvin has ten times its uncertainty or not.
+  const std::map<std::string, int> most{{"model-does-not-fit", 4},
+                                        {"mixing-slow", 2},
+                                        {"cut-short", 2},
+                                        {"short-after-period", 2},
+                                        {"rise-small", 3}};
   for (const auto& [code, count] : codes) {
     INFO(code);
     const auto bound = most.find(code);
