@@ -46,9 +46,9 @@ struct CourseChoice {
 
 /// Weighs each course by the probability with which it gives the readings, in Laplace's
 /// approximation (Kass and Raftery, Journal of the American Statistical Association 90 (1995) 773);
-/// log likelihoods count less by the surplus scatter of the closest. Beforehand no slow part is
-/// as probable as any. A slow part that hardly shows is left at one step from the course without;
-/// one that does is fitted.
+/// log likelihoods count less by the surplus scatter of the closest. Beforehand no slow part is by
+/// far the most probable. A slow part that hardly shows is left at one step from the course
+/// without; one that does is fitted.
 /// @param hint_s  first reading that clearly left the foreperiod
 [[nodiscard]] CourseChoice weighed_courses(CurveView curve, double hint_s, const Noise& noise,
                                            const CoursePrior& prior);

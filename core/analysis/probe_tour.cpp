@@ -84,9 +84,7 @@ std::optional<ProbeTour> tour_before_mixing(CurveView cup, double onset_s) {
   const std::vector<Plateau> found = stations(before);
   if (found.size() < 2) return std::nullopt;
   const ProbeTour tour{found.back(), found[found.size() - 2], std::nullopt};
-  if (!tour.cup_before.plunged || onset_s - tour.cup_before.end_s > settling_s) {
-    return std::nullopt;
-  }
+  if (onset_s - tour.cup_before.end_s > settling_s) return std::nullopt;
   if (!lifted_out(before, tour.added, tour.cup_before, estimate_noise(before))) return std::nullopt;
   return tour;
 }

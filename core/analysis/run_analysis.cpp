@@ -10,18 +10,35 @@
 namespace nestcup {
 namespace {
 
-std::optional<Uncertain> added_at_mixing(const RunPeriods& periods) {
-  const CurveView part =
-      between(periods.input.added, periods.mixing_s - 60.0, periods.mixing_s - 1.0);
+/// By how much a vessel that relaxes towards the room bends away from its line until `time_s`.
+double bend_K(const LineFit& line, double rest_degC, double time_s) {
+  const double away_K = line.at_reference_degC - rest_degC;
+  const double ahead_s = time_s - line.reference_s;
+  const double x = line.slope_K_per_s * ahead_s / away_K;
+  // A vessel as warm as the room, or one that drifts away from it, has no such course.
+  const bool relaxes = std::abs(away_K) > 1.0 && x < 0.0;
+  return relaxes ? away_K * (std::expm1(x) - x) : 0.0;
+}
+
+/// Temperature of the second vessel's contents, carried from its last readings to the mixing.
+std::optional<Uncertain> added_at_mixing(const RunPeriods& periods, double rest_degC) {
+  const RunInput& input = periods.input;
+  const double until_s = periods.mixing_s - 1.0;
+  const double last_s = input.one_probe && !input.added.empty()
+                            ? std::min(until_s, std::nextafter(input.added.back().time_s, until_s))
+                            : until_s;
+  const CurveView part = between(input.added, last_s - 60.0, last_s);
   if (part.size() < 3) return std::nullopt;
   const LineFit line = fit_line(part);
   const double rounding = estimate_noise(part).step_K / std::sqrt(12.0);
   const double share = rounding / std::sqrt(static_cast<double>(part.size()));
   // The probe shows what was a lag ago; of an unknown probe the lag is known within a factor of 2.
   constexpr double u_lag_s = 0.8 * usual_probe_lag_s;
-  return Uncertain{line.at(periods.mixing_s) + usual_probe_lag_s * line.slope_K_per_s,
-                   std::hypot(line.u_at(periods.mixing_s), share, u_lag_s * line.slope_K_per_s),
-                   static_cast<double>(part.size() - 2)};
+  const double bend = bend_K(line, rest_degC, periods.mixing_s);
+  // The vessel's own rest is not known: a fifth of the bend stays open.
+  const double u_K = std::hypot(line.u_at(periods.mixing_s), share, u_lag_s * line.slope_K_per_s);
+  return Uncertain{line.at(periods.mixing_s) + bend + usual_probe_lag_s * line.slope_K_per_s,
+                   std::hypot(u_K, 0.2 * bend), static_cast<double>(part.size() - 2)};
 }
 
 std::vector<TimedReading> timed_readings(CurveView cup, double mixing_s, double interval_s) {
@@ -100,7 +117,7 @@ RunAnalysis analyse_run(const RunInput& input) {
   out.rise = choice.used;
   out.estimates = choice.estimates;
   out.cup_at_mixing_degC = choice.start_degC;
-  out.added_at_mixing_degC = added_at_mixing(periods);
+  out.added_at_mixing_degC = added_at_mixing(periods, choice.leak.rest_degC);
   out.final_degC = choice.final_degC;
   const HeatLeak& leak = choice.leak;
   out.equal_area_s = equal_area_time(

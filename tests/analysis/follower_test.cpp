@@ -76,6 +76,22 @@ TEST_CASE("a mixing is found though the one probe was in air during the pour") {
   }
 }
 
+TEST_CASE("what a carried probe read in the second vessel is carried on to the mixing") {
+  const sim::Scenario scenario = shipped_scenario("carried-probe");
+  for (std::uint64_t seed = 1; seed <= 8; ++seed) {
+    INFO("seed " << seed);
+    const auto simulated = sim::simulate(scenario, seed);
+    const auto runs = followed(bench_readings(simulated));
+    REQUIRE(runs.size() == 1);
+    const RunAnalysis run = analyse_run(run_input(runs[0], {ProbeRole::cup}));
+    REQUIRE(run.added_at_mixing_degC);
+    // Three minutes of cooling lie between, almost two kelvin.
+    const double error_K = run.added_at_mixing_degC->value - *simulated.truth.at(0).added_degC;
+    CHECK(std::abs(error_K) < 3.0 * run.added_at_mixing_degC->u);
+    CHECK(run.added_at_mixing_degC->u < 0.15);
+  }
+}
+
 TEST_CASE("the readings of a carried probe's run give the same run again") {
   const std::string name = GENERATE("carried-over", "carried-probe");
   INFO(name);
