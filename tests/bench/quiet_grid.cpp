@@ -5,7 +5,7 @@
 #include <cmath>
 
 #include "sim/simulate.hpp"
-#include "tests/bench/draws.hpp"
+#include "tests/bench/draw.hpp"
 
 namespace nestcup::bench {
 namespace {
@@ -38,9 +38,9 @@ class Filler {
   }
 
  private:
-  double uniform(double low, double high) { return between_evenly(random_, low, high); }
+  double uniform(double low, double high) { return bench::uniform(random_, low, high); }
   double log(double low, double high) { return log_uniform(random_, low, high); }
-  double sign(double value) { return either_sign(random_, value); }
+  double sign(double value) { return bench::sign(random_) * value; }
   void at(double at_s, decltype(sim::Event::what) what) {
     hour_.scenario.events.push_back({at_s, std::move(what)});
   }
@@ -150,14 +150,14 @@ sim::ProbeSettings drawn_probe(sim::Random& random) {
   probe.air_lag_s = log_uniform(random, 20.0, 70.0);
   probe.noise_K = log_uniform(random, 0.005, 0.05);
   probe.step_K = one_of(random, steps_K);
-  probe.evaporation_K = between_evenly(random, 0.5, 3.0);
+  probe.evaporation_K = bench::uniform(random, 0.5, 3.0);
   probe.dry_s = log_uniform(random, 30.0, 120.0);
   return probe;
 }
 
 sim::LidSettings drawn_lid(sim::Random& random) {
-  return {between_evenly(random, 5.0, 20.0), log_uniform(random, 0.02, 0.2),
-          between_evenly(random, 0.0, 0.05)};
+  return {bench::uniform(random, 5.0, 20.0), log_uniform(random, 0.02, 0.2),
+          bench::uniform(random, 0.0, 0.05)};
 }
 
 }  // namespace
@@ -180,15 +180,15 @@ QuietHour drawn_quiet_hour(sim::Random& random) {
   scenario.name = "quiet-hour";
   scenario.duration_s = hour_s;
   scenario.interval_s = one_of(random, intervals_s);
-  scenario.room = {between_evenly(random, 18.0, 26.0), between_evenly(random, -1.0, 1.0),
-                   random.uniform() < 0.3 ? 0.0 : between_evenly(random, 0.0, 1.0),
+  scenario.room = {bench::uniform(random, 18.0, 26.0), bench::uniform(random, -1.0, 1.0),
+                   random.uniform() < 0.3 ? 0.0 : bench::uniform(random, 0.0, 1.0),
                    log_uniform(random, 300.0, 2400.0)};
   const double away_K = one_of(random, std::array{2.0, 30.0});
   scenario.cup = {
-      capacity_J_per_K, scenario.room.temperature_degC + between_evenly(random, -away_K, away_K),
-      log_uniform(random, 1e-4, 8e-4) * capacity_J_per_K, between_evenly(random, 0.0, 0.1)};
+      capacity_J_per_K, scenario.room.temperature_degC + bench::uniform(random, -away_K, away_K),
+      log_uniform(random, 1e-4, 8e-4) * capacity_J_per_K, bench::uniform(random, 0.0, 0.1)};
   if (random.uniform() < 0.3) scenario.lid = drawn_lid(random);
-  scenario.added = {scenario.room.temperature_degC + between_evenly(random, -20.0, 30.0),
+  scenario.added = {scenario.room.temperature_degC + bench::uniform(random, -20.0, 30.0),
                     log_uniform(random, 1e-4, 8e-4)};
   scenario.probes = {drawn_probe(random)};
   Filler(random, hour).fill();

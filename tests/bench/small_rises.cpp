@@ -4,7 +4,7 @@
 #include <cmath>
 
 #include "sim/simulate.hpp"
-#include "tests/bench/draws.hpp"
+#include "tests/bench/draw.hpp"
 
 namespace nestcup::bench {
 
@@ -17,17 +17,16 @@ sim::OneTrial drawn_small_rise(sim::Random& random) {
   trial.interval_s = one_of(random, intervals_s);
   trial.noise_K = log_uniform(random, 0.005, 0.05);
   trial.step_K = one_of(random, steps_K);
-  trial.rise_K =
-      either_sign(random, log_uniform(random, threshold_K(trial.noise_K, trial.step_K), 5.0));
+  trial.rise_K = sign(random) * log_uniform(random, threshold_K(trial.noise_K, trial.step_K), 5.0);
   trial.leak_after_per_s = log_uniform(random, 1e-4, 8e-4);
-  trial.leak_before_per_s = trial.leak_after_per_s * between_evenly(random, 1.0, 2.0);
-  trial.room_degC = between_evenly(random, 19.0, 24.0);
-  trial.start_degC = trial.room_degC + between_evenly(random, -1.5, 1.5);
+  trial.leak_before_per_s = trial.leak_after_per_s * uniform(random, 1.0, 2.0);
+  trial.room_degC = uniform(random, 19.0, 24.0);
+  trial.start_degC = trial.room_degC + uniform(random, -1.5, 1.5);
   trial.lag_s = log_uniform(random, 1.0, 10.0);
   const bool powder = random.uniform() < 0.2;
-  trial.pour_s = powder ? between_evenly(random, 2.0, 20.0) : between_evenly(random, 1.0, 5.0);
+  trial.pour_s = powder ? uniform(random, 2.0, 20.0) : uniform(random, 1.0, 5.0);
   trial.release_s = powder ? log_uniform(random, 30.0, 60.0) : log_uniform(random, 0.5, 40.0);
-  trial.foreperiod_s = between_evenly(random, 60.0, 150.0);
+  trial.foreperiod_s = uniform(random, 60.0, 150.0);
   trial.after_s = one_of(random, std::array{180.0, 240.0, 300.0}) + 4.0 * trial.release_s;
   trial.seed = random.below(1U << 30U);
   return trial;

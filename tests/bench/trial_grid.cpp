@@ -86,17 +86,17 @@ Trial drawn_trial(std::mt19937_64& random, Display display) {
   trial.mixing_s = uniform(random, 60.0, 150.0);
   trial.rest_degC = uniform(random, 19.0, 24.0);
   trial.start_degC = trial.rest_degC + uniform(random, -1.5, 1.5);
-  trial.ratio = one_of<3>(random, {1.0, 1.4, 2.0});
-  trial.interval_s = one_of<4>(random, {0.2, 0.5, 1.0, 2.0});
-  trial.end_s = trial.mixing_s + one_of<3>(random, {180.0, 240.0, 300.0});
+  trial.ratio = one_of(random, std::array{1.0, 1.4, 2.0});
+  trial.interval_s = one_of(random, std::array{0.2, 0.5, 1.0, 2.0});
+  trial.end_s = trial.mixing_s + one_of(random, std::array{180.0, 240.0, 300.0});
   if (display == Display::coarse) {
-    trial.noise_K = one_of<3>(random, {0.005, 0.01, 0.02});
-    trial.step_K = one_of<2>(random, {0.0625, 0.1});
+    trial.noise_K = one_of(random, std::array{0.005, 0.01, 0.02});
+    trial.step_K = one_of(random, std::array{0.0625, 0.1});
     return trial;
   }
-  trial.noise_K = one_of<4>(random, {0.005, 0.01, 0.02, 0.05});
+  trial.noise_K = one_of(random, std::array{0.005, 0.01, 0.02, 0.05});
   do {
-    trial.step_K = one_of<4>(random, {0.001, 0.01, 0.031, 0.0625});
+    trial.step_K = one_of(random, std::array{0.001, 0.01, 0.031, 0.0625});
   } while (trial.step_K > 3.0 * trial.noise_K);
   return trial;
 }
