@@ -165,22 +165,4 @@ course::Vector rough_course(CurveView curve, double hint_s, const Noise& noise) 
   return best_start(curve, hint_s, noise, bench_prior(start_degC, hint_s, std::nullopt));
 }
 
-CourseFit slower_course(CurveView curve, const CourseFit& one, const Noise& noise,
-                        const CoursePrior& prior) {
-  const CourseProblem rough(grouped_samples(curve, one.mixing_s()), prior, noise, false, true);
-  course::Vector best = one.parameters;
-  double least = INFINITY;
-  for (const double slow_s : {10.0, 30.0, 80.0}) {
-    course::Vector p = one.parameters;
-    p(course::slow_share) = 0.1;
-    p(course::log_slow) = std::log(slow_s);
-    const double cost = minimise(rough, p);
-    if (cost < least) {
-      least = cost;
-      best = p;
-    }
-  }
-  return fit_course(curve, best, true, noise, prior);
-}
-
 }  // namespace nestcup

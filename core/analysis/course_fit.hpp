@@ -53,8 +53,4 @@ struct CourseFit {
 /// The same by least squares on grouped readings: quick, for a first judgement.
 [[nodiscard]] course::Vector rough_course(CurveView curve, double hint_s, const Noise& noise);
 
-/// A fit with a second, slower release, from several starts beside a fit with one.
-[[nodiscard]] CourseFit slower_course(CurveView curve, const CourseFit& one, const Noise& noise,
-                                      const CoursePrior& prior);
-
 }  // namespace nestcup

@@ -19,6 +19,11 @@ double median_of(std::vector<double> values) {
   return 0.5 * (*middle + *std::max_element(values.begin(), middle));
 }
 
+double interpolated_degC(const Point& before, const Point& behind, double time_s) {
+  const double share = (time_s - before.time_s) / (behind.time_s - before.time_s);
+  return before.temperature_degC + share * (behind.temperature_degC - before.temperature_degC);
+}
+
 double median_interval_s(CurveView curve) {
   std::vector<double> gaps;
   for (std::size_t i = 1; i < curve.size(); ++i) {

@@ -19,6 +19,9 @@ using CurveView = std::span<const Point>;
 /// The part of `curve` with from_s <= time < to_s.
 [[nodiscard]] CurveView between(CurveView curve, double from_s, double to_s);
 
+/// Temperature at a time between two points, on the straight line through them, degC.
+[[nodiscard]] double interpolated_degC(const Point& before, const Point& behind, double time_s);
+
 /// Median spacing of the readings, s; 0 with fewer than two points.
 [[nodiscard]] double median_interval_s(CurveView curve);
 

@@ -31,10 +31,8 @@ Curve differences(const RunPeriods& periods, double from_s, double to_s) {
   for (const Point& added : between(periods.input.added, from_s, to_s)) {
     while (i < cup.size() && cup[i].time_s < added.time_s) ++i;
     if (i >= cup.size()) break;
-    const Point &a = cup[i - 1], &b = cup[i];
-    if (a.time_s > added.time_s) continue;
-    const double share = (added.time_s - a.time_s) / (b.time_s - a.time_s);
-    const double cup_degC = a.temperature_degC + share * (b.temperature_degC - a.temperature_degC);
+    if (cup[i - 1].time_s > added.time_s) continue;
+    const double cup_degC = interpolated_degC(cup[i - 1], cup[i], added.time_s);
     result.push_back({added.time_s, added.temperature_degC - cup_degC});
   }
   return result;

@@ -51,9 +51,7 @@ std::vector<TimedReading> timed_readings(CurveView cup, double mixing_s, double 
     if (i >= cup.size()) break;
     const Point &a = cup[i - 1], &b = cup[i];
     if (b.time_s - a.time_s > widest_s) continue;
-    const double share = (time_s - a.time_s) / (b.time_s - a.time_s);
-    readings.push_back(
-        {after, a.temperature_degC + share * (b.temperature_degC - a.temperature_degC)});
+    readings.push_back({after, interpolated_degC(a, b, time_s)});
   }
   return readings;
 }
