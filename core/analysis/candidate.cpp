@@ -7,6 +7,7 @@
 #include "core/analysis/course_choice.hpp"
 #include "core/analysis/line_fit.hpp"
 #include "core/analysis/noise.hpp"
+#include "core/analysis/rival_courses.hpp"
 #include "core/analysis/settling.hpp"
 
 namespace nestcup {
@@ -149,23 +150,7 @@ Verdict judge_course(CurveView main, const course::Vector& p, double rise_K, dou
              : Verdict::mixing;
 }
 
-}  // namespace
-
-std::string_view verdict_name(Verdict verdict) {
-  switch (verdict) {
-    case Verdict::mixing:
-      return "mixing";
-    case Verdict::too_small:
-      return "too small a rise";
-    case Verdict::probe_moved:
-      return "the probe was moved";
-    case Verdict::slow_heating:
-      return "slow heating without a heater in the trial";
-  }
-  return "mixing";
-}
-
-Verdict judge_candidate(CurveView curve, double onset_s, double settled_s, bool heater) {
+Verdict judge_shape(CurveView curve, double onset_s, double settled_s, bool heater) {
   const Noise noise = estimate_run_noise(curve, onset_s - 5.0);
   const double scatter_K = std::max(noise.total_K(), 5e-4);
   const CurveView steady = steady_fore(curve, onset_s, noise);
@@ -212,16 +197,53 @@ Verdict judge_candidate(CurveView curve, double onset_s, double settled_s, bool 
   }
   const Curve around = thinned(between(curve, onset_s - 25.0, onset_s + 60.0), 200);
   const auto carried = [&](const MixingCourse& course) {
-    return was_carried(around, fore, onset_s, scatter_K, squares_K2(around, course));
+    return was_carried(around, fore, onset_s, noise, squares_K2(around, course));
   };
-  // The rounding errors of a coarse display are no scatter, and look like ways of their own.
-  const bool coarse = noise.sd_K < 0.4 * noise.step_K;
-  if (!coarse && carried({p, false})) {
+  if (carried({p, false})) {
     const CourseFit fit = slow_course();
     return carried(fit.course()) ? Verdict::probe_moved : moved_or_two_steps(fit);
   }
   const Verdict verdict = judge_course(main, p, rise_K, noise.total_K(), fore.slope_K_per_s);
   return verdict == Verdict::probe_moved ? moved_or_two_steps(slow_course()) : verdict;
+}
+
+/// A mixing is what no rival explains better, and what some course of a mixing describes.
+Verdict weigh_mixing(CurveView curve, double onset_s, double settled_s) {
+  constexpr double fore_s = 150.0, after_s = 180.0, most_of_way = 0.004;
+  const Noise noise = estimate_run_noise(curve, onset_s - 5.0);
+  const CurveView window = between(curve, onset_s - fore_s, settled_s + after_s);
+  const RivalCourses rivals = weigh_rivals(window, onset_s, noise);
+  const auto [lowest, highest] = std::minmax_element(
+      window.begin(), window.end(),
+      [](const Point& a, const Point& b) { return a.temperature_degC < b.temperature_degC; });
+  const double way_K = highest->temperature_degC - lowest->temperature_degC;
+  if (rivals.misfit_K > std::max(2.0 * noise.total_K(), most_of_way * way_K)) {
+    return Verdict::probe_moved;
+  }
+  if (rivals.allow_mixing()) return Verdict::mixing;
+  return rivals.passing_is_best() ? Verdict::slow_heating : Verdict::probe_moved;
+}
+
+}  // namespace
+
+std::string_view verdict_name(Verdict verdict) {
+  switch (verdict) {
+    case Verdict::mixing:
+      return "mixing";
+    case Verdict::too_small:
+      return "too small a rise";
+    case Verdict::probe_moved:
+      return "the probe was moved";
+    case Verdict::slow_heating:
+      return "slow heating without a heater in the trial";
+  }
+  return "mixing";
+}
+
+Verdict judge_candidate(CurveView curve, double onset_s, double settled_s, bool heater) {
+  const Verdict verdict = judge_shape(curve, onset_s, settled_s, heater);
+  if (heater || verdict != Verdict::mixing) return verdict;
+  return weigh_mixing(curve, onset_s, settled_s);
 }
 
 }  // namespace nestcup

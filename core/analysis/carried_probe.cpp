@@ -86,17 +86,21 @@ Way best_way(CurveView curve, const LineFit& fore, double onset_s, double scatte
 
 }  // namespace
 
-bool was_carried(CurveView curve, const LineFit& fore, double onset_s, double scatter_K,
+bool was_carried(CurveView curve, const LineFit& fore, double onset_s, const Noise& noise,
                  double mixing_squares_K2) {
   constexpr std::size_t least_readings = 12;
+  constexpr double part = 0.4;
   if (curve.size() < least_readings) return false;
+  const double scatter_K = std::max(noise.total_K(), 5e-4);
   const double variance = scatter_K * scatter_K, n = static_cast<double>(curve.size());
   if (mixing_squares_K2 < (n + much_worse) * variance) return false;
   const Way way = best_way(curve, fore, onset_s, scatter_K);
   const WayFit fit = fit_way(curve, fore, way, scatter_K);
-  return fit.in_air >= 2 && std::abs(fit.air_K) > std::max(0.08, 5.0 * fit.u_air_K) &&
-         fit.squares_K2 < (1.3 + 3.0 / std::sqrt(n)) * n * variance &&
-         mixing_squares_K2 > fit.squares_K2 + much_worse * variance;
+  const bool shows_air = fit.in_air >= 2 && std::abs(fit.air_K) > std::max(0.08, 5.0 * fit.u_air_K);
+  const bool hidden = noise.sd_K < 0.4 * noise.step_K;
+  const bool fits = !hidden && fit.squares_K2 < (1.3 + 3.0 / std::sqrt(n)) * n * variance;
+  return shows_air && mixing_squares_K2 > fit.squares_K2 + much_worse * variance &&
+         (fits || fit.squares_K2 < part * mixing_squares_K2);
 }
 
 }  // namespace nestcup

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "core/analysis/line_fit.hpp"
+#include "core/analysis/noise.hpp"
 #include "core/analysis/point.hpp"
 
 namespace nestcup {
@@ -15,11 +16,12 @@ namespace nestcup {
 /// @param curve          readings from before the onset to a minute behind it
 /// @param fore           the drift before
 /// @param onset_s        first reading that left it
-/// @param scatter_K      of single readings
+/// @param noise          of single readings
 /// @param mixing_squares_K2  what the best course of a mixing leaves of `curve`: sum of squares
-/// @return whether this fits within the scatter, the stage in air shows, and a mixing fits much
-///         worse
+/// @return whether the stage in air shows, a mixing fits much worse, and this fits within the
+///         scatter or leaves but a part of what a mixing leaves. (The rounding errors of a coarse
+///         display are no scatter, and look like ways of their own: there only the part counts.)
 [[nodiscard]] bool was_carried(CurveView curve, const LineFit& fore, double onset_s,
-                               double scatter_K, double mixing_squares_K2);
+                               const Noise& noise, double mixing_squares_K2);
 
 }  // namespace nestcup

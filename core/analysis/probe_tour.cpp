@@ -10,6 +10,7 @@ namespace nestcup {
 namespace {
 
 constexpr double smallest_change_K = 0.15;
+constexpr double fastest_leak_per_s = 2e-3;
 /// From its last steady reading in the pour's vessel to its first in the cup a probe of the longest
 /// usual lag needs about this.
 constexpr double settling_s = 15.0;
@@ -66,13 +67,17 @@ std::optional<ProbeTour> tour_over_mixing(CurveView cup, double least_after_s) {
   if (!lifted_out(cup, tour.cup_before, tour.added, noise)) return std::nullopt;
   // Back in the cup as it was, or in the second vessel once more, is no mixing.
   const double mixing_s = 0.5 * (tour.earliest_pour_s() + tour.latest_pour_s());
+  const LineFit cup_line = line_of(cup, tour.cup_before, true);
   const double now_degC = line_of(cup, last, false).at(mixing_s);
-  const double cup_degC = line_of(cup, tour.cup_before, true).at(mixing_s);
+  const double cup_degC = cup_line.at(mixing_s);
   const double added_degC = line_of(cup, tour.added, true).at(mixing_s);
   const double least_K = std::max(smallest_change_K, 8.0 * noise.total_K());
-  // The second vessel drifts unseen meanwhile.
+  // Both drift unseen meanwhile, and a drift that leaks away bends.
+  const double lead_s = mixing_s - cup_line.reference_s;
+  const double bent_K =
+      0.5 * fastest_leak_per_s * std::abs(cup_line.slope_K_per_s) * lead_s * lead_s;
   const double drifted_K = 0.05 * std::abs(added_degC - cup_degC);
-  if (std::abs(now_degC - cup_degC) < least_K ||
+  if (std::abs(now_degC - cup_degC) < least_K + bent_K + 3.0 * cup_line.u_at(mixing_s) ||
       std::abs(now_degC - added_degC) < least_K + drifted_K) {
     return std::nullopt;
   }

@@ -137,7 +137,7 @@ void RunFollower::finish_running(TimeUs end_us, bool cut_by_next, bool asked) {
     const Verdict verdict = judge_candidate(cup_curve(first_us, end_us), to_s(onset_us_ - first_us),
                                             to_s(*settled_us_ - first_us), settings_.heater);
     if (verdict != Verdict::mixing) {
-      if (emit_unseen_mixing(end_us, cut_by_next)) return;
+      if (verdict == Verdict::probe_moved && emit_unseen_mixing(end_us, cut_by_next)) return;
       // A probe that was moved needs some seconds more until it is as warm as what it stands in.
       return withdraw(std::string(verdict_name(verdict)),
                       std::min(end_us, *settled_us_ + probe_settling_us));
@@ -205,10 +205,14 @@ void RunFollower::withdraw(std::string reason, std::optional<TimeUs> restart_us)
     return restart_watching(*restart_us);
   }
   // Back on its line: the foreperiod goes on, and the excursion is not looked at again.
+  const TimeUs interval_us = to_us(detector_.interval_s());
+  const TimeUs away_from_us = onset_us_,
+               away_until_us = *last_cup_us_ - std::max<TimeUs>(to_us(back_for_s), 3 * interval_us);
   stop_running();
   detector_ = MixingDetector();
   for (const Reading& reading : buffer_) {
-    if (roles_[reading.probe] != ProbeRole::cup) continue;
+    const bool away = reading.time_us >= away_from_us && reading.time_us <= away_until_us;
+    if (roles_[reading.probe] != ProbeRole::cup || away) continue;
     if (detector_.feed(reading.time_us, reading.temperature_degC) ==
         MixingDetector::State::confirmed) {
       detector_ = MixingDetector();

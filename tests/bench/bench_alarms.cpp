@@ -16,6 +16,7 @@
 #include <optional>
 #include <string>
 
+#include "tests/bench/nearest_mixing.hpp"
 #include "tests/bench/quiet_grid.hpp"
 #include "tests/bench/small_rises.hpp"
 #include "tests/bench/trial_result.hpp"
@@ -33,6 +34,20 @@ void print(std::string_view name, double value, std::string_view unit) {
 
 /// Every hour and trial has its own stream, so that one can be looked at alone.
 constexpr std::uint64_t quiet_stream = 1000, rise_stream = 1'000'000'000;
+
+/// How far the readings of a run would be from every single mixing if they had no noise, in
+/// standard deviations of the noise (root of the sum of squares over the run).
+double distance_from_mixing(const QuietHour& hour, const FollowedRun& run) {
+  QuietHour silent = hour;
+  sim::ProbeSettings& probe = silent.scenario.probes[0];
+  const Noise noise{probe.noise_K, probe.step_K};
+  probe.noise_K = probe.step_K = 0.0;
+  const double onset_s = run.begin_s + run.input.onset_hint_s;
+  const Curve curve = readings_of(silent, 0);
+  const CurveView window = between(curve, std::max(run.begin_s, onset_s - 150.0),
+                                   run.begin_s + run.input.cup.back().time_s);
+  return nearest_mixing(window, onset_s, noise);
+}
 
 struct Alarms {
   std::array<int, static_cast<std::size_t>(Disturbance::count)> events{}, runs{};
@@ -53,21 +68,27 @@ void add_hour(Alarms& alarms, std::uint64_t seed, std::uint64_t index, bool list
   for (const FollowedRun& run : runs) {
     const double onset_s = run.begin_s + run.input.onset_hint_s;
     const Disturbed event = hour.event_before(onset_s);
-    ++(event.untellable ? alarms.untellable : alarms.runs[static_cast<std::size_t>(event.kind)]);
+    const double distance = distance_from_mixing(hour, run);
+    const bool untellable = distance < untellable_distance;
+    ++(untellable ? alarms.untellable : alarms.runs[static_cast<std::size_t>(event.kind)]);
     if (!list) continue;
     const sim::ProbeSettings& probe = hour.scenario.probes[0];
     fmt::print(
-        "# {} {} run at {:.1f} to {:.1f} s in {} {:.1f} to {:.1f} s, interval {} noise {:.3f}"
+        "# {}{:.1f} {} {} run at {:.1f} to {:.1f} s in {} {:.1f} to {:.1f} s, interval {} noise "
+        "{:.3f}"
         " step {} lag {:.1f} cut {}\n",
-        seed, index, onset_s, run.begin_s + run.input.cup.back().time_s,
-        disturbance_name(event.kind), event.from_s, event.until_s, hour.scenario.interval_s,
-        probe.noise_K, probe.step_K, probe.lag_s, run.input.cut_by_next);
+        untellable ? "UN " : "", distance, seed, index, onset_s,
+        run.begin_s + run.input.cup.back().time_s, disturbance_name(event.kind), event.from_s,
+        event.until_s, hour.scenario.interval_s, probe.noise_K, probe.step_K, probe.lag_s,
+        run.input.cut_by_next);
   }
 }
 
 int print_alarms(int hours, std::uint64_t seed, bool list) {
   Alarms alarms;
-  for (int i = 0; i < hours; ++i) add_hour(alarms, seed, static_cast<std::uint64_t>(i), list);
+  const int from = getenv("NC_FROM") ? atoi(getenv("NC_FROM")) : 0;
+  for (int i = from; i < from + hours; ++i)
+    add_hour(alarms, seed, static_cast<std::uint64_t>(i), list);
   int total = 0;
   for (std::size_t kind = 0; kind < alarms.runs.size(); ++kind) {
     const auto name = disturbance_name(static_cast<Disturbance>(kind));
@@ -130,7 +151,9 @@ void add_trial(Misses& misses, std::uint64_t seed, std::uint64_t index, bool lis
 
 int print_misses(int trials, std::uint64_t seed, bool list) {
   Misses misses;
-  for (int i = 0; i < trials; ++i) add_trial(misses, seed, static_cast<std::uint64_t>(i), list);
+  const int from = getenv("NC_FROM") ? atoi(getenv("NC_FROM")) : 0;
+  for (int i = from; i < from + trials; ++i)
+    add_trial(misses, seed, static_cast<std::uint64_t>(i), list);
   int total = 0;
   for (const Bin& bin : misses.bins) {
     const std::string name = fmt::format("misses.up_to_{}_thresholds", bin.most);

@@ -26,7 +26,7 @@ if(NOT NESTCUP_SANITIZE)  # minutes of arithmetic that other tests have run alre
   set_tests_properties(analysis/outside PROPERTIES LABELS full TIMEOUT 600)
 endif()
 add_executable(bench_alarms)
-foreach(source bench_alarms quiet_grid small_rises trial_grid trial_result)
+foreach(source bench_alarms nearest_mixing quiet_grid small_rises trial_grid trial_result)
   target_sources(bench_alarms PRIVATE ${CMAKE_CURRENT_SOURCE_DIR}/bench/${source}.cpp)
 endforeach()
 target_link_libraries(bench_alarms PRIVATE nestcup_analysis nestcup_simlib)

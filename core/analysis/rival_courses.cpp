@@ -1,0 +1,139 @@
+#include "core/analysis/rival_courses.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <span>
+
+#include "core/analysis/course_fit.hpp"
+#include "core/analysis/course_problem.hpp"
+#include "core/analysis/log_evidence.hpp"
+#include "core/analysis/passing_fit.hpp"
+
+namespace nestcup {
+namespace {
+
+/// By how much a rival must be ahead, as a logarithm. A mixing has its own kinds beyond what is
+/// usual, and the rivals have more freedom where readings are few.
+constexpr double passing_ahead = 5.0, in_air_ahead = 8.0, plunge_ahead = 4.0;
+/// A second release is rarer than none.
+constexpr double log_odds_of_second = -1.5;
+
+/// What a search begins with.
+struct Start {
+  double pour_s, release_s, lag_s;
+  double slow_share = 0.0, slow_s = 30.0;
+};
+constexpr std::array mixing_starts{Start{2.5, 1.0, 3.5},  Start{2.5, 5.0, 3.5},
+                                   Start{2.5, 18.0, 3.5}, Start{2.5, 50.0, 3.5},
+                                   Start{1.0, 0.5, 8.0},  Start{1.0, 0.5, 1.5}};
+constexpr std::array second_starts{
+    Start{2.5, 5.0, 3.5, 0.1, 15.0}, Start{2.5, 5.0, 3.5, 0.1, 100.0},
+    Start{2.5, 5.0, 3.5, 0.4, 50.0}, Start{2.5, 5.0, 3.5, -0.3, 50.0},
+    Start{2.5, 5.0, 3.5, -0.8, 50.0}};
+constexpr std::array ramp_starts{Start{30.0, 1.0, 3.5}, Start{90.0, 1.0, 3.5},
+                                 Start{250.0, 1.0, 3.5}, Start{600.0, 1.0, 3.5}};
+constexpr std::array in_air_starts{Start{0.1, 20.0, 0.2, 0.0, 60.0},
+                                   Start{0.1, 40.0, 0.2, -0.4, 60.0},
+                                   Start{0.1, 60.0, 0.2, -1.0, 60.0}};
+constexpr std::array plunge_starts{Start{0.1, 1.0, 0.1}, Start{0.1, 5.0, 0.1},
+                                   Start{0.1, 10.0, 0.1}};
+
+/// A kind of course: the parameters of a mixing's course, with other knowledge beforehand.
+class Kind {
+ public:
+  Kind(CurveView curve, double onset_s) : onset_s_(onset_s) {
+    const CurveView fore = between(curve, curve.front().time_s, onset_s - 5.0);
+    const double start_degC = (fore.empty() ? curve.front() : fore.back()).temperature_degC;
+    prior_ = bench_prior(start_degC, onset_s, std::nullopt);
+    know(course::start_degC, start_degC, 100.0);
+    know(course::rise_K, 0.0, 8.0);
+    way_K_ = curve.back().temperature_degC - start_degC;
+  }
+  Kind& know(int parameter, double mean, double u) {
+    prior_.mean(parameter) = mean;
+    prior_.u(parameter) = u;
+    return *this;
+  }
+
+  struct Weight {
+    double evidence = -INFINITY, misfit_K = INFINITY;
+  };
+  [[nodiscard]] Weight weigh(CurveView curve, const Noise& noise, bool two_releases,
+                             std::span<const Start> starts) const;
+
+ private:
+  [[nodiscard]] course::Vector begin(const Start& start) const;
+
+  double onset_s_, way_K_ = 0.0;
+  CoursePrior prior_;
+};
+
+course::Vector Kind::begin(const Start& start) const {
+  course::Vector p = prior_.mean;
+  p(course::rise_K) = way_K_;
+  p(course::mixing_s) = onset_s_ - 2.0;
+  p(course::log_pour) = std::log(start.pour_s);
+  p(course::log_release) = std::log(start.release_s);
+  p(course::log_lag) = std::log(start.lag_s);
+  p(course::slow_share) = start.slow_share;
+  p(course::log_slow) = std::log(start.slow_s);
+  return p;
+}
+
+/// Root of the mean square of the readings about a course, K.
+double misfit_K(CurveView curve, const MixingCourse& course) {
+  double squares = 0.0;
+  for (const Point& point : curve) {
+    squares += std::pow(point.temperature_degC - course.at(point.time_s), 2);
+  }
+  return std::sqrt(squares / static_cast<double>(curve.size()));
+}
+
+Kind::Weight Kind::weigh(CurveView curve, const Noise& noise, bool two_releases,
+                         std::span<const Start> starts) const {
+  const CourseProblem problem(grouped_samples(curve, onset_s_), prior_, noise, false, two_releases);
+  Weight weight;
+  for (const Start& start : starts) {
+    course::Vector p = begin(start);
+    const double cost = minimise(problem, p);
+    // A slow part that does not take part has its prior's width, and changes nothing.
+    const double evidence = log_evidence<course::count>(cost, problem.form(p).normal, prior_.u);
+    if (evidence > weight.evidence) weight = {evidence, misfit_K(curve, {p, two_releases})};
+  }
+  return weight;
+}
+
+}  // namespace
+
+bool RivalCourses::allow_mixing() const {
+  return mixing > passing - passing_ahead && mixing > in_air - in_air_ahead &&
+         mixing > plunge - plunge_ahead;
+}
+
+RivalCourses weigh_rivals(CurveView curve, double onset_s, const Noise& noise) {
+  const Kind usual(curve, onset_s);
+  const Kind::Weight one = usual.weigh(curve, noise, false, mixing_starts);
+  const Kind::Weight two = usual.weigh(curve, noise, true, second_starts);
+  const double start_degC = curve.front().temperature_degC;
+  Kind ramp = usual, in_air = usual, plunge = usual;
+  // Even heating, for as long as it may last.
+  ramp.know(course::log_pour, std::log(150.0), 1.0).know(course::log_release, std::log(0.5), 0.7);
+  ramp.know(course::rest_degC, start_degC, 100.0).know(course::log_ratio, 0.0, 1.0);
+  // In air the probe is its own release: it follows at once, with the delay that probes have there.
+  in_air.know(course::log_pour, std::log(0.1), 0.5).know(course::log_lag, std::log(0.1), 0.5);
+  in_air.know(course::log_release, std::log(40.0), 0.5).know(course::slow_share, -0.3, 0.5);
+  in_air.know(course::log_slow, std::log(60.0), 0.6);
+  plunge.know(course::log_pour, std::log(0.1), 0.5).know(course::log_lag, std::log(0.1), 0.5);
+  plunge.know(course::log_release, std::log(3.5), 0.8);
+  RivalCourses rivals;
+  rivals.mixing = std::max(one.evidence, two.evidence + log_odds_of_second);
+  rivals.misfit_K = std::min(one.misfit_K, two.misfit_K);
+  rivals.passing = std::max(passing_evidence(curve, onset_s, noise),
+                            ramp.weigh(curve, noise, false, ramp_starts).evidence);
+  rivals.in_air = in_air.weigh(curve, noise, true, in_air_starts).evidence;
+  rivals.plunge = plunge.weigh(curve, noise, false, plunge_starts).evidence;
+  return rivals;
+}
+
+}  // namespace nestcup

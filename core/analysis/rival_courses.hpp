@@ -1,0 +1,30 @@
+// What else than a mixing may have given a candidate's readings, weighed against it.
+#pragma once
+
+#include "core/analysis/noise.hpp"
+#include "core/analysis/point.hpp"
+
+namespace nestcup {
+
+/// What is weighed: logarithms of the evidence (log_evidence.hpp) for each kind of course.
+struct RivalCourses {
+  double mixing = 0.0;
+  /// Surroundings that change for a while: a heater, a bath, a draught, a lid that is off.
+  double passing = 0.0;
+  /// A probe in air, which follows from the first moment on and is drawn down while it is wet.
+  double in_air = 0.0;
+  /// A probe that plunges into another liquid: it, too, begins with a kink.
+  double plunge = 0.0;
+  /// Root of the mean square of the readings about the best course of a mixing, K.
+  double misfit_K = 0.0;
+
+  /// Whether no rival is clearly more probable than a mixing.
+  [[nodiscard]] bool allow_mixing() const;
+  [[nodiscard]] bool passing_is_best() const { return passing > in_air && passing > plunge; }
+};
+
+/// @param curve    the readings before, during and after
+/// @param onset_s  first reading that clearly left the foreperiod
+[[nodiscard]] RivalCourses weigh_rivals(CurveView curve, double onset_s, const Noise& noise);
+
+}  // namespace nestcup
