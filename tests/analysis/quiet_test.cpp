@@ -66,7 +66,7 @@ TEST_CASE("a way through the air is told from a mixing's course, which it fits")
   const Curve curve = carried(-0.6);
   // A course that misses the readings in air by half of that.
   const double mixing_K2 = 12.0 * 0.3 * 0.3;
-  CHECK(was_carried(curve, level(21.0), 103.0, 0.01, mixing_K2));
+  CHECK(was_carried(curve, level(21.0), 103.0, {0.01, 0.0}, mixing_K2));
   const double as_good_K2 = static_cast<double>(curve.size()) * 0.01 * 0.01;
   CHECK_FALSE(was_carried(curve, level(21.0), 103.0, 0.01, as_good_K2));
 }
