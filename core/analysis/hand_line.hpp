@@ -14,4 +14,10 @@ namespace nestcup {
 /// @return K; nothing where fewer than three readings remain or the curve does not reach so far
 [[nodiscard]] std::optional<double> hand_line_K(CurveView cup, double mixing_s);
 
+/// The same where no reading was made just before the pour (the one thermometer served both
+/// vessels): a line through the readings to 0.1 degree every 20 s before it is carried on to the
+/// pour instead.
+/// @param cup  the readings made in the cup; where there are none, nothing is noted
+[[nodiscard]] std::optional<double> hand_lines_K(CurveView cup, double mixing_s);
+
 }  // namespace nestcup

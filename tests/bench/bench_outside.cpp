@@ -1,9 +1,10 @@
 // How good the corrected rise is where the fitted course is not the true one: two releases, a lid
-// that warms, a room or a second vessel that drifts.
+// that warms, a room or a second vessel that drifts, one probe that is carried to and fro.
 //
 // bench_outside [TRIALS [SEED [GRID]]] prints one figure a line: name, value, unit. It fails where
 // a grid misses what is wanted: a median error at least 4 times smaller than by hand, and +-2u that
-// hold 90 % of the errors.
+// hold 90 % of the errors (of the added liquid's temperature, too). By hand, where one probe is
+// carried: a line through the cup's readings before the pour, another through those behind it.
 #include <fmt/format.h>
 
 #include <cmath>
@@ -25,7 +26,7 @@ void print(std::string_view grid, std::string_view name, double value, std::stri
 struct Summary {
   std::vector<double> error_K, u_K, over_u, relative, hand_K, peak_K, added_K, added_over_u;
   std::map<std::string, int> methods;
-  int trials = 0, missed = 0;
+  int trials = 0, missed = 0, added_missed = 0;
 
   void add(const TrialResult& result, std::optional<double> added_degC) {
     ++trials;
@@ -33,6 +34,7 @@ struct Summary {
       ++missed;
       return;
     }
+    if (added_degC && !result.added_degC) ++added_missed;
     const double error = result.error_K();
     error_K.push_back(std::abs(error));
     u_K.push_back(result.u_K);
@@ -50,6 +52,7 @@ struct Summary {
 void print_summary(std::string_view grid, const Summary& all) {
   print(grid, "trials", all.trials, "1");
   print(grid, "not_found", all.missed, "1");
+  print(grid, "not_found.share", 100.0 * all.missed / all.trials, "%");
   const double median_K = quantile(all.error_K, 0.5);
   print(grid, "error.median", 1e3 * median_K, "mK");
   print(grid, "error.rms", 1e3 * root_mean_square(all.error_K), "mK");
@@ -61,6 +64,7 @@ void print_summary(std::string_view grid, const Summary& all) {
   print(grid, "within_2u", within(all.over_u, 2.0), "%");
   for (const auto& [method, count] : all.methods) print(grid, "used." + method, count, "1");
   if (all.added_K.empty()) return;
+  print(grid, "added_at_mixing.not_found", all.added_missed, "1");
   print(grid, "added_at_mixing.error.median", 1e3 * quantile(all.added_K, 0.5), "mK");
   print(grid, "added_at_mixing.within_u", within(all.added_over_u, 1.0), "%");
   print(grid, "added_at_mixing.within_2u", within(all.added_over_u, 2.0), "%");
@@ -85,7 +89,9 @@ bool run_grid(Outside outside, int trials, std::uint64_t seed) {
   Summary summary;
   for (int i = 0; i < trials; ++i) {
     const OutsideTrial drawn = drawn_outside_trial(random, outside);
-    summary.add(analysed(drawn.trial, drawn.cup, drawn.added), drawn.added_degC);
+    TrialResult result = analysed(drawn.trial, drawn.cup, drawn.added);
+    if (!drawn.by_hand.empty()) read_by_hand(drawn.by_hand, result);
+    summary.add(result, drawn.added_degC);
   }
   print_summary(outside_name(outside), summary);
   return is_good(summary);

@@ -5,6 +5,7 @@
 #include "sim/one_trial.hpp"
 #include "sim/simulate.hpp"
 #include "tests/bench/draw.hpp"
+#include "tests/bench/probe_way.hpp"
 
 namespace nestcup::bench {
 namespace {
@@ -69,6 +70,9 @@ void pour_from_vessel(sim::Scenario& scenario, Trial& trial, std::mt19937_64& ra
   mix.added_J_per_K = scenario.cup.heat_capacity_J_per_K * share / (1.0 - share);
   mix.heat_J = 0.0;
   mix.leak_after_W_per_K.reset();
+}
+
+void put_probe_into_vessel(sim::Scenario& scenario) {
   sim::ProbeSettings probe = scenario.probes.front();
   probe.name = "added";
   probe.place = sim::Place::added;
@@ -88,7 +92,8 @@ OutsideTrial simulated(const sim::Scenario& scenario, Trial trial) {
     if (run.probes.size() < 2) continue;
     outside.added.push_back({time_s, run.probes[1].temperature_degC[i]});
   }
-  if (!outside.added.empty()) outside.added_degC = truth.added_degC;
+  const bool vessel_used = scenario.added.leak_per_s > 0.0;
+  if (vessel_used) outside.added_degC = truth.added_degC;
   trial.rise_K = truth.corrected_rise_K;
   outside.trial = trial;
   return outside;
@@ -108,17 +113,42 @@ std::string_view outside_name(Outside outside) {
       return "drifting_vessel";
     case Outside::mixture:
       return "mixture";
+    case Outside::one_probe_seen:
+      return "one_probe_seen";
+    case Outside::one_probe_unseen:
+      return "one_probe_unseen";
   }
   return "mixture";
 }
 
+namespace {
+
+OutsideTrial drawn_one_probe_trial(std::mt19937_64& random, bool pour_seen) {
+  Trial trial = drawn_trial(random, Display::fine);
+  const ProbeWay way = drawn_way(random, trial, pour_seen);
+  sim::Scenario scenario = scenario_of(trial, random());
+  pour_from_vessel(scenario, trial, random);
+  carry_probe(scenario, way, random);
+  OutsideTrial outside = simulated(scenario, trial);
+  outside.by_hand = read_in_cup(outside.cup, way);
+  return outside;
+}
+
+}  // namespace
+
 OutsideTrial drawn_outside_trial(std::mt19937_64& random, Outside outside) {
+  if (outside == Outside::one_probe_seen || outside == Outside::one_probe_unseen) {
+    return drawn_one_probe_trial(random, outside == Outside::one_probe_seen);
+  }
   Trial trial = drawn_trial(random, Display::fine);
   sim::Scenario scenario = scenario_of(trial, random());
   const auto has = [&](Outside one) {
     return outside == Outside::mixture ? by_halves(random) : outside == one;
   };
-  if (has(Outside::drifting_vessel)) pour_from_vessel(scenario, trial, random);
+  if (has(Outside::drifting_vessel)) {
+    pour_from_vessel(scenario, trial, random);
+    put_probe_into_vessel(scenario);
+  }
   if (has(Outside::two_step)) add_second_step(scenario, random);
   if (has(Outside::warming_lid)) add_lid(scenario, random);
   if (has(Outside::drifting_room)) let_room_drift(scenario, random);

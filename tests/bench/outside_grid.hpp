@@ -21,18 +21,22 @@ enum class Outside {
   drifting_room,    ///< 0.5 to 4 K/h either way, or a cycle of 0.3 K over 10 to 30 min
   drifting_vessel,  ///< warm liquid 20 to 40 K above the room, or cold liquid 10 to 18 K below it,
                     ///< drifts back at 1e-4 to 8e-4 per s until it is poured; a probe in each
-  mixture           ///< each of these in every other trial
+  mixture,          ///< each of these in every other trial
+  one_probe_seen,   ///< the drifting vessel with one probe for both: carried there and back
+                    ///< (`probe_way.hpp`), it stands in the cup again when the liquid is poured
+  one_probe_unseen  ///< the same, but the liquid is poured while the probe is on its way back
 };
 
-inline constexpr std::array every_outside{Outside::two_step, Outside::warming_lid,
-                                          Outside::drifting_room, Outside::drifting_vessel,
-                                          Outside::mixture};
+inline constexpr std::array every_outside{
+    Outside::two_step, Outside::warming_lid,    Outside::drifting_room,   Outside::drifting_vessel,
+    Outside::mixture,  Outside::one_probe_seen, Outside::one_probe_unseen};
 
 [[nodiscard]] std::string_view outside_name(Outside outside);
 
 struct OutsideTrial {
   Trial trial;  ///< with the true rise and mixing time
   Curve cup, added;
+  Curve by_hand;  ///< what a person takes from the cup, where that is not all; see `read_in_cup`
   std::optional<double> added_degC;  ///< true mean temperature of what was poured
 };
 

@@ -68,6 +68,13 @@ TrialResult analysed(const Trial& trial, CurveView cup, CurveView added) {
   return result;
 }
 
+void read_by_hand(CurveView in_cup, TrialResult& result) {
+  const Trial& trial = result.trial;
+  const auto hand_K = hand_lines_K(in_cup, trial.mixing_s);
+  result.hand_error_K = hand_K ? std::optional(*hand_K - trial.rise_K) : std::nullopt;
+  result.peak_error_K = peak_error_K(trial, in_cup);
+}
+
 TrialResult result_of(const Trial& trial, CurveView cup) {
   TrialResult result = analysed(trial, cup);
   result.bounds = bounds_of(trial);

@@ -37,6 +37,8 @@ struct TrialResult {
 
 /// All but the bounds.
 [[nodiscard]] TrialResult analysed(const Trial& trial, CurveView cup, CurveView added = {});
+/// The ways of hand anew, from what the one probe for both vessels read in the cup.
+void read_by_hand(CurveView in_cup, TrialResult& result);
 /// With the bounds; the trial is as its grid describes it.
 [[nodiscard]] TrialResult result_of(const Trial& trial, CurveView cup);
 
