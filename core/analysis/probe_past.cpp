@@ -61,17 +61,25 @@ SeenTour ProbePast::seen(const std::deque<Reading>& watched, const ProbeTour& to
 
 std::optional<SeenTour> ProbePast::before_mixing(const std::deque<Reading>& watched,
                                                  TimeUs onset_us) const {
-  if (!one_probe_ || readings_.empty()) return std::nullopt;
+  if (!one_probe_ || watched.empty()) return std::nullopt;
   const double onset_s = to_s(onset_us - first_us(watched));
   const auto tour = tour_before_mixing(cup_curve(watched, onset_us), onset_s);
   return tour ? std::optional(seen(watched, *tour)) : std::nullopt;
 }
 
-std::optional<SeenTour> ProbePast::over_mixing(const std::deque<Reading>& watched,
+std::optional<SeenTour> ProbePast::with_mixing(const std::deque<Reading>& watched,
                                                TimeUs end_us) const {
   if (!one_probe_ || watched.empty()) return std::nullopt;
-  const auto tour = tour_over_mixing(cup_curve(watched, end_us), least_after_s);
+  const auto tour = tour_with_mixing(cup_curve(watched, end_us), least_after_s);
   return tour ? std::optional(seen(watched, *tour)) : std::nullopt;
+}
+
+bool ProbePast::was_visit(const std::deque<Reading>& watched, TimeUs onset_us,
+                          TimeUs end_us) const {
+  if (!one_probe_ || watched.empty()) return false;
+  const TimeUs zero_us = first_us(watched);
+  return went_back(cup_curve(watched, watched.back().time_us), to_s(onset_us - zero_us),
+                   to_s(end_us - zero_us));
 }
 
 }  // namespace nestcup

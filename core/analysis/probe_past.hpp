@@ -30,14 +30,18 @@ class ProbePast {
   void spend();
   void clear();
 
-  /// See tour_before_mixing and tour_over_mixing.
+  /// See tour_before_mixing and tour_with_mixing.
   [[nodiscard]] std::optional<SeenTour> before_mixing(const std::deque<Reading>& watched,
                                                       TimeUs onset_us) const;
-  [[nodiscard]] std::optional<SeenTour> over_mixing(const std::deque<Reading>& watched,
+  [[nodiscard]] std::optional<SeenTour> with_mixing(const std::deque<Reading>& watched,
                                                     TimeUs end_us) const;
+  /// What the cup's probe read, s from the first reading that is remembered.
+  [[nodiscard]] Curve cup_curve(const std::deque<Reading>& watched, TimeUs until_us) const;
+  /// See went_back.
+  [[nodiscard]] bool was_visit(const std::deque<Reading>& watched, TimeUs onset_us,
+                               TimeUs end_us) const;
 
  private:
-  [[nodiscard]] Curve cup_curve(const std::deque<Reading>& watched, TimeUs until_us) const;
   [[nodiscard]] TimeUs first_us(const std::deque<Reading>& watched) const;
   [[nodiscard]] SeenTour seen(const std::deque<Reading>& watched, const ProbeTour& tour) const;
 

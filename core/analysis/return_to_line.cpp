@@ -6,6 +6,7 @@
 namespace nestcup {
 namespace {
 
+constexpr double back_for_s = 20.0;
 constexpr std::size_t least = 3;  // readings whose median is looked at
 constexpr TimeUs longest_memory_us = 700 * us_per_s;
 constexpr std::size_t most_lines = 3;

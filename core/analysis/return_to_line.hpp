@@ -8,9 +8,6 @@
 
 namespace nestcup {
 
-/// A cup that is back on its line has been there for so long, s.
-inline constexpr double back_for_s = 20.0;
-
 /// Whether the last readings lie on the line again, which they had clearly left. Where the line is
 /// too uncertain by now to tell, they are not.
 /// @param since_onset  the cup's readings from the onset on, in seconds from `onset_us`

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "core/analysis/approach.hpp"
 #include "core/analysis/line_fit.hpp"
 #include "core/analysis/rise_choice.hpp"
 #include "core/analysis/run_checks.hpp"
@@ -10,31 +11,50 @@
 namespace nestcup {
 namespace {
 
-/// By how much a vessel that relaxes towards the room bends away from its line until `time_s`.
-double bend_K(const LineFit& line, double rest_degC, double time_s) {
-  const double away_K = line.at_reference_degC - rest_degC;
-  const double ahead_s = time_s - line.reference_s;
-  const double x = line.slope_K_per_s * ahead_s / away_K;
+/// By how much a vessel that relaxes towards the room, `away_K` away from it, bends away from its
+/// line within `ahead_s`.
+double bend_K(double away_K, double slope_K_per_s, double ahead_s) {
+  const double x = slope_K_per_s * ahead_s / away_K;
   // A vessel as warm as the room, or one that drifts away from it, has no such course.
   const bool relaxes = std::abs(away_K) > 1.0 && x < 0.0;
   return relaxes ? away_K * (std::expm1(x) - x) : 0.0;
 }
 
+/// The same from what a carried probe read there, its approach to the vessel's temperature
+/// included.
+std::optional<Uncertain> carried_to_mixing(const RunPeriods& periods, double rest_degC) {
+  constexpr double longest_s = 60.0, slow_leak_per_s = 3e-4, u_leak_per_s = 5e-4, any_K = 5.0;
+  if (periods.input.added.size() < 5) return std::nullopt;
+  const double last_s = periods.input.added.back().time_s;
+  const CurveView part = between(periods.input.added, last_s - longest_s, INFINITY);
+  const double away_K = part.back().temperature_degC - rest_degC;
+  const DriftPrior prior{-slow_leak_per_s * away_K, u_leak_per_s * (std::abs(away_K) + any_K)};
+  const Approach approach = fit_approach(part, periods.noise, prior);
+  const double middle_s = 0.5 * (part.front().time_s + last_s);
+  const double bend = bend_K(away_K, approach.slope_K_per_s, periods.mixing_s - middle_s);
+  // What is poured goes on drifting until half of it is in the cup.
+  constexpr double half_pour_s = 1.25, u_half_pour_s = 0.8;
+  Uncertain added = approach.liquid_at(periods.mixing_s + half_pour_s);
+  added.value += bend;
+  const double u_time_s = std::hypot(periods.u_mixing_s, u_half_pour_s);
+  added.u = std::hypot(added.u, 0.2 * bend, approach.slope_K_per_s * u_time_s);
+  return added;
+}
+
 /// Temperature of the second vessel's contents, carried from its last readings to the mixing.
 std::optional<Uncertain> added_at_mixing(const RunPeriods& periods, double rest_degC) {
   const RunInput& input = periods.input;
+  if (input.one_probe) return carried_to_mixing(periods, rest_degC);
   const double until_s = periods.mixing_s - 1.0;
-  const double last_s = input.one_probe && !input.added.empty()
-                            ? std::min(until_s, std::nextafter(input.added.back().time_s, until_s))
-                            : until_s;
-  const CurveView part = between(input.added, last_s - 60.0, last_s);
+  const CurveView part = between(input.added, until_s - 60.0, until_s);
   if (part.size() < 3) return std::nullopt;
   const LineFit line = fit_line(part);
   const double rounding = estimate_noise(part).step_K / std::sqrt(12.0);
   const double share = rounding / std::sqrt(static_cast<double>(part.size()));
   // The probe shows what was a lag ago; of an unknown probe the lag is known within a factor of 2.
   constexpr double u_lag_s = 0.8 * usual_probe_lag_s;
-  const double bend = bend_K(line, rest_degC, periods.mixing_s);
+  const double bend = bend_K(line.at_reference_degC - rest_degC, line.slope_K_per_s,
+                             periods.mixing_s - line.reference_s);
   // The vessel's own rest is not known: a fifth of the bend stays open.
   const double u_K = std::hypot(line.u_at(periods.mixing_s), share, u_lag_s * line.slope_K_per_s);
   return Uncertain{line.at(periods.mixing_s) + bend + usual_probe_lag_s * line.slope_K_per_s,

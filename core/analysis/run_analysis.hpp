@@ -39,6 +39,7 @@ struct RunInput {
   bool one_probe = false;             ///< `added` was read by the cup's probe, carried there
   /// Where the probe was on its way during the pour: between when it was poured.
   std::optional<Period> pour_within;
+  std::optional<Period> away;  ///< the probe was not in the cup
 };
 
 /// A cup reading at an even time after mixing, interpolated between its neighbours (a view for

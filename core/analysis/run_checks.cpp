@@ -87,10 +87,7 @@ void check_gaps(const RunInput& input, const RunAnalysis& run, std::vector<Findi
     const double from_s = input.cup[i - 1].time_s, to_s = input.cup[i].time_s;
     if (to_s - from_s <= wide_s) continue;
     // The one probe was on its way.
-    if (input.pour_within && from_s <= input.pour_within->start_s &&
-        to_s >= input.pour_within->end_s) {
-      continue;
-    }
+    if (input.away && from_s <= input.away->start_s && to_s >= input.away->end_s) continue;
     const bool at_mixing =
         to_s > run.main.start_s - just_before_s && from_s < run.main.start_s + just_behind_s;
     if (at_mixing) {

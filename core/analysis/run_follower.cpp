@@ -119,6 +119,10 @@ void RunFollower::finish_running(TimeUs end_us, bool cut_by_next, bool asked) {
   // A mark says that it was a mixing, whatever the curve looks like.
   const bool marked = mark_us_ && std::abs(*mark_us_ - onset_us_) <= mark_reach_us;
   if (asked || forced_ || marked) return emit(end_us, cut_by_next);
+  if (emit_tour(end_us, cut_by_next, true)) return;
+  if (cut_by_next && past_.was_visit(buffer_, onset_us_, end_us)) {
+    return withdraw("the probe was moved", std::min(end_us, next_from_us_));
+  }
   // Two onsets on the heels of each other are a probe on its way, not two mixings; and what has not
   // settled when the readings end can be anything.
   const double since_s = to_s(end_us - onset_us_);
@@ -137,7 +141,8 @@ void RunFollower::finish_running(TimeUs end_us, bool cut_by_next, bool asked) {
     const Verdict verdict = judge_candidate(cup_curve(first_us, end_us), to_s(onset_us_ - first_us),
                                             to_s(*settled_us_ - first_us), settings_.heater);
     if (verdict != Verdict::mixing) {
-      if (verdict == Verdict::probe_moved && emit_unseen_mixing(end_us, cut_by_next)) return;
+      // What only warms or cools was not carried.
+      if (verdict != Verdict::slow_heating && emit_tour(end_us, cut_by_next, false)) return;
       // A probe that was moved needs some seconds more until it is as warm as what it stands in.
       return withdraw(std::string(verdict_name(verdict)),
                       std::min(end_us, *settled_us_ + probe_settling_us));
@@ -184,17 +189,6 @@ void RunFollower::emit(TimeUs end_us, bool cut_by_next) {
   hand_out(std::move(run), std::move(readings), end_us, cut_by_next ? next_from_us_ : end_us + 1);
 }
 
-bool RunFollower::emit_unseen_mixing(TimeUs end_us, bool cut_by_next) {
-  auto seen = past_.over_mixing(buffer_, end_us);
-  if (!seen) return false;
-  FinishedRun run;
-  run.tour = seen->tour;
-  run.onset_us = seen->readings.front().time_us + to_us(run.tour->latest_pour_s());
-  run.cut_by_next = cut_by_next;
-  hand_out(std::move(run), std::move(seen->readings), end_us, end_us + 1);
-  return true;
-}
-
 void RunFollower::withdraw(std::string reason, std::optional<TimeUs> restart_us) {
   last_withdrawal_ = std::move(reason);
   if (forced_) mark_us_.reset();
@@ -205,14 +199,12 @@ void RunFollower::withdraw(std::string reason, std::optional<TimeUs> restart_us)
     return restart_watching(*restart_us);
   }
   // Back on its line: the foreperiod goes on, and the excursion is not looked at again.
-  const TimeUs interval_us = to_us(detector_.interval_s());
-  const TimeUs away_from_us = onset_us_,
-               away_until_us = *last_cup_us_ - std::max<TimeUs>(to_us(back_for_s), 3 * interval_us);
+  const TimeUs left_us = onset_us_, back_us = back_since_us();
   stop_running();
   detector_ = MixingDetector();
   for (const Reading& reading : buffer_) {
-    const bool away = reading.time_us >= away_from_us && reading.time_us <= away_until_us;
-    if (roles_[reading.probe] != ProbeRole::cup || away) continue;
+    if (roles_[reading.probe] != ProbeRole::cup) continue;
+    if (reading.time_us >= left_us && reading.time_us <= back_us) continue;
     if (detector_.feed(reading.time_us, reading.temperature_degC) ==
         MixingDetector::State::confirmed) {
       detector_ = MixingDetector();

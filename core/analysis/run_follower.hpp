@@ -79,8 +79,11 @@ class RunFollower {
   void finish_running(TimeUs end_us, bool cut_by_next, bool asked);
   void withdraw(std::string reason, std::optional<TimeUs> restart_us);
   void emit(TimeUs end_us, bool cut_by_next);
-  [[nodiscard]] bool emit_unseen_mixing(TimeUs end_us, bool cut_by_next);
+  /// Takes the run out where the probe's way shows a mixing.
+  /// @param is_mixing  whether what the probe saw last can be one
+  [[nodiscard]] bool emit_tour(TimeUs end_us, bool cut_by_next, bool is_mixing);
   void hand_out(FinishedRun run, std::vector<Reading> readings, TimeUs end_us, TimeUs restart_us);
+  [[nodiscard]] TimeUs back_since_us() const;
   void stop_running();
   void restart_watching(TimeUs from_us);
   void drop_before(TimeUs time_us);

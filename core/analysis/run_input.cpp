@@ -5,22 +5,15 @@
 namespace nestcup {
 namespace {
 
-/// A probe that is lifted out leaves so slowly that its first seconds in air hide in the scatter,
-/// and one that has just come out of the air is still a little on its way.
-constexpr double leaving_s = 6.0, arriving_s = 10.0;
-
 /// Deals one probe's readings out to the vessels in which it stood; those in air belong to nobody.
 void deal_out(const ProbeTour& tour, RunInput& input) {
   const Curve all = std::exchange(input.cup, {});
-  for (const Point& point : all) {
-    const double t = point.time_s;
-    const bool between_cups = tour.cup_after && t > tour.cup_before.end_s - leaving_s &&
-                              t < tour.cup_after->start_s + arriving_s;
-    if (t >= tour.cup_before.start_s && !between_cups) input.cup.push_back(point);
-    if (t >= tour.added.start_s && t <= tour.added.end_s - leaving_s) input.added.push_back(point);
-  }
+  input.cup = in_cup(all, tour);
+  input.added = in_vessel(all, tour);
   input.one_probe = true;
-  if (tour.cup_after) input.pour_within = {tour.earliest_pour_s(), tour.latest_pour_s()};
+  if (tour.cup_after) input.pour_within = {tour.earliest_pour_s(), tour.latest_pour_s};
+  if (tour.cup_first) input.away = {tour.cup_first->end_s, tour.cup_before.start_s};
+  if (tour.cup_after) input.away = {tour.cup_before.end_s, tour.cup_after->start_s};
 }
 
 }  // namespace

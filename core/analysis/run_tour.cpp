@@ -1,0 +1,49 @@
+// Runs of a probe that was carried, and where it came back to its line.
+#include <cmath>
+#include <utility>
+
+#include "core/analysis/candidate.hpp"
+#include "core/analysis/run_follower.hpp"
+
+namespace nestcup {
+namespace {
+
+constexpr TimeUs back_for_us = 20 * us_per_s;  // so long it lay on its line again
+
+}  // namespace
+
+bool RunFollower::emit_tour(TimeUs end_us, bool cut_by_next, bool is_mixing) {
+  auto seen = past_.with_mixing(buffer_, end_us);
+  if (!seen || (is_mixing && seen->tour.first_may_be_vessel)) return false;
+  const Curve cup = past_.cup_curve(buffer_, end_us);
+  const double onset_s =
+      seen->tour.cup_after ? seen->tour.latest_pour_s : onset_behind(cup, seen->tour);
+  if (seen->tour.cup_first && !seen->tour.is_mixture &&
+      judge_candidate(in_cup(cup, seen->tour), onset_s, seen->tour.latest_pour_s,
+                      settings_.heater) != Verdict::mixing) {
+    return false;
+  }
+  FinishedRun run;
+  run.tour = seen->tour;
+  run.onset_us = seen->readings.front().time_us + to_us(onset_s);
+  run.cut_by_next = cut_by_next;
+  hand_out(std::move(run), std::move(seen->readings), end_us,
+           cut_by_next ? next_from_us_ : end_us + 1);
+  return true;
+}
+
+/// Last reading that was off the line to which the probe came back. At most the half of the time
+/// for which it has to be back is another onset.
+TimeUs RunFollower::back_since_us() const {
+  const WatchedLine& line = detector_.line();
+  TimeUs off_us = onset_us_;
+  for (const Reading& reading : buffer_) {
+    if (reading.time_us >= *last_cup_us_ - back_for_us / 2) break;
+    if (roles_[reading.probe] != ProbeRole::cup || reading.time_us < onset_us_) continue;
+    const double off_K = line.distance_K(reading.time_us, reading.temperature_degC);
+    if (std::abs(off_K) > line.explained_K(reading.time_us)) off_us = reading.time_us;
+  }
+  return off_us;
+}
+
+}  // namespace nestcup
