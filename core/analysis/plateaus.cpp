@@ -46,8 +46,9 @@ std::vector<Plateau> steady_stretches(CurveView curve, const Noise& noise, doubl
   return stretches;
 }
 
-/// The longest settled part of a stretch; all of one that is too short to tell. A probe leaves for
-/// air so slowly that the first seconds of its way pass for steady.
+/// The longest settled part of a stretch; all of one that is too short to tell, and the end of one
+/// that is still on its approach. A probe leaves for air so slowly that the first seconds of its way
+/// pass for steady.
 Plateau longest_within(CurveView curve, const Plateau& stretch, const Noise& noise) {
   constexpr double step_s = 3.0, longest_departure_s = 30.0;
   if (stretch.end_s - stretch.start_s < telling_s) return stretch;
@@ -60,7 +61,9 @@ Plateau longest_within(CurveView curve, const Plateau& stretch, const Noise& noi
     longest.start_s = *settled_s;
     longest.end_s = end_s;
   }
-  return longest;
+  if (longest.end_s > longest.start_s) return longest;
+  constexpr double last_s = 0.95 * telling_s;
+  return {.start_s = stretch.end_s - last_s, .end_s = stretch.end_s};
 }
 
 /// How the probe came to a plateau: from how far, and with which first-order lag.
