@@ -47,8 +47,8 @@ std::vector<Plateau> steady_stretches(CurveView curve, const Noise& noise, doubl
 }
 
 /// The longest settled part of a stretch; all of one that is too short to tell, and the end of one
-/// that is still on its approach. A probe leaves for air so slowly that the first seconds of its way
-/// pass for steady.
+/// that is still on its approach. A probe leaves for air so slowly that the first seconds of its
+/// way pass for steady.
 Plateau longest_within(CurveView curve, const Plateau& stretch, const Noise& noise) {
   constexpr double step_s = 3.0, longest_departure_s = 30.0;
   if (stretch.end_s - stretch.start_s < telling_s) return stretch;

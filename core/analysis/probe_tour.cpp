@@ -203,7 +203,10 @@ std::optional<ProbeTour> tour_unseen(const Way& way) {
                                                : std::max(0.5 * (vessel.end_s + last.start_s),
                                                           last.start_s - settling_s);
   tour.first_may_be_vessel = way.drifts_faster(cup, vessel);
-  return with_times(tour, way, last);
+  tour = with_times(tour, way, last);
+  // A probe that never arrived has shown no after period.
+  constexpr double least_settled_s = 20.0;
+  return last.end_s - tour.again_s < least_settled_s ? std::nullopt : std::optional(tour);
 }
 
 }  // namespace

@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "core/analysis/hand_line.hpp"
 #include "sim/simulate.hpp"
 #include "tests/analysis/followed.hpp"
 #include "tests/catch.hpp"
@@ -105,4 +106,17 @@ TEST_CASE("the pour unseen, few readings on the way: the tour is found, and not 
     REQUIRE(runs[0].tour->cup_after);
     check_result(simulated, runs[0]);
   }
+}
+
+TEST_CASE("by hand a carried probe's rise is the distance of two lines at the pour") {
+  Curve in_cup;
+  for (double t = 0.0; t <= 400.0; t += 1.0) {
+    // Away at the second vessel, and in the cup again for the pour's last minute before.
+    if (t > 90.0 && t < 150.0) continue;
+    in_cup.push_back({t, 20.0 + 0.002 * t + (t < 210.0 ? 0.0 : 5.0)});
+  }
+  const auto rise_K = hand_lines_K(in_cup, 210.0);
+  REQUIRE(rise_K);
+  CHECK(std::abs(*rise_K - 5.0) < 0.06);
+  CHECK(!hand_lines_K(CurveView(in_cup).first(200), 210.0));
 }
