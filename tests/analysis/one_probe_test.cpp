@@ -111,9 +111,9 @@ TEST_CASE("the pour unseen, few readings on the way: the tour is found, and not 
 TEST_CASE("by hand a carried probe's rise is the distance of two lines at the pour") {
   Curve in_cup;
   for (double t = 0.0; t <= 400.0; t += 1.0) {
-    // Away at the second vessel, and in the cup again for the pour's last minute before.
+    // Away at the second vessel, and back in the cup a minute before the pour.
     if (t > 90.0 && t < 150.0) continue;
-    in_cup.push_back({t, 20.0 + 0.002 * t + (t < 210.0 ? 0.0 : 5.0)});
+    in_cup.push_back({t, 21.0 - 0.002 * t + (t < 210.0 ? 0.0 : 5.0)});
   }
   const auto rise_K = hand_lines_K(in_cup, 210.0);
   REQUIRE(rise_K);
