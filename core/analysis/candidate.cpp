@@ -4,7 +4,7 @@
 #include <cmath>
 
 #include "core/analysis/carried_probe.hpp"
-#include "core/analysis/course_choice.hpp"
+#include "core/analysis/course_fit.hpp"
 #include "core/analysis/line_fit.hpp"
 #include "core/analysis/noise.hpp"
 #include "core/analysis/rival_courses.hpp"
@@ -113,20 +113,6 @@ double misfit_K(CurveView main, const MixingCourse& course) {
   return std::sqrt(squares_K2(main, course) / n);
 }
 
-/// Whether a course with a second step describes the readings where one without does not. A probe
-/// on its way is never so smooth: its plunge is a kink. A heater's or a bath's even ramp has no
-/// quick part that stands out.
-bool is_two_steps(CurveView main, const CourseFit& fit, double scatter_K) {
-  const course::Vector& p = fit.parameters;
-  const double share = std::abs(p(course::slow_share));
-  const double quick_s = std::exp(p(course::log_pour)) + std::exp(p(course::log_release)) +
-                         std::exp(p(course::log_lag));
-  const bool stands_out = (1.0 - share) / quick_s > 2.0 * share / std::exp(p(course::log_slow));
-  const double allowed_K = std::max(0.001 * std::abs(fit.rise_K()), 1.3 * scatter_K);
-  return std::exp(p(course::log_pour)) < short_ramp_s && stands_out &&
-         misfit_K(main, fit.course()) < allowed_K;
-}
-
 /// An even ramp of a minute is a heater or a bath, and so is an approach over minutes. What no
 /// single mixing describes is a probe on its way: it hangs in air, and a plunge leaves a kink.
 Verdict judge_course(CurveView main, const course::Vector& p, double rise_K, double scatter_K,
@@ -150,7 +136,13 @@ Verdict judge_course(CurveView main, const course::Vector& p, double rise_K, dou
              : Verdict::mixing;
 }
 
-Verdict judge_shape(CurveView curve, double onset_s, double settled_s, bool heater) {
+/// What the courses before and behind and a single mixing's say, and the drift before.
+struct Shape {
+  Verdict verdict = Verdict::too_small;
+  LineFit fore;
+};
+
+Shape judge_shape(CurveView curve, double onset_s, double settled_s, bool heater) {
   const Noise noise = estimate_run_noise(curve, onset_s - 5.0);
   const double scatter_K = std::max(noise.total_K(), 5e-4);
   const CurveView steady = steady_fore(curve, onset_s, noise);
@@ -165,7 +157,7 @@ Verdict judge_shape(CurveView curve, double onset_s, double settled_s, bool heat
   const double end_s = std::max(settled_s, std::min(over_s, curve.back().time_s - 90.0));
   CurveView early = steady_fore(curve, begin_s, noise);
   if (early.size() < least_fore) early = steady;
-  if (early.size() < least_fore) return Verdict::too_small;
+  if (early.size() < least_fore) return {};
   Drift before(early, scatter_K);
   const Drift behind(settled_drift(curve, begin_s, end_s), scatter_K);
   share_slope(before, behind);
@@ -175,50 +167,57 @@ Verdict judge_shape(CurveView curve, double onset_s, double settled_s, bool heat
   // Stretches that show one digit each may be all but a step nearer than that.
   const double rounding_K = noise.sd_K < 0.4 * noise.step_K ? 1.3 * noise.step_K : 0.0;
   if (std::abs(rise_K) < std::max({smallest_rise_K, 3.0 * u_K, rounding_K})) {
-    return Verdict::too_small;
+    return {};
   }
-  if (heater) return Verdict::mixing;
+  if (heater) return {Verdict::mixing, fore};
   const double interval_s = median_interval_s(curve);
-  if (is_kink(before, behind, rise_K, interval_s)) return Verdict::slow_heating;
+  if (is_kink(before, behind, rise_K, interval_s)) return {Verdict::slow_heating, fore};
   const double main_end_s = std::max(settled_s + 1.0, onset_s + 8.0 * interval_s);
   const CurveView main = between(curve, onset_s - std::max(15.0, 2.5 * interval_s), main_end_s);
-  const auto slow_course = [&] {
-    const CurveView all = between(curve, steady_s, settled_s + 120.0);
-    const CoursePrior prior = bench_prior(all.front().temperature_degC, onset_s, std::nullopt);
-    return weighed_courses(all, onset_s, noise, prior).best().fit;
-  };
-  const bool ramp = std::exp(p(course::log_pour)) > short_ramp_s;
-  const auto moved_or_two_steps = [&](const CourseFit& fit) {
-    return !ramp && is_two_steps(main, fit, noise.total_K()) ? Verdict::mixing
-                                                             : Verdict::probe_moved;
-  };
   if (excursion_s(main, fore, after, noise.total_K()) > long_excursion_s) {
-    return moved_or_two_steps(slow_course());
+    return {Verdict::probe_moved, fore};
   }
-  const Curve around = thinned(between(curve, onset_s - 25.0, onset_s + 60.0), 200);
-  const auto carried = [&](const MixingCourse& course) {
-    return was_carried(around, fore, onset_s, noise, squares_K2(around, course));
-  };
-  if (carried({p, false})) {
-    const CourseFit fit = slow_course();
-    return carried(fit.course()) ? Verdict::probe_moved : moved_or_two_steps(fit);
-  }
-  const Verdict verdict = judge_course(main, p, rise_K, noise.total_K(), fore.slope_K_per_s);
-  return verdict == Verdict::probe_moved ? moved_or_two_steps(slow_course()) : verdict;
+  return {judge_course(main, p, rise_K, noise.total_K(), fore.slope_K_per_s), fore};
 }
 
-/// A mixing is what no rival explains better, and what some course of a mixing describes.
-Verdict weigh_mixing(CurveView curve, double onset_s, double settled_s) {
+/// Distance between the lowest and the highest reading, K.
+double way_K(CurveView curve) {
+  const auto [lowest, highest] = std::minmax_element(
+      curve.begin(), curve.end(),
+      [](const Point& a, const Point& b) { return a.temperature_degC < b.temperature_degC; });
+  return highest->temperature_degC - lowest->temperature_degC;
+}
+
+/// Whether the quick one of two releases stands out. A heater's or a bath's even ramp has none that
+/// does, and a probe on its way has no short pour.
+bool quick_part_stands_out(const course::Vector& p) {
+  const double share = std::abs(p(course::slow_share)), pour_s = std::exp(p(course::log_pour));
+  const double quick_s = pour_s + std::exp(p(course::log_release)) + std::exp(p(course::log_lag));
+  return pour_s < short_ramp_s &&
+         (1.0 - share) / quick_s > 2.0 * share / std::exp(p(course::log_slow));
+}
+
+/// A mixing is what some course of a mixing describes and no rival explains better; where its shape
+/// is that of a moved probe, what every rival explains much worse: a quick and a slow release.
+Verdict weigh_mixing(CurveView curve, double onset_s, double settled_s, const Shape& shape) {
   constexpr double fore_s = 150.0, after_s = 180.0, most_of_way = 0.004;
+  constexpr double wide_scatters = 2.0, close_scatters = 1.3;
   const Noise noise = estimate_run_noise(curve, onset_s - 5.0);
   const CurveView window = between(curve, onset_s - fore_s, settled_s + after_s);
   const RivalCourses rivals = weigh_rivals(window, onset_s, noise);
-  const auto [lowest, highest] = std::minmax_element(
-      window.begin(), window.end(),
-      [](const Point& a, const Point& b) { return a.temperature_degC < b.temperature_degC; });
-  const double way_K = highest->temperature_degC - lowest->temperature_degC;
-  if (rivals.misfit_K > std::max(2.0 * noise.total_K(), most_of_way * way_K)) {
-    return Verdict::probe_moved;
+  const double scatter_K = noise.total_K(), least_K = most_of_way * way_K(window);
+  if (rivals.misfit_K > std::max(wide_scatters * scatter_K, least_K)) return Verdict::probe_moved;
+  const Curve around = thinned(between(curve, onset_s - 25.0, onset_s + 60.0), 200);
+  const auto carried = [&](const MixingCourse& course) {
+    return was_carried(around, shape.fore, onset_s, noise, squares_K2(around, course));
+  };
+  if (shape.verdict == Verdict::probe_moved || carried({rivals.one_release, false})) {
+    const bool is_two_steps =
+        rivals.has_two && quick_part_stands_out(rivals.two_releases) &&
+        rivals.misfit_K < std::max(close_scatters * scatter_K, 0.25 * least_K);
+    const bool is_clear =
+        is_two_steps && rivals.ask_for_mixing() && !carried(rivals.mixing_course());
+    return is_clear ? Verdict::mixing : Verdict::probe_moved;
   }
   if (rivals.allow_mixing()) return Verdict::mixing;
   return rivals.passing_is_best() ? Verdict::slow_heating : Verdict::probe_moved;
@@ -241,9 +240,10 @@ std::string_view verdict_name(Verdict verdict) {
 }
 
 Verdict judge_candidate(CurveView curve, double onset_s, double settled_s, bool heater) {
-  const Verdict verdict = judge_shape(curve, onset_s, settled_s, heater);
-  if (heater || verdict != Verdict::mixing) return verdict;
-  return weigh_mixing(curve, onset_s, settled_s);
+  const Shape shape = judge_shape(curve, onset_s, settled_s, heater);
+  const bool is_decided =
+      heater || shape.verdict == Verdict::too_small || shape.verdict == Verdict::slow_heating;
+  return is_decided ? shape.verdict : weigh_mixing(curve, onset_s, settled_s, shape);
 }
 
 }  // namespace nestcup

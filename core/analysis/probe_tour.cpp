@@ -15,6 +15,10 @@ constexpr double short_stay_s = 60.0;
 /// From its last steady reading in the pour's vessel to its first in the cup a probe of the longest
 /// usual lag needs about this.
 constexpr double settling_s = 15.0;
+/// From vessel to vessel a probe is in air for some seconds, and comes to rest within five lags of
+/// at most ten seconds: what takes longer was not carried there.
+/// A stay in the cup too short for a station may come before the last.
+constexpr double longest_way_s = 75.0, longest_stay_s = 75.0;
 /// A probe that is lifted out leaves so slowly that its first seconds in air hide in the scatter.
 constexpr double leaving_s = 6.0;
 
@@ -36,6 +40,12 @@ class Way {
   /// The stations in liquid, the last one numbered 1.
   [[nodiscard]] const Plateau& from_last(std::size_t number) const {
     return found_[found_.size() - number];
+  }
+  /// Whether it came to a station right from the one before, plunging into liquid.
+  [[nodiscard]] bool came_right_from(const Plateau& earlier, const Plateau& later,
+                                     double stay_s = 0.0) const {
+    const double longest_s = longest_way_s + stay_s + 2.0 * median_interval_s(cup_);
+    return later.plunged && later.start_s - earlier.end_s < longest_s;
   }
   [[nodiscard]] std::size_t size() const { return found_.size(); }
   [[nodiscard]] double clear_K() const { return std::max(0.05, 5.0 * noise_.total_K()); }
@@ -179,7 +189,9 @@ std::optional<ProbeTour> tour_unseen(const Way& way) {
   if (way.size() < 3) return std::nullopt;
   const Plateau &cup = way.from_last(3), &vessel = way.from_last(2), &last = way.from_last(1);
   // What only warms slowly was not carried.
-  if (!vessel.plunged) return std::nullopt;
+  if (!way.came_right_from(cup, vessel) || !way.came_right_from(vessel, last, longest_stay_s)) {
+    return std::nullopt;
+  }
   // Back in the cup as it was, or in the second vessel once more, is no mixing.
   const double there_K = way.off_K(cup, vessel), now_K = way.off_K(cup, last);
   if (std::abs(now_K) < way.least_K() + way.doubt_K(cup, last) ||
@@ -195,7 +207,7 @@ std::optional<ProbeTour> tour_unseen(const Way& way) {
   }
   // A reaction can take the cup anywhere, but then the air must have shown.
   const bool is_mixture = way.lies_between(cup, last, vessel);
-  if (!is_mixture && (!last.plunged || !way.lifted_out(cup, vessel))) return std::nullopt;
+  if (!is_mixture && !way.lifted_out(cup, vessel)) return std::nullopt;
   ProbeTour tour{cup, vessel, last, std::nullopt};
   tour.is_mixture = is_mixture;
   const Approach approach = way.approach_to(last);

@@ -16,6 +16,8 @@ namespace {
 /// By how much a rival must be ahead, as a logarithm. A mixing has its own kinds beyond what is
 /// usual, and the rivals have more freedom where readings are few.
 constexpr double passing_ahead = 5.0, in_air_ahead = 8.0, plunge_ahead = 4.0;
+/// By how much a mixing must be ahead where its shape speaks against it.
+constexpr double clearly_ahead = 6.0;
 /// A second release is rarer than none.
 constexpr double log_odds_of_second = -1.5;
 
@@ -57,7 +59,8 @@ class Kind {
   }
 
   struct Weight {
-    double evidence = -INFINITY, misfit_K = INFINITY;
+    double evidence = -INFINITY;
+    course::Vector parameters = course::Vector::Zero();
   };
   [[nodiscard]] Weight weigh(CurveView curve, const Noise& noise, bool two_releases,
                              std::span<const Start> starts) const;
@@ -99,7 +102,7 @@ Kind::Weight Kind::weigh(CurveView curve, const Noise& noise, bool two_releases,
     const double cost = minimise(problem, p);
     // A slow part that does not take part has its prior's width, and changes nothing.
     const double evidence = log_evidence<course::count>(cost, problem.form(p).normal, prior_.u);
-    if (evidence > weight.evidence) weight = {evidence, misfit_K(curve, {p, two_releases})};
+    if (evidence > weight.evidence) weight = {evidence, p};
   }
   return weight;
 }
@@ -109,6 +112,10 @@ Kind::Weight Kind::weigh(CurveView curve, const Noise& noise, bool two_releases,
 bool RivalCourses::allow_mixing() const {
   return mixing > passing - passing_ahead && mixing > in_air - in_air_ahead &&
          mixing > plunge - plunge_ahead;
+}
+
+bool RivalCourses::ask_for_mixing() const {
+  return mixing > std::max({passing, in_air, plunge}) + clearly_ahead;
 }
 
 RivalCourses weigh_rivals(CurveView curve, double onset_s, const Noise& noise) {
@@ -127,8 +134,11 @@ RivalCourses weigh_rivals(CurveView curve, double onset_s, const Noise& noise) {
   plunge.know(course::log_pour, std::log(0.1), 0.5).know(course::log_lag, std::log(0.1), 0.5);
   plunge.know(course::log_release, std::log(3.5), 0.8);
   RivalCourses rivals;
+  rivals.has_two = two.evidence + log_odds_of_second > one.evidence;
   rivals.mixing = std::max(one.evidence, two.evidence + log_odds_of_second);
-  rivals.misfit_K = std::min(one.misfit_K, two.misfit_K);
+  rivals.one_release = one.parameters;
+  rivals.two_releases = two.parameters;
+  rivals.misfit_K = misfit_K(curve, rivals.mixing_course());
   rivals.passing = std::max(passing_evidence(curve, onset_s, noise),
                             ramp.weigh(curve, noise, false, ramp_starts).evidence);
   rivals.in_air = in_air.weigh(curve, noise, true, in_air_starts).evidence;

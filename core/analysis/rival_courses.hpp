@@ -1,6 +1,7 @@
 // What else than a mixing may have given a candidate's readings, weighed against it.
 #pragma once
 
+#include "core/analysis/mixing_course.hpp"
 #include "core/analysis/noise.hpp"
 #include "core/analysis/point.hpp"
 
@@ -17,9 +18,17 @@ struct RivalCourses {
   double plunge = 0.0;
   /// Root of the mean square of the readings about the best course of a mixing, K.
   double misfit_K = 0.0;
+  course::Vector one_release = course::Vector::Zero();  ///< best parameters with one
+  course::Vector two_releases = course::Vector::Zero();
+  bool has_two = false;  ///< the best course of a mixing has two
 
+  [[nodiscard]] MixingCourse mixing_course() const {
+    return {has_two ? two_releases : one_release, has_two};
+  }
   /// Whether no rival is clearly more probable than a mixing.
   [[nodiscard]] bool allow_mixing() const;
+  /// Whether a mixing is clearly more probable than every rival.
+  [[nodiscard]] bool ask_for_mixing() const;
   [[nodiscard]] bool passing_is_best() const { return passing > in_air && passing > plunge; }
 };
 

@@ -68,7 +68,7 @@ TEST_CASE("a way through the air is told from a mixing's course, which it fits")
   const double mixing_K2 = 12.0 * 0.3 * 0.3;
   CHECK(was_carried(curve, level(21.0), 103.0, {0.01, 0.0}, mixing_K2));
   const double as_good_K2 = static_cast<double>(curve.size()) * 0.01 * 0.01;
-  CHECK_FALSE(was_carried(curve, level(21.0), 103.0, 0.01, as_good_K2));
+  CHECK_FALSE(was_carried(curve, level(21.0), 103.0, {0.01, 0.0}, as_good_K2));
 }
 
 TEST_CASE("a probe that is back on its line has come back; one that stays away has not") {

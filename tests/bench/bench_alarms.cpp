@@ -77,7 +77,7 @@ void add_hour(Alarms& alarms, std::uint64_t seed, std::uint64_t index, bool list
         "# {}{:.1f} {} {} run at {:.1f} to {:.1f} s in {} {:.1f} to {:.1f} s, interval {} noise "
         "{:.3f}"
         " step {} lag {:.1f} cut {}\n",
-        untellable ? "UN " : "", distance, seed, index, onset_s,
+        untellable ? "UN " : run.input.pour_within ? "UNSEEN " : run.input.one_probe ? "TOUR " : "", distance, seed, index, onset_s,
         run.begin_s + run.input.cup.back().time_s, disturbance_name(event.kind), event.from_s,
         event.until_s, hour.scenario.interval_s, probe.noise_K, probe.step_K, probe.lag_s,
         run.input.cut_by_next);
