@@ -160,11 +160,11 @@ void Weighing::add(SlowPart slow, CourseFit fit, const CoursePrior& prior, doubl
 void Weighing::add_steps(SlowPart slow, CoursePrior prior) {
   const bool coarse = plain_.noise.is_coarse();
   const double middle = prior.mean(course::log_slow);
+  const std::vector<Sample> samples =
+      coarse ? single_samples(curve_) : grouped_samples(curve_, plain_.mixing_s());
   for (const Node& node : nodes) {
     prior.mean(course::log_slow) = middle + node.distance * prior.u(course::log_slow);
-    const CourseProblem problem(
-        coarse ? single_samples(curve_) : grouped_samples(curve_, plain_.mixing_s()), prior,
-        plain_.noise, coarse, true);
+    const CourseProblem problem(samples, prior, plain_.noise, coarse, true);
     CourseFit fit = plain_;
     fit.two_releases = true;
     fit.parameters(course::slow_share) = 0.0;
@@ -206,12 +206,14 @@ void Weighing::weigh() {
   const auto closest = std::min_element(courses_.begin(), courses_.end(), less_scatter);
   const Noise noise = closest->fit.noise;
   const double surplus = closest->lack.surplus();
+  const double plain_log = log_probability(curve_, plain_.course(), noise);
   std::vector<double> logs;
   for (std::size_t i = 0; i < courses_.size(); ++i) {
     const WeighedCourse& course = courses_[i];
-    const MixingCourse begun = (stepped_[i] ? plain_ : course.fit).course();
-    logs.push_back(log_probability(curve_, begun, noise) / surplus +
-                   stepped_[i].value_or(log_volume(course.fit, course.prior)) +
+    const double log = stepped_[i] || course.slow == SlowPart::none
+                           ? plain_log
+                           : log_probability(curve_, course.fit.course(), noise);
+    logs.push_back(log / surplus + stepped_[i].value_or(log_volume(course.fit, course.prior)) +
                    std::log(course.probability));
     if (course.slow == SlowPart::lid) logs.back() += log_taking_up(course.fit);
   }

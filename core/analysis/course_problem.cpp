@@ -10,28 +10,32 @@ namespace {
 
 constexpr double least_scatter_K = 1e-4;
 
-/// Sum of the outer products of rows, taken some at a time.
+/// Sums of products of the parameters' slopes that take part; a slow part's are nought without it.
+/// Of a symmetric matrix the lower half does.
+template <int Count>
+void add_product(course::Matrix& sum, double weight, const course::Vector& slope) {
+  for (int j = 0; j < Count; ++j) {
+    const double weighted = weight * slope(j);
+    for (int i = j; i < Count; ++i) sum(i, j) += weighted * slope(i);
+  }
+}
+
 class Products {
  public:
+  explicit Products(bool two_releases) : two_releases_(two_releases) {}
+
   void add(double weight, const course::Vector& slope) {
-    block_.col(used_++) = std::sqrt(weight) * slope;
-    if (used_ == block_.cols()) take();
+    if (two_releases_) {
+      add_product<course::count>(sum_, weight, slope);
+    } else {
+      add_product<course::slow_share>(sum_, weight, slope);
+    }
   }
-  course::Matrix sum() {
-    take();
-    return sum_;
-  }
+  [[nodiscard]] course::Matrix sum() const { return sum_.selfadjointView<Eigen::Lower>(); }
 
  private:
-  void take() {
-    block_.rightCols(block_.cols() - used_).setZero();
-    sum_.noalias() += block_ * block_.transpose();
-    used_ = 0;
-  }
-
-  Eigen::Matrix<double, course::count, 32> block_;
+  bool two_releases_;
   course::Matrix sum_ = course::Matrix::Zero();
-  Eigen::Index used_ = 0;
 };
 
 }  // namespace
@@ -85,7 +89,7 @@ void CourseProblem::add_prior(const course::Vector& p, Form& form) const {
 
 CourseProblem::Form CourseProblem::form(const course::Vector& p) const {
   const MixingCourse course(p, two_releases_);
-  Products products;
+  Products products(two_releases_);
   Form form;
   course::Vector slope;
   const double weight = 1.0 / (scatter_K_ * scatter_K_);
@@ -111,7 +115,7 @@ CourseProblem::Form CourseProblem::form(const course::Vector& p) const {
 
 course::Matrix CourseProblem::information(const course::Vector& p) const {
   const MixingCourse course(p, two_releases_);
-  Products products;
+  Products products(two_releases_);
   course::Vector slope;
   for (const Sample& sample : samples_) {
     const double expected = course.at(sample.time_s, slope);

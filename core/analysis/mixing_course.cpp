@@ -28,12 +28,15 @@ MixingCourse::MixingCourse(const course::Vector& parameters, bool two_releases)
       rate_(std::exp(p_(course::log_rate))),
       fore_rate_(std::exp(p_(course::log_rate) + p_(course::log_ratio))),
       lag_s_(std::exp(p_(course::log_lag))),
+      pour_s_(std::exp(p_(course::log_pour))),
       seen_fore_(1.0 / (1.0 - fore_rate_ * lag_s_)),
       seen_after_(1.0 / (1.0 - rate_ * lag_s_)),
       fast_(times_of(p_, course::log_release)) {
-  const double pour_s = std::exp(p_(course::log_pour));
-  const double surplus = (fore_rate_ - rate_) * pour_s;
-  rise_factor_ = 1.0 - surplus * ShareInPour(pour_s, std::exp(p_(course::log_release))).value;
+  const ShareInPour in_pour(pour_s_, std::exp(p_(course::log_release)));
+  share_in_pour_ = in_pour.value;
+  share_by_pour_ = in_pour.by_log_pour;
+  const double surplus = (fore_rate_ - rate_) * pour_s_;
+  rise_factor_ = 1.0 - surplus * share_in_pour_;
   effective_rise_K_ = p_(course::rise_K) * rise_factor_ -
                       0.5 * surplus * (p_(course::start_degC) - p_(course::rest_degC));
   if (two_releases) slow_.emplace(times_of(p_, course::log_slow));
@@ -78,7 +81,7 @@ double MixingCourse::after(double time_s, course::Vector& slope) const {
   const double rise_K = effective_rise_K_;
 
   // The cup as it was drifts on, its lag going over to that of the new rate.
-  const double leak = std::exp(-rate_ * since_s), x = since_s / lag_s_;
+  const double leak = share.leak, x = since_s / lag_s_;
   const double lagged = x < 45.0 ? std::exp(-x) : 0.0;
   const double going_over = (seen_fore_ - seen_after_) * lagged;
   const double kept = seen_after_ * leak + going_over;
@@ -87,18 +90,16 @@ double MixingCourse::after(double time_s, course::Vector& slope) const {
   const double settling = after_by_rate * leak + (fore_by_rate - after_by_rate) * lagged;
 
   // What the rate, still higher in the pour, takes of the rise.
-  const double pour_s = std::exp(p_(course::log_pour));
-  const ShareInPour in_pour(pour_s, std::exp(p_(course::log_release)));
-  const double surplus = (fore_rate_ - rate_) * pour_s;
-  const double lost = p_(course::rise_K) * in_pour.value + 0.5 * away;
-  const double lost_by_pour = p_(course::rise_K) * in_pour.by_log_pour;
+  const double surplus = (fore_rate_ - rate_) * pour_s_;
+  const double lost = p_(course::rise_K) * share_in_pour_ + 0.5 * away;
+  const double lost_by_pour = p_(course::rise_K) * share_by_pour_;
 
   slope(course::start_degC) = kept - 0.5 * surplus * share.value;
   slope(course::rest_degC) = 1.0 - kept + 0.5 * surplus * share.value;
   slope(course::log_rate) = away * (settling - seen_after_ * rate_ * since_s * leak) +
                             rise_K * share.by_log_rate - surplus * lost * share.value;
   slope(course::log_ratio) =
-      away * fore_by_rate * lagged - fore_rate_ * pour_s * lost * share.value;
+      away * fore_by_rate * lagged - fore_rate_ * pour_s_ * lost * share.value;
   slope(course::rise_K) = rise_factor_ * share.value;
   slope(course::mixing_s) =
       away * (rate_ * seen_after_ * leak + going_over / lag_s_) - rise_K * share.by_time_per_s;

@@ -55,8 +55,9 @@ class MixingCourse {
   Share share_at(double since_s, course::Vector& slope) const;
 
   course::Vector p_;
-  double rate_, fore_rate_, lag_s_;
+  double rate_, fore_rate_, lag_s_, pour_s_;
   double seen_fore_, seen_after_;  ///< how much larger a settled drift's distance shows for the lag
+  double share_in_pour_, share_by_pour_;  ///< of the rise, as the rate in the pour sees it
   double effective_rise_K_, rise_factor_;
   PourResponse fast_;
   std::optional<PourResponse> slow_;

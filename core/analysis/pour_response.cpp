@@ -38,6 +38,9 @@ PourResponse::PourResponse(const ResponseTimes& times)
   cb_by_b_ = b_ / (a_ - b_) - b_ / (b_ - k_);
   cb_by_a_ = -b_ / (a_ - b_);
   cb_by_k_ = k_ / (b_ - k_);
+  faded_k_ = fading(k_ * pour_s_);
+  faded_a_ = fading(a_ * pour_s_);
+  faded_b_ = fading(b_ * pour_s_);
   ended_k_ = -c_k_ * std::expm1(-k_ * pour_s_) / pour_s_;
   ended_a_ = c_a_ * std::expm1(-a_ * pour_s_) / pour_s_;
   ended_b_ = c_b_ * std::expm1(-b_ * pour_s_) / pour_s_;
@@ -55,35 +58,51 @@ double PourResponse::value_at(double since_s) const {
          ended_b_ * fading(b_ * ended_s);
 }
 
-PourResponse::Answer PourResponse::answer(double time_s) const {
-  Answer answer;
-  if (time_s <= 0.0) return answer;
-  const double by_k = c_k_ * fading(k_ * time_s);
-  const double by_a = c_a_ * fading(a_ * time_s);
-  const double by_b = c_b_ * fading(b_ * time_s);
-  answer.value = 1.0 / k_ - by_k + by_a + by_b;
-  answer.by_time = k_ * by_k - a_ * by_a - b_ * by_b;
-  answer.by_log_a = -ck_by_a_ * by_k + (ca_by_a_ - a_ * time_s) * by_a + cb_by_a_ * by_b;
-  answer.by_log_b = -ck_by_b_ * by_k + ca_by_b_ * by_a + (cb_by_b_ - b_ * time_s) * by_b;
-  answer.by_log_k = -1.0 / k_ - (ck_by_k_ - k_ * time_s) * by_k + ca_by_k_ * by_a + cb_by_k_ * by_b;
-  return answer;
-}
-
 double PourResponse::settled(double since_s) const {
   return c_k_ * std::expm1(k_ * pour_s_) / pour_s_ * std::exp(-k_ * since_s);
 }
 
 Share PourResponse::at(double since_s) const {
-  Share share;
-  if (since_s <= 0.0) return share;
-  const Answer now = answer(since_s), before = answer(since_s - pour_s_);
+  if (since_s <= 0.0) return {};
+  return since_s <= pour_s_ ? pouring(since_s) : ended(since_s - pour_s_);
+}
+
+Share PourResponse::pouring(double since_s) const {
+  const double left = fading(k_ * since_s);
+  const double by_k = c_k_ * left;
+  const double by_a = c_a_ * fading(a_ * since_s);
+  const double by_b = c_b_ * fading(b_ * since_s);
   const double scale = 1.0 / pour_s_;
-  share.value = (now.value - before.value) * scale;
-  share.by_time_per_s = (now.by_time - before.by_time) * scale;
-  share.by_log_pour = before.by_time - share.value;
-  share.by_log_release = -(now.by_log_a - before.by_log_a) * scale;
-  share.by_log_lag = -(now.by_log_b - before.by_log_b) * scale;
-  share.by_log_rate = (now.by_log_k - before.by_log_k) * scale;
+  Share share;
+  share.leak = left;
+  share.value = (1.0 / k_ - by_k + by_a + by_b) * scale;
+  share.by_time_per_s = (k_ * by_k - a_ * by_a - b_ * by_b) * scale;
+  share.by_log_pour = -share.value;
+  share.by_log_release =
+      (ck_by_a_ * by_k - (ca_by_a_ - a_ * since_s) * by_a - cb_by_a_ * by_b) * scale;
+  share.by_log_lag = (ck_by_b_ * by_k - ca_by_b_ * by_a - (cb_by_b_ - b_ * since_s) * by_b) * scale;
+  share.by_log_rate =
+      (-1.0 / k_ - (ck_by_k_ - k_ * since_s) * by_k + ca_by_k_ * by_a + cb_by_k_ * by_b) * scale;
+  return share;
+}
+
+Share PourResponse::ended(double ended_s) const {
+  // What fades from the end of the pour on; from its start on it has faded by a constant more.
+  const double left_k = fading(k_ * ended_s);
+  const double left_a = fading(a_ * ended_s);
+  const double left_b = fading(b_ * ended_s);
+  const double by_k = ended_k_ * left_k, by_a = ended_a_ * left_a, by_b = ended_b_ * left_b;
+  Share share;
+  share.leak = faded_k_ * left_k;
+  share.value = by_k + by_a + by_b;
+  share.by_time_per_s = -(k_ * by_k + a_ * by_a + b_ * by_b);
+  share.by_log_pour = k_ * c_k_ * left_k - a_ * c_a_ * left_a - b_ * c_b_ * left_b - share.value;
+  share.by_log_release = -ck_by_a_ * by_k - (ca_by_a_ - a_ * ended_s) * by_a - cb_by_a_ * by_b +
+                         a_ * c_a_ * faded_a_ * left_a;
+  share.by_log_lag = -ck_by_b_ * by_k - ca_by_b_ * by_a - (cb_by_b_ - b_ * ended_s) * by_b +
+                     b_ * c_b_ * faded_b_ * left_b;
+  share.by_log_rate = (ck_by_k_ - k_ * ended_s) * by_k + ca_by_k_ * by_a + cb_by_k_ * by_b +
+                      k_ * c_k_ * faded_k_ * left_k;
   return share;
 }
 

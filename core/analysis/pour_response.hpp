@@ -20,6 +20,7 @@ struct Share {
   double by_log_release = 0.0;
   double by_log_lag = 0.0;
   double by_log_rate = 0.0;
+  double leak = 1.0;  ///< what the leak alone has left of any distance to the rest temperature
 };
 
 /// Answer of a chain of three first-order delays (release a = 1/release_s, lag b = 1/lag_s, leak k,
@@ -39,14 +40,13 @@ class PourResponse {
   [[nodiscard]] double settled(double since_s) const;
 
  private:
-  /// h and its derivatives at one time.
-  struct Answer {
-    double value = 0.0, by_time = 0.0, by_log_a = 0.0, by_log_b = 0.0, by_log_k = 0.0;
-  };
-  [[nodiscard]] Answer answer(double time_s) const;
+  [[nodiscard]] Share pouring(double since_s) const;
+  /// @param ended_s  time since the end of the pour
+  [[nodiscard]] Share ended(double ended_s) const;
 
   double pour_s_, a_, b_, k_;
   double c_a_, c_b_, c_k_;
+  double faded_a_, faded_b_, faded_k_;  ///< what the pour's length leaves of each
   double ended_a_, ended_b_, ended_k_;  ///< coefficients counted from the end of the pour, over it
   double ca_by_a_, ca_by_b_, ca_by_k_;  ///< logarithmic derivatives of the coefficients
   double cb_by_a_, cb_by_b_, cb_by_k_;
