@@ -20,7 +20,7 @@ constexpr double lid_time_s = 95.0, u_log_lid_time = 0.7;
 /// In multiples of the uncertainty beforehand; beyond, a slow part is none of a lid.
 constexpr double most_unlike_lid = 3.0;
 /// Of each slow part beforehand; the rest is for none, which is what most benches show.
-constexpr double lid_probability = 0.06, release_probability = 0.14;
+constexpr double lid_probability = 0.08, release_probability = 0.12;
 /// Less than this changes no estimate.
 constexpr double least_probability = 0.01;
 /// From this probability, or this gain in log likelihood, on a slow part is fitted.

@@ -38,9 +38,11 @@ struct CourseChoice {
   std::vector<WeighedCourse> courses;  ///< the most probable first; never empty
 
   [[nodiscard]] const WeighedCourse& best() const { return courses.front(); }
-  /// Mean of the courses' rises by their probabilities, K.
+  /// Median of the courses' rises by their probabilities, each normally distributed, K. Of all
+  /// values it has the least error to be expected, and a course that is far off and not probable
+  /// does not draw it there as it draws a mean.
   [[nodiscard]] double rise_K() const;
-  /// Standard deviation of the courses' rises about it, K.
+  /// Root of the mean square of the courses' distances to it, K: far-off ones count.
   [[nodiscard]] double u_choice_K() const;
 };
 

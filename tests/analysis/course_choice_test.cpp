@@ -73,6 +73,29 @@ TEST_CASE("where nothing is slow, the course without a slow part is the most pro
   CHECK(plain >= 10);
 }
 
+TEST_CASE("the rise is the median of the courses', and far-off ones widen the uncertainty") {
+  const auto course = [](double rise_K, double u_K, double probability) {
+    WeighedCourse weighed;
+    weighed.fit.parameters(course::rise_K) = rise_K;
+    weighed.fit.covariance(course::rise_K, course::rise_K) = u_K * u_K;
+    weighed.probability = probability;
+    return weighed;
+  };
+  const CourseChoice one{{course(5.0, 0.01, 1.0)}};
+  CHECK(one.rise_K() == 5.0);
+  CHECK(one.u_choice_K() == 0.0);
+  // Two alike, symmetric about their middle.
+  const CourseChoice even{{course(5.0, 0.01, 0.5), course(5.1, 0.01, 0.5)}};
+  CHECK_THAT(even.rise_K(), WithinAbs(5.05, 1e-9));
+  CHECK_THAT(even.u_choice_K(), WithinAbs(0.05, 1e-9));
+  // One at a tenth, wherever above the other: Phi(z) = 0.5/0.9 at z = 0.13971.
+  for (const double far_K : {0.1, 1.0}) {
+    const CourseChoice skewed{{course(5.0, 0.01, 0.9), course(5.0 + far_K, 0.01, 0.1)}};
+    CHECK_THAT(skewed.rise_K(), WithinAbs(5.0 + 0.01 * 0.13971, 1e-7));
+    CHECK_THAT(skewed.u_choice_K(), WithinAbs(std::sqrt(0.1) * far_K, 2e-3));
+  }
+}
+
 TEST_CASE("what a lid takes up does not count to the rise") {
   for (std::uint64_t seed = 1; seed <= 6; ++seed) {
     sim::Scenario scenario = one_trial(seed);
