@@ -20,7 +20,7 @@ using StateMatrix = Eigen::Matrix<double, count, count>;
 
 constexpr int rounds = 8;  // to learn the shape, each from the one before; not counted
 constexpr int round_steps = 400;
-constexpr int counted_steps = 6000;
+constexpr int counted_steps = 16000;
 /// Of the noise: probes in stirred liquid scatter by 5 to 30 mK (common practice).
 constexpr double usual_noise_K = 0.012, noise_factor = 0.8;
 
@@ -63,10 +63,11 @@ class Posterior {
       sum -= 0.5 * distance * distance;
     }
     const MixingCourse course(p, two_releases_);
+    LogProduct product;
     for (const Sample& sample : samples_) {
-      sum += rounded_log_p(sample.temperature_degC, course.at(sample.time_s), noise);
+      product.add(sample.temperature_degC, course.at(sample.time_s), noise);
     }
-    return sum;
+    return sum + product.value();
   }
 
  private:

@@ -64,12 +64,42 @@ ReadingLikelihood rounded_likelihood(double reading_degC, double expected_degC,
   return likelihood;
 }
 
-double rounded_log_p(double reading_degC, double expected_degC, const Noise& noise) {
+double rounded_probability(double reading_degC, double expected_degC, const Noise& noise) {
   const Interval interval(reading_degC, expected_degC, noise);
   constexpr double certain = 6.0;  // P differs from 1 by 2e-9
-  if (interval.low < -certain && interval.high > certain) return 0.0;
-  const double outside = interval.outside();
-  return outside > far ? far_log_p(outside) : std::log(probability(interval.low, interval.high));
+  if (interval.low < -certain && interval.high > certain) return 1.0;
+  // Of a wide interval only the near border tells anything: the far one takes less than 1e-6 of P.
+  constexpr double wide = 8.0, scale = 1.0 / std::numbers::sqrt2;
+  if (interval.low < -wide && interval.high > -certain) {
+    return 0.5 * std::erfc(-interval.high * scale);
+  }
+  if (interval.high > wide && interval.low < certain) {
+    return 0.5 * std::erfc(interval.low * scale);
+  }
+  return probability(interval.low, interval.high);
+}
+
+double rounded_log_p(double reading_degC, double expected_degC, const Noise& noise) {
+  const double outside = Interval(reading_degC, expected_degC, noise).outside();
+  return outside > far ? far_log_p(outside)
+                       : std::log(rounded_probability(reading_degC, expected_degC, noise));
+}
+
+void LogProduct::add(double reading_degC, double expected_degC, const Noise& noise) {
+  constexpr double tiny = 1e-150;
+  const double p = rounded_probability(reading_degC, expected_degC, noise);
+  if (p < tiny) {
+    sum_ += rounded_log_p(reading_degC, expected_degC, noise);
+    return;
+  }
+  product_ *= p;
+  if (product_ > tiny) return;
+  sum_ += std::log(product_);
+  product_ = 1.0;
+}
+
+double LogProduct::value() const {
+  return sum_ + std::log(product_);
 }
 
 double rounded_information(double reading_degC, double expected_degC, const Noise& noise) {

@@ -19,8 +19,22 @@ struct ReadingLikelihood {
 [[nodiscard]] ReadingLikelihood rounded_likelihood(double reading_degC, double expected_degC,
                                                    const Noise& noise);
 
+/// P alone; 0 where it underflows.
+[[nodiscard]] double rounded_probability(double reading_degC, double expected_degC,
+                                         const Noise& noise);
+
 /// The same log_p alone, at a fraction of the cost.
 [[nodiscard]] double rounded_log_p(double reading_degC, double expected_degC, const Noise& noise);
+
+/// Sum of the log_p of many readings, with a logarithm taken once for dozens of them.
+class LogProduct {
+ public:
+  void add(double reading_degC, double expected_degC, const Noise& noise);
+  [[nodiscard]] double value() const;
+
+ private:
+  double sum_ = 0.0, product_ = 1.0;
+};
 
 /// Fisher information of one rounded reading about the temperature expected: the sum over the
 /// display's values y of (dP_y/dexpected)^2 / P_y, 1/K^2. Between 0 and 1 / sd^2.

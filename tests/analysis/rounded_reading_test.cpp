@@ -17,6 +17,20 @@ TEST_CASE("the probability of a rounding interval is that of the normal distribu
              WithinAbs(0.9331927987 - 0.6914624613, 1e-9));
 }
 
+TEST_CASE("the logarithm alone is the same at any distance, and so is the sum of many") {
+  const Noise noise{GENERATE(0.001, 0.004, 0.02), 0.02};
+  LogProduct product;
+  double sum = 0.0;
+  for (double expected = 19.88; expected < 20.12; expected += 0.0007) {
+    INFO(noise.sd_K << " " << expected);
+    const double log_p = rounded_likelihood(20.0, expected, noise).log_p;
+    CHECK_THAT(rounded_log_p(20.0, expected, noise), WithinAbs(log_p, 2e-6));
+    product.add(20.0, expected, noise);
+    sum += log_p;
+    CHECK_THAT(product.value(), WithinAbs(sum, 1e-4));
+  }
+}
+
 TEST_CASE("a reading far off is unlikely but never impossible") {
   const Noise noise{0.001, 0.01};
   const auto near = rounded_likelihood(20.0, 20.034, noise);  // 29 sd beyond its interval
