@@ -5,6 +5,7 @@
 
 #include "core/analysis/carried_probe.hpp"
 #include "core/analysis/course_fit.hpp"
+#include "core/analysis/knocks.hpp"
 #include "core/analysis/line_fit.hpp"
 #include "core/analysis/noise.hpp"
 #include "core/analysis/rival_courses.hpp"
@@ -140,6 +141,7 @@ Verdict judge_course(CurveView main, const course::Vector& p, double rise_K, dou
 struct Shape {
   Verdict verdict = Verdict::too_small;
   LineFit fore;
+  double steady_s = 0.0;  ///< from where on the foreperiod is steady
 };
 
 Shape judge_shape(CurveView curve, double onset_s, double settled_s, bool heater) {
@@ -169,15 +171,15 @@ Shape judge_shape(CurveView curve, double onset_s, double settled_s, bool heater
   if (std::abs(rise_K) < std::max({smallest_rise_K, 3.0 * u_K, rounding_K})) {
     return {};
   }
-  if (heater) return {Verdict::mixing, fore};
+  if (heater) return {Verdict::mixing, fore, steady_s};
   const double interval_s = median_interval_s(curve);
-  if (is_kink(before, behind, rise_K, interval_s)) return {Verdict::slow_heating, fore};
+  if (is_kink(before, behind, rise_K, interval_s)) return {Verdict::slow_heating, fore, steady_s};
   const double main_end_s = std::max(settled_s + 1.0, onset_s + 8.0 * interval_s);
   const CurveView main = between(curve, onset_s - std::max(15.0, 2.5 * interval_s), main_end_s);
   if (excursion_s(main, fore, after, noise.total_K()) > long_excursion_s) {
-    return {Verdict::probe_moved, fore};
+    return {Verdict::probe_moved, fore, steady_s};
   }
-  return {judge_course(main, p, rise_K, noise.total_K(), fore.slope_K_per_s), fore};
+  return {judge_course(main, p, rise_K, noise.total_K(), fore.slope_K_per_s), fore, steady_s};
 }
 
 /// Distance between the lowest and the highest reading, K.
@@ -203,11 +205,15 @@ Verdict weigh_mixing(CurveView curve, double onset_s, double settled_s, const Sh
   constexpr double fore_s = 150.0, after_s = 180.0, most_of_way = 0.004;
   constexpr double wide_scatters = 2.0, close_scatters = 1.3;
   const Noise noise = estimate_run_noise(curve, onset_s - 5.0);
-  const CurveView window = between(curve, onset_s - fore_s, settled_s + after_s);
+  // A cup or a probe that is still coming to rest is no part of any of these courses, nor is a
+  // knock.
+  const double from_s = std::max(shape.steady_s, onset_s - fore_s);
+  const KnockFree quiet = without_knocks(between(curve, from_s, settled_s + after_s), noise);
+  const CurveView window = quiet.curve;
   const RivalCourses rivals = weigh_rivals(window, onset_s, noise);
   const double scatter_K = noise.total_K(), least_K = most_of_way * way_K(window);
   if (rivals.misfit_K > std::max(wide_scatters * scatter_K, least_K)) return Verdict::probe_moved;
-  const Curve around = thinned(between(curve, onset_s - 25.0, onset_s + 60.0), 200);
+  const Curve around = thinned(between(window, onset_s - 25.0, onset_s + 60.0), 200);
   const auto carried = [&](const MixingCourse& course) {
     return was_carried(around, shape.fore, onset_s, noise, squares_K2(around, course));
   };

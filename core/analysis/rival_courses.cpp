@@ -14,8 +14,9 @@ namespace nestcup {
 namespace {
 
 /// By how much a rival must be ahead, as a logarithm. A mixing has its own kinds beyond what is
-/// usual, and the rivals have more freedom where readings are few.
-constexpr double passing_ahead = 5.0, in_air_ahead = 8.0, plunge_ahead = 4.0;
+/// usual, and the rivals have more freedom where readings are few. What is poured at once shows the
+/// kink of a plunge: that alone is no reason to lose a mixing.
+constexpr double passing_ahead = 5.0, in_air_ahead = 8.0, plunge_ahead = 20.0;
 /// By how much a mixing must be ahead where its shape speaks against it.
 constexpr double clearly_ahead = 6.0;
 /// A second release is rarer than none.
@@ -110,8 +111,8 @@ Kind::Weight Kind::weigh(CurveView curve, const Noise& noise, bool two_releases,
 }  // namespace
 
 bool RivalCourses::allow_mixing() const {
-  return mixing > passing - passing_ahead && mixing > in_air - in_air_ahead &&
-         mixing > plunge - plunge_ahead;
+  return mixing > passing - surplus * passing_ahead && mixing > in_air - surplus * in_air_ahead &&
+         mixing > plunge - surplus * plunge_ahead;
 }
 
 bool RivalCourses::ask_for_mixing() const {
@@ -139,6 +140,7 @@ RivalCourses weigh_rivals(CurveView curve, double onset_s, const Noise& noise) {
   rivals.one_release = one.parameters;
   rivals.two_releases = two.parameters;
   rivals.misfit_K = misfit_K(curve, rivals.mixing_course());
+  rivals.surplus = std::max(1.0, std::pow(rivals.misfit_K / noise.total_K(), 2));
   rivals.passing = std::max(passing_evidence(curve, onset_s, noise),
                             ramp.weigh(curve, noise, false, ramp_starts).evidence);
   rivals.in_air = in_air.weigh(curve, noise, true, in_air_starts).evidence;

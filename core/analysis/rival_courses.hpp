@@ -18,6 +18,7 @@ struct RivalCourses {
   double plunge = 0.0;
   /// Root of the mean square of the readings about the best course of a mixing, K.
   double misfit_K = 0.0;
+  double surplus = 1.0;  ///< square of it over that of the scatter: so much less does a lead count
   course::Vector one_release = course::Vector::Zero();  ///< best parameters with one
   course::Vector two_releases = course::Vector::Zero();
   bool has_two = false;  ///< the best course of a mixing has two

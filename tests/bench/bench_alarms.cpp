@@ -2,8 +2,8 @@
 //
 // bench_alarms [HOURS [TRIALS [SEED]]] [--list] [--at-most FALSE MISSED] prints one figure a line:
 // name, value, unit.
-//   alarms.*  runs found in hours in which nobody pours (quiet_grid.hpp, which also says what no
-//             method can tell and is counted apart)
+//   alarms.*  runs found in hours in which nobody pours (quiet_grid.hpp); what no method can tell
+//             from a mixing is counted apart (nearest_mixing.hpp)
 //   misses.*  mixings from the smallest that must be found upwards, not found (small_rises.hpp)
 //   cost.*    processor time per reading in a long log against a short one
 // --at-most FALSE MISSED: exit code 1 where there are more false runs or more misses than that.
@@ -55,6 +55,13 @@ struct Alarms {
   double follower_s = 0.0, simulation_s = 0.0;
 };
 
+/// What the list says of a run: whether nothing can tell it, and how it was found.
+std::string_view kind_of(const FollowedRun& run, bool untellable) {
+  if (untellable) return "untellable ";
+  if (run.input.pour_within) return "unseen ";
+  return run.input.one_probe ? "carried " : "";
+}
+
 void add_hour(Alarms& alarms, std::uint64_t seed, std::uint64_t index, bool list) {
   sim::Random random(seed, quiet_stream + index);
   const double begin_s = processor_s();
@@ -77,7 +84,7 @@ void add_hour(Alarms& alarms, std::uint64_t seed, std::uint64_t index, bool list
         "# {}{:.1f} {} {} run at {:.1f} to {:.1f} s in {} {:.1f} to {:.1f} s, interval {} noise "
         "{:.3f}"
         " step {} lag {:.1f} cut {}\n",
-        untellable ? "UN " : run.input.pour_within ? "UNSEEN " : run.input.one_probe ? "TOUR " : "", distance, seed, index, onset_s,
+        kind_of(run, untellable), distance, seed, index, onset_s,
         run.begin_s + run.input.cup.back().time_s, disturbance_name(event.kind), event.from_s,
         event.until_s, hour.scenario.interval_s, probe.noise_K, probe.step_K, probe.lag_s,
         run.input.cut_by_next);

@@ -13,8 +13,6 @@ namespace {
 constexpr double hour_s = 3600.0;
 constexpr double capacity_J_per_K = 430.0;
 constexpr double fastest_leak_per_s = 2e-3;  // of an open cup in moving air
-constexpr double like_after_period_s = 150.0;
-constexpr double telling_readings = 3.0;  // on the way through the air, or while it is followed
 
 constexpr std::array names{"drift",  "knock", "lift",   "visit", "draught", "bath",
                            "heater", "gap",   "replug", "lid",   "stir"};
@@ -93,9 +91,6 @@ class Filler {
     const double there_s = log(5.0, 600.0);
     event.until_s += there_s;
     at(event.until_s, sim::CarryProbe{0, sim::Place::cup});
-    // It begins to follow the air at once, where a mixing needs some seconds to show.
-    const double telling_s = telling_readings * hour_.scenario.interval_s;
-    event.untellable = there_s > like_after_period_s && telling_s > hour_.scenario.probes[0].lag_s;
   }
 
   void add_visit(Disturbed& event) {
@@ -106,9 +101,6 @@ class Filler {
     at(leaves_s, sim::CarryProbe{0, sim::Place::air});
     event.until_s = leaves_s + uniform(1.5, 15.0);
     at(event.until_s, sim::CarryProbe{0, sim::Place::cup});
-    const double shorter_way_s = std::min(there_s - event.from_s, event.until_s - leaves_s);
-    event.untellable = leaves_s - there_s > like_after_period_s &&
-                       shorter_way_s < telling_readings * hour_.scenario.interval_s;
   }
 
   void add_draught(Disturbed& event, double air_offset_K, double for_s) {

@@ -1,13 +1,9 @@
 // Hours in which nobody pours, drawn at random: what else happens at a bench, through the
 // simulator.
 //
-// What cannot be told from a mixing by any method, and is counted apart (`untellable`): a probe
-// that stands in other water, or hangs in air, for as long as an after period, and was on its way
-// for fewer than three readings. It shows a foreperiod, a first-order approach within the time of a
-// probe's lag or of a release, and a steady drift behind it, which is a mixing reading by reading;
-// that it is none shows only when it comes back, and then the run is long finished. The way back is
-// the same again. With three readings and more on the way, the stage in air can show, and such a
-// run counts as false.
+// A probe that stands in other water, or hangs in air, for as long as an after period shows a
+// foreperiod, an approach and a steady drift behind it. Whether such a run could have been told
+// from a mixing is reckoned with its readings (nearest_mixing.hpp).
 #pragma once
 
 #include <string_view>
@@ -40,7 +36,6 @@ enum class Disturbance {
 struct Disturbed {
   Disturbance kind = Disturbance::drift;
   double from_s = 0.0, until_s = 0.0;
-  bool untellable = false;  ///< no reading tells it from a mixing; see above
 };
 
 struct QuietHour {
