@@ -98,9 +98,10 @@ bool was_carried(CurveView curve, const LineFit& fore, double onset_s, const Noi
   const WayFit fit = fit_way(curve, fore, way, scatter_K);
   const bool shows_air = fit.in_air >= 2 && std::abs(fit.air_K) > std::max(0.08, 5.0 * fit.u_air_K);
   const bool hidden = noise.sd_K < 0.4 * noise.step_K;
-  const bool fits = !hidden && fit.squares_K2 < (1.3 + 3.0 / std::sqrt(n)) * n * variance;
+  const double most_K2 =
+      hidden ? part * mixing_squares_K2 : (1.3 + 3.0 / std::sqrt(n)) * n * variance;
   return shows_air && mixing_squares_K2 > fit.squares_K2 + much_worse * variance &&
-         (fits || fit.squares_K2 < part * mixing_squares_K2);
+         fit.squares_K2 < most_K2;
 }
 
 }  // namespace nestcup

@@ -19,8 +19,8 @@ namespace nestcup {
 /// @param noise          of single readings
 /// @param mixing_squares_K2  what the best course of a mixing leaves of `curve`: sum of squares
 /// @return whether the stage in air shows, a mixing fits much worse, and this fits within the
-///         scatter or leaves but a part of what a mixing leaves. (The rounding errors of a coarse
-///         display are no scatter, and look like ways of their own: there only the part counts.)
+///         scatter. The rounding errors of a coarse display are no scatter, and look like ways of
+///         their own: there it must leave but a part of what a mixing leaves.
 [[nodiscard]] bool was_carried(CurveView curve, const LineFit& fore, double onset_s,
                                const Noise& noise, double mixing_squares_K2);
 

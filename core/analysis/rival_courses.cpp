@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <span>
+#include <vector>
 
 #include "core/analysis/course_fit.hpp"
 #include "core/analysis/course_problem.hpp"
@@ -31,9 +32,10 @@ constexpr std::array mixing_starts{Start{2.5, 1.0, 3.5},  Start{2.5, 5.0, 3.5},
                                    Start{2.5, 18.0, 3.5}, Start{2.5, 50.0, 3.5},
                                    Start{1.0, 0.5, 8.0},  Start{1.0, 0.5, 1.5}};
 constexpr std::array second_starts{
-    Start{2.5, 5.0, 3.5, 0.1, 15.0}, Start{2.5, 5.0, 3.5, 0.1, 100.0},
-    Start{2.5, 5.0, 3.5, 0.4, 50.0}, Start{2.5, 5.0, 3.5, -0.3, 50.0},
-    Start{2.5, 5.0, 3.5, -0.8, 50.0}};
+    Start{2.5, 5.0, 3.5, 0.1, 15.0},   Start{2.5, 5.0, 3.5, 0.1, 100.0},
+    Start{2.5, 1.0, 3.5, 0.25, 60.0},  Start{2.5, 5.0, 3.5, 0.4, 50.0},
+    Start{2.5, 1.0, 3.5, 0.5, 30.0},   Start{2.5, 5.0, 3.5, -0.3, 50.0},
+    Start{2.5, 1.0, 3.5, -0.3, 100.0}, Start{2.5, 5.0, 3.5, -0.8, 50.0}};
 constexpr std::array ramp_starts{Start{30.0, 1.0, 3.5}, Start{90.0, 1.0, 3.5},
                                  Start{250.0, 1.0, 3.5}, Start{600.0, 1.0, 3.5}};
 constexpr std::array in_air_starts{Start{0.1, 20.0, 0.2, 0.0, 60.0},
@@ -65,9 +67,14 @@ class Kind {
   };
   [[nodiscard]] Weight weigh(CurveView curve, const Noise& noise, bool two_releases,
                              std::span<const Start> starts) const;
+  /// With a second release: beside a course that was found without, or where a rival found it.
+  [[nodiscard]] Weight weigh_second(CurveView curve, const Noise& noise,
+                                    const course::Vector& first, course::Vector rival) const;
 
  private:
   [[nodiscard]] course::Vector begin(const Start& start) const;
+  [[nodiscard]] Weight best_of(CurveView curve, const Noise& noise, bool two_releases,
+                               std::span<const course::Vector> begins) const;
 
   double onset_s_, way_K_ = 0.0;
   CoursePrior prior_;
@@ -94,18 +101,43 @@ double misfit_K(CurveView curve, const MixingCourse& course) {
   return std::sqrt(squares / static_cast<double>(curve.size()));
 }
 
-Kind::Weight Kind::weigh(CurveView curve, const Noise& noise, bool two_releases,
-                         std::span<const Start> starts) const {
+Kind::Weight Kind::best_of(CurveView curve, const Noise& noise, bool two_releases,
+                           std::span<const course::Vector> begins) const {
   const CourseProblem problem(grouped_samples(curve, onset_s_), prior_, noise, false, two_releases);
   Weight weight;
-  for (const Start& start : starts) {
-    course::Vector p = begin(start);
+  for (course::Vector p : begins) {
     const double cost = minimise(problem, p);
     // A slow part that does not take part has its prior's width, and changes nothing.
     const double evidence = log_evidence<course::count>(cost, problem.form(p).normal, prior_.u);
     if (evidence > weight.evidence) weight = {evidence, p};
   }
   return weight;
+}
+
+Kind::Weight Kind::weigh(CurveView curve, const Noise& noise, bool two_releases,
+                         std::span<const Start> starts) const {
+  std::vector<course::Vector> begins;
+  for (const Start& start : starts) begins.push_back(begin(start));
+  return best_of(curve, noise, two_releases, begins);
+}
+
+Kind::Weight Kind::weigh_second(CurveView curve, const Noise& noise, const course::Vector& first,
+                                course::Vector rival) const {
+  rival(course::log_pour) = prior_.mean(course::log_pour);
+  rival(course::log_lag) = prior_.mean(course::log_lag);
+  std::vector<course::Vector> begins{rival};
+  for (const Start& start : second_starts) {
+    begins.push_back(begin(start));
+    course::Vector p = first;
+    // Without a second release the leak may have gone far out of the usual to make up for it.
+    for (const int i : {course::rest_degC, course::log_rate, course::log_ratio}) {
+      p(i) = prior_.mean(i);
+    }
+    p(course::slow_share) = start.slow_share;
+    p(course::log_slow) = std::log(start.slow_s);
+    begins.push_back(p);
+  }
+  return best_of(curve, noise, true, begins);
 }
 
 }  // namespace
@@ -122,7 +154,6 @@ bool RivalCourses::ask_for_mixing() const {
 RivalCourses weigh_rivals(CurveView curve, double onset_s, const Noise& noise) {
   const Kind usual(curve, onset_s);
   const Kind::Weight one = usual.weigh(curve, noise, false, mixing_starts);
-  const Kind::Weight two = usual.weigh(curve, noise, true, second_starts);
   const double start_degC = curve.front().temperature_degC;
   Kind ramp = usual, in_air = usual, plunge = usual;
   // Even heating, for as long as it may last.
@@ -134,6 +165,8 @@ RivalCourses weigh_rivals(CurveView curve, double onset_s, const Noise& noise) {
   in_air.know(course::log_slow, std::log(60.0), 0.6);
   plunge.know(course::log_pour, std::log(0.1), 0.5).know(course::log_lag, std::log(0.1), 0.5);
   plunge.know(course::log_release, std::log(3.5), 0.8);
+  const Kind::Weight air = in_air.weigh(curve, noise, true, in_air_starts);
+  const Kind::Weight two = usual.weigh_second(curve, noise, one.parameters, air.parameters);
   RivalCourses rivals;
   rivals.has_two = two.evidence + log_odds_of_second > one.evidence;
   rivals.mixing = std::max(one.evidence, two.evidence + log_odds_of_second);
@@ -143,7 +176,7 @@ RivalCourses weigh_rivals(CurveView curve, double onset_s, const Noise& noise) {
   rivals.surplus = std::max(1.0, std::pow(rivals.misfit_K / noise.total_K(), 2));
   rivals.passing = std::max(passing_evidence(curve, onset_s, noise),
                             ramp.weigh(curve, noise, false, ramp_starts).evidence);
-  rivals.in_air = in_air.weigh(curve, noise, true, in_air_starts).evidence;
+  rivals.in_air = air.evidence;
   rivals.plunge = plunge.weigh(curve, noise, false, plunge_starts).evidence;
   return rivals;
 }
