@@ -98,7 +98,11 @@ TEST_CASE("drawn trials on a fine display have no finding without its reason") {
 }
 
 TEST_CASE("drawn trials on a coarse display have few findings") {
+#ifdef __SANITIZE_ADDRESS__
+  constexpr int trials = 8;  // ten seconds each
+#else
   constexpr int trials = 40;  // a second each
+#endif
   auto codes = findings_of_drawn(bench::Display::coarse, trials, 4102);
   INFO(listed(codes));
   // Where a tenth of a degree is the last digit, the lack-of-fit test takes the staircase for a
