@@ -5,6 +5,7 @@
 
 #include "core/analysis/carried_probe.hpp"
 #include "core/analysis/course_fit.hpp"
+#include "core/analysis/course_misfit.hpp"
 #include "core/analysis/knocks.hpp"
 #include "core/analysis/line_fit.hpp"
 #include "core/analysis/noise.hpp"
@@ -96,22 +97,6 @@ bool is_kink(const Drift& fore, const Drift& after, double rise_K, double interv
   const double change = after.line.slope_K_per_s - fore.line.slope_K_per_s;
   const double u = std::hypot(fore.u_slope_K_per_s, after.u_slope_K_per_s);
   return std::abs(change) > 4.0 * u && std::abs(rise_K / change) < 15.0 + 2.0 * interval_s;
-}
-
-/// Sum of the squares of the readings about a course.
-double squares_K2(CurveView curve, const MixingCourse& course) {
-  double squares = 0.0;
-  for (const Point& point : curve) {
-    const double residual = point.temperature_degC - course.at(point.time_s);
-    squares += residual * residual;
-  }
-  return squares;
-}
-
-/// Standard deviation of the main period's readings about the best course of one mixing.
-double misfit_K(CurveView main, const MixingCourse& course) {
-  const auto n = static_cast<double>(std::max<std::size_t>(1, main.size()));
-  return std::sqrt(squares_K2(main, course) / n);
 }
 
 /// An even ramp of a minute is a heater or a bath, and so is an approach over minutes. What no

@@ -5,6 +5,7 @@
 #include <boost/math/tools/minima.hpp>
 #include <cmath>
 
+#include "core/analysis/course_misfit.hpp"
 #include "core/analysis/course_problem.hpp"
 #include "core/analysis/rounded_reading.hpp"
 
@@ -38,13 +39,8 @@ double likely_sd_K(CurveView curve, const MixingCourse& course, const Noise& noi
 
 /// Standard deviation of the readings about the course, its parameters counted off.
 double residual_sd_K(CurveView curve, const MixingCourse& course, int parameters) {
-  double squares = 0.0;
-  for (const Point& point : curve) {
-    const double residual = point.temperature_degC - course.at(point.time_s);
-    squares += residual * residual;
-  }
   const auto n = static_cast<double>(curve.size());
-  return std::sqrt(squares / std::max(1.0, n - parameters));
+  return std::sqrt(squares_K2(curve, course) / std::max(1.0, n - parameters));
 }
 
 /// @param first  what the readings' distances to their neighbours told: few readings can lie on a
@@ -66,11 +62,6 @@ double unrounded_u_K(CurveView curve, const CourseFit& fit, const CoursePrior& p
                               false, fit.two_releases);
   const course::Matrix covariance = problem.information(fit.parameters).inverse();
   return std::sqrt(covariance(course::rise_K, course::rise_K));
-}
-
-double course_start_degC(CurveView curve, double hint_s) {
-  const CurveView fore = between(curve, curve.front().time_s, hint_s - 5.0);
-  return (fore.empty() ? curve.front() : fore.back()).temperature_degC;
 }
 
 /// Kinds of mixing to begin a fit with: at once, usual, slow; an even ramp over a minute.
@@ -119,6 +110,11 @@ CoursePrior bench_prior(double start_degC, double hint_s, std::optional<double> 
   know(course::slow_share, 0.0, 0.5);
   know(course::log_slow, std::log(30.0), 1.0);
   return prior;
+}
+
+double course_start_degC(CurveView curve, double hint_s) {
+  const CurveView fore = between(curve, curve.front().time_s, hint_s - 5.0);
+  return (fore.empty() ? curve.front() : fore.back()).temperature_degC;
 }
 
 CourseFit fit_course(CurveView curve, const course::Vector& start, bool two_releases,

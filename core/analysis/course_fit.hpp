@@ -39,6 +39,10 @@ struct CourseFit {
 [[nodiscard]] CoursePrior bench_prior(double start_degC, double hint_s,
                                       std::optional<double> room_degC);
 
+/// Temperature before the mixing: the last reading of the foreperiod, degC.
+/// @param hint_s  first reading that clearly left the foreperiod
+[[nodiscard]] double course_start_degC(CurveView curve, double hint_s);
+
 /// Damped scoring from one start.
 /// @param curve  at least 6 readings on both sides of the mixing
 /// @param start  parameters to begin with

@@ -77,16 +77,6 @@ CourseProblem::CourseProblem(std::vector<Sample> samples, const CoursePrior& pri
       two_releases_(two_releases),
       scatter_K_(std::max(noise.total_K(), least_scatter_K)) {}
 
-void CourseProblem::add_prior(const course::Vector& p, Form& form) const {
-  for (int i = 0; i < course::count; ++i) {
-    const double weight = 1.0 / (prior_.u(i) * prior_.u(i));
-    const double distance = prior_.mean(i) - p(i);
-    form.cost += 0.5 * weight * distance * distance;
-    form.descent(i) += weight * distance;
-    form.normal(i, i) += weight;
-  }
-}
-
 CourseProblem::Form CourseProblem::form(const course::Vector& p) const {
   const MixingCourse course(p, two_releases_);
   Products products(two_releases_);
@@ -109,7 +99,7 @@ CourseProblem::Form CourseProblem::form(const course::Vector& p) const {
     products.add(curvature, slope);
   }
   form.normal = products.sum();
-  add_prior(p, form);
+  form.add_prior(p, prior_.mean, prior_.u);
   return form;
 }
 
@@ -126,7 +116,7 @@ course::Matrix CourseProblem::information(const course::Vector& p) const {
   }
   Form form;
   form.normal = products.sum();
-  add_prior(p, form);
+  form.add_prior(p, prior_.mean, prior_.u);
   return form.normal;
 }
 

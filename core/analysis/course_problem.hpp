@@ -43,8 +43,6 @@ class CourseProblem {
   [[nodiscard]] double scatter_K() const { return scatter_K_; }
 
  private:
-  void add_prior(const course::Vector& p, Form& form) const;
-
   std::vector<Sample> samples_;
   CoursePrior prior_;
   Noise noise_;

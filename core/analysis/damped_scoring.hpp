@@ -22,6 +22,17 @@ struct CostForm {
     descent.noalias() += slope * residual;
     cost += 0.5 * residual * residual;
   }
+  /// What is known of each parameter beforehand: normal, with a `u` of infinity for nothing.
+  void add_prior(const Eigen::Matrix<double, Count, 1>& p,
+                 const Eigen::Matrix<double, Count, 1>& mean,
+                 const Eigen::Matrix<double, Count, 1>& u) {
+    for (int i = 0; i < Count; ++i) {
+      const double weight = 1.0 / (u(i) * u(i)), distance = mean(i) - p(i);
+      cost += 0.5 * weight * distance * distance;
+      descent(i) += weight * distance;
+      normal(i, i) += weight;
+    }
+  }
 };
 
 /// What the search does about its ends.

@@ -6,6 +6,7 @@
 #include <optional>
 #include <vector>
 
+#include "core/analysis/course_fit.hpp"
 #include "core/analysis/course_problem.hpp"
 #include "core/analysis/damped_scoring.hpp"
 #include "core/analysis/log_evidence.hpp"
@@ -68,12 +69,7 @@ class PassingProblem {
   [[nodiscard]] Form form(const passing::Vector& p) const {
     Form form;
     add_readings(p, form);
-    for (int i = 0; i < passing::count; ++i) {
-      const double weight = 1.0 / (known_.u(i) * known_.u(i)), distance = known_.mean(i) - p(i);
-      form.cost += 0.5 * weight * distance * distance;
-      form.descent(i) += weight * distance;
-      form.normal(i, i) += weight;
-    }
+    form.add_prior(p, known_.mean, known_.u);
     return form;
   }
 
@@ -107,8 +103,7 @@ class PassingProblem {
 }  // namespace
 
 double passing_evidence(CurveView curve, double onset_s, const Noise& noise) {
-  const CurveView fore = between(curve, curve.front().time_s, onset_s - 5.0);
-  const double start_degC = (fore.empty() ? curve.front() : fore.back()).temperature_degC;
+  const double start_degC = course_start_degC(curve, onset_s);
   const double way_K = curve.back().temperature_degC - start_degC;
   const Known known = known_beforehand(start_degC, onset_s);
   const PassingProblem problem(grouped_samples(curve, onset_s), known, noise);

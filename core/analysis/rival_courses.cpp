@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "core/analysis/course_fit.hpp"
+#include "core/analysis/course_misfit.hpp"
 #include "core/analysis/course_problem.hpp"
 #include "core/analysis/log_evidence.hpp"
 #include "core/analysis/passing_fit.hpp"
@@ -48,8 +49,7 @@ constexpr std::array plunge_starts{Start{0.1, 1.0, 0.1}, Start{0.1, 5.0, 0.1},
 class Kind {
  public:
   Kind(CurveView curve, double onset_s) : onset_s_(onset_s) {
-    const CurveView fore = between(curve, curve.front().time_s, onset_s - 5.0);
-    const double start_degC = (fore.empty() ? curve.front() : fore.back()).temperature_degC;
+    const double start_degC = course_start_degC(curve, onset_s);
     prior_ = bench_prior(start_degC, onset_s, std::nullopt);
     know(course::start_degC, start_degC, 100.0);
     know(course::rise_K, 0.0, 8.0);
@@ -90,15 +90,6 @@ course::Vector Kind::begin(const Start& start) const {
   p(course::slow_share) = start.slow_share;
   p(course::log_slow) = std::log(start.slow_s);
   return p;
-}
-
-/// Root of the mean square of the readings about a course, K.
-double misfit_K(CurveView curve, const MixingCourse& course) {
-  double squares = 0.0;
-  for (const Point& point : curve) {
-    squares += std::pow(point.temperature_degC - course.at(point.time_s), 2);
-  }
-  return std::sqrt(squares / static_cast<double>(curve.size()));
 }
 
 Kind::Weight Kind::best_of(CurveView curve, const Noise& noise, bool two_releases,
