@@ -92,20 +92,6 @@ TEST_CASE("what a carried probe read in the second vessel is carried on to the m
   }
 }
 
-TEST_CASE("the readings of a carried probe's run give the same run again") {
-  const std::string name = GENERATE("carried-over", "carried-probe");
-  INFO(name);
-  const auto runs = followed(bench_readings(sim::simulate(shipped_scenario(name), 5)));
-  REQUIRE(runs.size() == 1);
-  const auto again = followed({{ProbeRole::cup}, runs[0].readings});
-  REQUIRE(again.size() == 1);
-  CHECK(again[0].readings.size() == runs[0].readings.size());
-  const RunAnalysis first = analyse_run(run_input(runs[0], {ProbeRole::cup}));
-  const RunAnalysis second = analyse_run(run_input(again[0], {ProbeRole::cup}));
-  CHECK(first.rise.value_K == second.rise.value_K);
-  CHECK(first.rise.u_K == second.rise.u_K);
-}
-
 TEST_CASE("drift and cooling water are no mixing") {
   NewtonCup cup = drifting();
   const auto [rest_degC, rate_per_s] =

@@ -27,6 +27,20 @@ sim::Scenario poured_behind(double after_s, double interval_s = 0.5) {
   return scenario;
 }
 
+/// The readings of the scenario's one run, fed again, give it again.
+void check_same_again(const sim::Scenario& scenario, std::uint64_t seed) {
+  INFO(scenario.name << " of " << scenario.duration_s << " s");
+  const auto runs = followed(bench_readings(sim::simulate(scenario, seed)));
+  REQUIRE(runs.size() == 1);
+  const auto again = followed({{ProbeRole::cup}, runs[0].readings});
+  REQUIRE(again.size() == 1);
+  CHECK(again[0].readings.size() == runs[0].readings.size());
+  const RunAnalysis first = analyse_run(run_input(runs[0], {ProbeRole::cup}));
+  const RunAnalysis second = analyse_run(run_input(again[0], {ProbeRole::cup}));
+  CHECK(first.rise.value_K == second.rise.value_K);
+  CHECK(first.rise.u_K == second.rise.u_K);
+}
+
 void check_result(const sim::SimulatedRun& simulated, const FinishedRun& finished) {
   const RunAnalysis run = analyse_run(run_input(finished, {ProbeRole::cup}));
   const sim::TrialTruth& truth = simulated.truth.at(0);
@@ -69,18 +83,11 @@ TEST_CASE("what the probe read on its way and in the vessel is no part of the cu
   CHECK(stood_before);
 }
 
-TEST_CASE("the readings of a run with a pour behind the tour give the same run again") {
-  for (const double after_s : {35.0, 55.0}) {
-    const auto runs = followed(bench_readings(sim::simulate(poured_behind(after_s), 11)));
-    REQUIRE(runs.size() == 1);
-    const auto again = followed({{ProbeRole::cup}, runs[0].readings});
-    REQUIRE(again.size() == 1);
-    CHECK(again[0].readings.size() == runs[0].readings.size());
-    const RunAnalysis first = analyse_run(run_input(runs[0], {ProbeRole::cup}));
-    const RunAnalysis second = analyse_run(run_input(again[0], {ProbeRole::cup}));
-    CHECK(first.rise.value_K == second.rise.value_K);
-    CHECK(first.rise.u_K == second.rise.u_K);
-  }
+TEST_CASE("the readings of a carried probe's run give the same run again") {
+  check_same_again(shipped_scenario("carried-over"), 5);
+  check_same_again(shipped_scenario("carried-probe"), 5);
+  check_same_again(poured_behind(35.0), 11);
+  check_same_again(poured_behind(55.0), 11);
 }
 
 TEST_CASE("a visit to the other vessel seen in few readings is no mixing") {
