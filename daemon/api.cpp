@@ -76,9 +76,10 @@ Response mark(Bench& bench, const Request& request) {
   return json_response({{"marked", true}, {"seconds_ago", to_s(now_us - time_us)}});
 }
 
-Response finish(Bench& bench, const Request& request) {
-  const auto done = bench.finish(who_asks(request));
-  return done ? json_response({{"finished", true}}) : error_response(done.error());
+void finish(Bench& bench, const Request& request, const Reply& reply) {
+  bench.finish(who_asks(request), [reply](const Result<void>& done) {
+    reply(done ? json_response({{"finished", true}}) : error_response(done.error()));
+  });
 }
 
 }  // namespace
@@ -99,8 +100,9 @@ void add_bench_routes(Router& router, Bench& bench, double speed) {
   router.add({"POST", "/v1/runs/{run}/restore", status_change(bench, "finished", "restored")});
   router.add({"POST", "/v1/mark",
               answer_at_once([&bench](const Request& request) { return mark(bench, request); })});
-  router.add({"POST", "/v1/finish",
-              answer_at_once([&bench](const Request& request) { return finish(bench, request); })});
+  router.add({"POST", "/v1/finish", [&bench](const Request& request, const Reply& reply) {
+                finish(bench, request, reply);
+              }});
 }
 
 }  // namespace nestcup::daemon

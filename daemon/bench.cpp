@@ -30,12 +30,31 @@ bool has_heater(const std::optional<Sheet>& sheet) {
                               [](const SheetTrial& trial) { return trial.heater.has_value(); });
 }
 
+void feed_stored(RunFollower& follower, const std::vector<Reading>& readings,
+                 const std::vector<StoredEvent>& events, std::size_t probes) {
+  auto event = events.begin();
+  const auto take_events_until = [&](TimeUs time_us) {
+    for (; event != events.end() && event->time_us <= time_us; ++event) {
+      if (event->kind == "mark") follower.mark(event->time_us);
+      if (event->kind == "finish") (void)follower.finish();
+    }
+  };
+  for (const Reading& reading : readings) {
+    if (reading.probe >= probes) continue;  // a probe that the bench file no longer has
+    take_events_until(reading.time_us);
+    follower.feed(reading);
+  }
+  take_events_until(std::numeric_limits<TimeUs>::max());
+}
+
 }  // namespace
 
 Bench::Bench(Parts parts)
     : parts_(std::move(parts)),
       roles_(roles_of(parts_.file)),
-      follower_({parts_.file.after_period_s, has_heater(parts_.sheet)}, roles_),
+      watch_(RunFollower({parts_.file.after_period_s, has_heater(parts_.sheet)}, roles_),
+             {[this](const FollowedRun& run) { on_state(run); },
+              [this](FinishedRun run) { analyse(std::move(run)); }}),
       drifts_(roles_.size()),
       sampler_(parts_.context, parts_.clock, parts_.file.interval_s,
                [this] {
@@ -76,25 +95,14 @@ Result<void> Bench::open_ports() {
   return {};
 }
 
-void Bench::resume(const std::vector<Reading>& readings, const std::vector<StoredEvent>& events) {
-  auto event = events.begin();
-  const auto take_events_until = [&](TimeUs time_us) {
-    for (; event != events.end() && event->time_us <= time_us; ++event) {
-      if (event->kind == "mark") follower_.mark(event->time_us);
-      if (event->kind == "finish") (void)follower_.finish();
-    }
-  };
-  for (const Reading& reading : readings) {
-    if (reading.probe >= roles_.size()) continue;  // a probe that the bench file no longer has
-    take_events_until(reading.time_us);
-    follower_.feed(reading);
-  }
-  take_events_until(std::numeric_limits<TimeUs>::max());
-  if (!readings.empty()) {
+void Bench::resume(std::vector<Reading> readings, std::vector<StoredEvent> events) {
+  watch_.post([this, readings = std::move(readings),
+               events = std::move(events)](RunFollower& follower) {
+    feed_stored(follower, readings, events, roles_.size());
+    if (readings.empty()) return;
     parts_.log(fmt::format("{} stored readings taken up again; state: {}", readings.size(),
-                           run_state_name(follower_.state())));
-  }
-  after_feed();
+                           run_state_name(follower.state())));
+  });
 }
 
 void Bench::start() {
@@ -109,6 +117,7 @@ void Bench::stop() {
   sampler_.stop();
   clock_timer_.cancel();
   for (const auto& port : ports_) port->stop();
+  watch_.join();  // it hands over to the worker
   worker_.join();
 }
 
@@ -116,8 +125,7 @@ void Bench::on_reading(std::size_t probe, TimeUs time_us, double temperature_deg
   const Reading reading{static_cast<std::uint16_t>(probe), time_us, temperature_degC, raw};
   parts_.recorder.add(reading);
   drifts_[probe].take(time_us, temperature_degC);
-  follower_.feed(reading);
-  after_feed();
+  watch_.post([reading](RunFollower& follower) { follower.feed(reading); });
 }
 
 void Bench::on_port_change(const drivers::PortChange& change) {
@@ -131,20 +139,12 @@ void Bench::add_event(std::string kind, const nlohmann::json& detail) {
   parts_.recorder.add(StoredEvent{parts_.clock.now_us(), std::move(kind), detail.dump()});
 }
 
-void Bench::after_feed() {
-  tell_state();
-  while (auto run = follower_.take_finished()) analyse(std::move(*run));
-}
-
-void Bench::tell_state() {
-  const RunState state = follower_.state();
-  if (state == told_) return;
-  const bool withdrawn = state == RunState::watching && !follower_.last_withdrawal().empty();
-  parts_.log(fmt::format("run: {}{}{}", run_state_name(state),
+void Bench::on_state(const FollowedRun& run) {
+  const bool withdrawn = run.state == RunState::watching && !run.last_withdrawal.empty();
+  parts_.log(fmt::format("run: {}{}{}", run_state_name(run.state),
                          withdrawn ? ", onset withdrawn: " : "",
-                         withdrawn ? follower_.last_withdrawal() : ""));
-  told_ = state;
-  parts_.recorder.set_pace(state == RunState::watching ? pace_watching : pace_in_run);
+                         withdrawn ? run.last_withdrawal : ""));
+  parts_.recorder.set_pace(run.state == RunState::watching ? pace_watching : pace_in_run);
 }
 
 RecordContext Bench::context_of(const FinishedRun& run) const {
@@ -194,20 +194,21 @@ void Bench::analyse(FinishedRun run) {
 }
 
 void Bench::mark(TimeUs time_us, const std::string& who) {
-  follower_.mark(time_us);
+  watch_.post([time_us](RunFollower& follower) { follower.mark(time_us); });
   parts_.recorder.add(StoredEvent{time_us, "mark", nlohmann::json{{"who", who}}.dump()});
   parts_.log(fmt::format("marked by {}", who));
 }
 
-Result<void> Bench::finish(const std::string& who) {
+void Bench::finish(const std::string& who, std::function<void(const Result<void>&)> done) {
   const TimeUs now_us = parts_.clock.now_us();
-  if (!follower_.finish()) {
-    return Error{Fault::try_later, "no run is under way; nothing to finish"};
-  }
-  parts_.recorder.add(StoredEvent{now_us, "finish", nlohmann::json{{"who", who}}.dump()});
-  parts_.log(fmt::format("finish asked by {}", who));
-  after_feed();
-  return {};
+  watch_.post([this, now_us, who, done = std::move(done)](RunFollower& follower) {
+    if (!follower.finish()) {
+      return done(Error{Fault::try_later, "no run is under way; nothing to finish"});
+    }
+    parts_.recorder.add(StoredEvent{now_us, "finish", nlohmann::json{{"who", who}}.dump()});
+    parts_.log(fmt::format("finish asked by {}", who));
+    done({});
+  });
 }
 
 std::vector<drivers::PortHealth> Bench::ports() const {
@@ -232,8 +233,9 @@ void Bench::watch_clock() {
   clock_timer_.async_wait([this](const boost::system::error_code& cancelled) {
     if (cancelled) return;
     const TimeUs offset_us = parts_.clock.wall_us() - parts_.clock.now_us();
-    if (std::abs(offset_us - wall_offset_us_) > clock_step_us) {
-      const double step_s = to_s(offset_us - wall_offset_us_);
+    const TimeUs step_us = offset_us - wall_offset_us_;
+    if (std::abs(step_us) > clock_step_us) {
+      const double step_s = to_s(step_us);
       ++clock_steps_;
       parts_.log(fmt::format("wall clock stepped by {:.3f} s; curves are not touched", step_s));
       add_event("clock-step", {{"step_s", step_s}});

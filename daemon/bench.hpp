@@ -1,6 +1,7 @@
-// The bench: ports, probes and the life of its runs, on the io_context's thread.
+// The bench: ports and probes on the io_context's thread, the life of its runs on the watch's.
 #pragma once
 
+#include <atomic>
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/steady_timer.hpp>
 #include <boost/asio/thread_pool.hpp>
@@ -13,12 +14,12 @@
 #include <utility>
 #include <vector>
 
-#include "core/analysis/run_follower.hpp"
 #include "core/record/run_record.hpp"
 #include "core/sheet/bench_file.hpp"
 #include "core/sheet/sheet_file.hpp"
 #include "daemon/drift_watch.hpp"
 #include "daemon/recorder.hpp"
+#include "daemon/run_watch.hpp"
 #include "daemon/sampler.hpp"
 #include "drivers/probe_port.hpp"
 
@@ -57,21 +58,21 @@ class Bench {
   Bench& operator=(const Bench&) = delete;
 
   /// Feeds what was stored before a stop or crash, so that a run under way goes on.
-  void resume(const std::vector<Reading>& readings, const std::vector<StoredEvent>& events);
+  void resume(std::vector<Reading> readings, std::vector<StoredEvent> events);
   void start();
-  /// Closes the ports and waits for analyses under way; their records are with the recorder then.
+  /// Closes the ports and waits for what is under way; their records are with the recorder then.
   void stop();
 
   /// The pour begins now (or began at `time_us`).
   void mark(TimeUs time_us, const std::string& who);
-  /// Finishes the run under way with what is there.
+  /// Finishes the run under way with what is there; `done` is called on the watch's thread.
   /// @errors try_later: no run is under way
-  [[nodiscard]] Result<void> finish(const std::string& who);
+  void finish(const std::string& who, std::function<void(const Result<void>&)> done);
 
   [[nodiscard]] const BenchFile& file() const { return parts_.file; }
   [[nodiscard]] const Clock& clock() const { return parts_.clock; }
   [[nodiscard]] Recorder& recorder() { return parts_.recorder; }
-  [[nodiscard]] const RunFollower& follower() const { return follower_; }
+  [[nodiscard]] FollowedRun run() const { return watch_.now(); }
   [[nodiscard]] std::vector<drivers::PortHealth> ports() const;
   [[nodiscard]] std::vector<ProbeState> probes() const;
   [[nodiscard]] SamplerStatus sampler() const { return sampler_.status(); }
@@ -83,8 +84,7 @@ class Bench {
   Result<void> open_ports();
   void on_reading(std::size_t probe, TimeUs time_us, double temperature_degC, double raw);
   void on_port_change(const drivers::PortChange& change);
-  void after_feed();
-  void tell_state();
+  void on_state(const FollowedRun& run);
   void analyse(FinishedRun run);
   [[nodiscard]] RecordContext context_of(const FinishedRun& run) const;
   void watch_clock();
@@ -92,16 +92,15 @@ class Bench {
 
   Parts parts_;
   std::vector<ProbeRole> roles_;
-  RunFollower follower_;
+  RunWatch watch_;
   std::vector<std::unique_ptr<drivers::ProbePort>> ports_;
   std::vector<std::pair<std::size_t, std::size_t>> place_;  ///< probe -> port, index on it
   std::vector<DriftWatch> drifts_;
   Sampler sampler_;
   boost::asio::steady_timer clock_timer_;
   boost::asio::thread_pool worker_{1};
-  TimeUs wall_offset_us_ = 0;  ///< wall clock minus axis
+  std::atomic<TimeUs> wall_offset_us_ = 0;  ///< wall clock minus axis
   int clock_steps_ = 0;
-  RunState told_ = RunState::watching;
   std::optional<LastRun> last_run_;
 };
 

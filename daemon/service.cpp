@@ -88,7 +88,7 @@ Result<void> run_service(ServiceOptions options) {
   auto server = UnixServer::open(context, router, std::move(socket));
   if (!server) return server.error();
 
-  (*bench)->resume(opened->past.readings, opened->past.events);
+  (*bench)->resume(std::move(opened->past.readings), std::move(opened->past.events));
   (*bench)->start();
   signals.async_wait([&](const boost::system::error_code& cancelled, int signal) {
     if (cancelled) return;

@@ -75,15 +75,16 @@ Json ports_json(Bench& bench, Json& problems) {
 }
 
 Json run_json(Bench& bench) {
-  const RunFollower& follower = bench.follower();
+  const FollowedRun followed = bench.run();
   const TimeUs now_us = bench.clock().now_us();
-  Json run{{"state", run_state_name(follower.state())}};
-  const auto onset = follower.onset_us();
-  run["since_onset_s"] = onset ? Json(to_s(now_us - *onset)) : Json(nullptr);
-  const auto settled = follower.settled_us();
-  run["after_period_s"] = settled ? Json(to_s(now_us - *settled)) : Json(nullptr);
+  Json run{{"state", run_state_name(followed.state)}};
+  const auto since_s = [&](const std::optional<TimeUs>& time_us) {
+    return time_us ? Json(to_s(now_us - *time_us)) : Json(nullptr);
+  };
+  run["since_onset_s"] = since_s(followed.onset_us);
+  run["after_period_s"] = since_s(followed.settled_us);
   run["after_period_wanted_s"] = bench.file().after_period_s;
-  run["last_withdrawal"] = follower.last_withdrawal();
+  run["last_withdrawal"] = followed.last_withdrawal;
   run["last_finished"] = nullptr;
   if (const auto& last = bench.last_run()) {
     run["last_finished"] = {

@@ -174,6 +174,13 @@ ProbeTour with_times(ProbeTour tour, const Way& way, const Plateau& again) {
   return tour;
 }
 
+/// A probe that never arrived in the cup has shown neither foreperiod nor after period.
+std::optional<ProbeTour> if_arrived(const ProbeTour& tour, const Plateau& in_cup) {
+  constexpr double least_settled_s = 20.0;
+  const bool has = in_cup.end_s - tour.again_s >= least_settled_s;
+  return has ? std::optional(tour) : std::nullopt;
+}
+
 std::optional<ProbeTour> tour_seen(const Way& way) {
   if (way.size() < 4) return std::nullopt;
   ProbeTour tour{way.from_last(2), way.from_last(3), std::nullopt, way.from_last(4)};
@@ -182,7 +189,7 @@ std::optional<ProbeTour> tour_seen(const Way& way) {
   const Plateau& last = way.from_last(1);
   tour.latest_pour_s = last.start_s;
   tour.is_mixture = last.plunged && way.lies_between(tour.cup_before, last, tour.added);
-  return with_times(tour, way, tour.cup_before);
+  return if_arrived(with_times(tour, way, tour.cup_before), tour.cup_before);
 }
 
 std::optional<ProbeTour> tour_unseen(const Way& way) {
@@ -215,10 +222,7 @@ std::optional<ProbeTour> tour_unseen(const Way& way) {
                                                : std::max(0.5 * (vessel.end_s + last.start_s),
                                                           last.start_s - settling_s);
   tour.first_may_be_vessel = way.drifts_faster(cup, vessel);
-  tour = with_times(tour, way, last);
-  // A probe that never arrived has shown no after period.
-  constexpr double least_settled_s = 20.0;
-  return last.end_s - tour.again_s < least_settled_s ? std::nullopt : std::optional(tour);
+  return if_arrived(with_times(tour, way, last), last);
 }
 
 }  // namespace
@@ -241,7 +245,7 @@ std::optional<ProbeTour> tour_before_mixing(CurveView cup, double onset_s) {
   } else if (!way.lifted_out(tour.added, tour.cup_before)) {
     return std::nullopt;
   }
-  return with_times(tour, way, tour.cup_before);
+  return if_arrived(with_times(tour, way, tour.cup_before), tour.cup_before);
 }
 
 Curve in_cup(CurveView readings, const ProbeTour& tour) {

@@ -1,7 +1,7 @@
 // Whether the detector finds every mixing and nothing else, and what it costs.
 //
-// bench_alarms [HOURS [TRIALS [SEED]]] [--list] [--at-most FALSE MISSED] prints one figure a line:
-// name, value, unit.
+// bench_alarms [HOURS [TRIALS [SEED [FROM]]]] [--list] [--at-most FALSE MISSED] prints one figure a
+// line: name, value, unit. FROM: the first hour and trial of the seed, 0 where none is given.
 //   alarms.*  runs found in hours in which nobody pours (quiet_grid.hpp); what no method can tell
 //             from a mixing is counted apart (nearest_mixing.hpp)
 //   misses.*  mixings from the smallest that must be found upwards, not found (small_rises.hpp)
@@ -91,11 +91,11 @@ void add_hour(Alarms& alarms, std::uint64_t seed, std::uint64_t index, bool list
   }
 }
 
-int print_alarms(int hours, std::uint64_t seed, bool list) {
+int print_alarms(int from, int hours, std::uint64_t seed, bool list) {
   Alarms alarms;
-  const int from = getenv("NC_FROM") ? atoi(getenv("NC_FROM")) : 0;
-  for (int i = from; i < from + hours; ++i)
+  for (int i = from; i < from + hours; ++i) {
     add_hour(alarms, seed, static_cast<std::uint64_t>(i), list);
+  }
   int total = 0;
   for (std::size_t kind = 0; kind < alarms.runs.size(); ++kind) {
     const auto name = disturbance_name(static_cast<Disturbance>(kind));
@@ -156,11 +156,11 @@ void add_trial(Misses& misses, std::uint64_t seed, std::uint64_t index, bool lis
       trial.step_K, trial.pour_s, trial.release_s, trial.lag_s, trial.foreperiod_s, trial.after_s);
 }
 
-int print_misses(int trials, std::uint64_t seed, bool list) {
+int print_misses(int from, int trials, std::uint64_t seed, bool list) {
   Misses misses;
-  const int from = getenv("NC_FROM") ? atoi(getenv("NC_FROM")) : 0;
-  for (int i = from; i < from + trials; ++i)
+  for (int i = from; i < from + trials; ++i) {
     add_trial(misses, seed, static_cast<std::uint64_t>(i), list);
+  }
   int total = 0;
   for (const Bin& bin : misses.bins) {
     const std::string name = fmt::format("misses.up_to_{}_thresholds", bin.most);
@@ -217,9 +217,10 @@ int main(int argc, char** argv) {
   const int trials = words.size() > 1 ? std::atoi(words[1].c_str()) : 5000;
   const std::uint64_t seed =
       words.size() > 2 ? std::strtoull(words[2].c_str(), nullptr, 10) : 20262;
+  const int from = words.size() > 3 ? std::atoi(words[3].c_str()) : 0;
   fmt::print("alarms.seed {} 1\n", seed);
-  const int alarms = print_alarms(hours, seed, list);
-  const int misses = print_misses(trials, seed, list);
+  const int alarms = print_alarms(from, hours, seed, list);
+  const int misses = print_misses(from, trials, seed, list);
   print_cost(seed);
   return most && (alarms > most->first || misses > most->second) ? 1 : 0;
 }

@@ -10,6 +10,7 @@ import http.client
 import json
 import os
 import pathlib
+import re
 import shutil
 import signal
 import socket
@@ -237,8 +238,12 @@ class Rig:
         return (time.time() - truth["started_wall_us"] * 1e-6) * truth["speed"]
 
     def trace(self, column="cup_degC"):
-        """What the board's probe reads, value by value."""
-        text = subprocess.run([os.environ["NESTCUP_SIM"], "--scenario", str(self.scenario),
+        """What the board's probe reads, value by value; long past the scenario's end, for the board
+        goes on until it is stopped."""
+        longer = self.folder / "longer.toml"
+        longer.write_text(re.sub(r"(?m)^duration_s = .*$", "duration_s = 3000",
+                                 self.scenario.read_text(encoding="utf-8")), encoding="utf-8")
+        text = subprocess.run([os.environ["NESTCUP_SIM"], "--scenario", str(longer),
                                "--trace", "-"], check=True, capture_output=True,
                               encoding="utf-8").stdout
         head, *rows = [line.split(",") for line in text.splitlines() if line[0] != "#"]
