@@ -21,6 +21,8 @@ constexpr double settling_s = 15.0;
 constexpr double longest_way_s = 75.0, longest_stay_s = 75.0;
 /// A probe that is lifted out leaves so slowly that its first seconds in air hide in the scatter.
 constexpr double leaving_s = 6.0;
+/// So long a probe must have stood in a cup whose mixing nobody saw.
+constexpr double least_settled_s = 20.0;
 
 LineFit line_of(CurveView cup, const Plateau& plateau, bool at_its_end) {
   constexpr double most_s = 120.0;
@@ -174,11 +176,10 @@ ProbeTour with_times(ProbeTour tour, const Way& way, const Plateau& again) {
   return tour;
 }
 
-/// A probe that never arrived in the cup has shown neither foreperiod nor after period.
-std::optional<ProbeTour> if_arrived(const ProbeTour& tour, const Plateau& in_cup) {
-  constexpr double least_settled_s = 20.0;
-  const bool has = in_cup.end_s - tour.again_s >= least_settled_s;
-  return has ? std::optional(tour) : std::nullopt;
+/// A probe that did not arrive in the cup before then has shown neither foreperiod nor after
+/// period.
+std::optional<ProbeTour> if_arrived(const ProbeTour& tour, double before_s) {
+  return tour.again_s < before_s ? std::optional(tour) : std::nullopt;
 }
 
 std::optional<ProbeTour> tour_seen(const Way& way) {
@@ -189,7 +190,7 @@ std::optional<ProbeTour> tour_seen(const Way& way) {
   const Plateau& last = way.from_last(1);
   tour.latest_pour_s = last.start_s;
   tour.is_mixture = last.plunged && way.lies_between(tour.cup_before, last, tour.added);
-  return if_arrived(with_times(tour, way, tour.cup_before), tour.cup_before);
+  return if_arrived(with_times(tour, way, tour.cup_before), tour.latest_pour_s);
 }
 
 std::optional<ProbeTour> tour_unseen(const Way& way) {
@@ -222,7 +223,7 @@ std::optional<ProbeTour> tour_unseen(const Way& way) {
                                                : std::max(0.5 * (vessel.end_s + last.start_s),
                                                           last.start_s - settling_s);
   tour.first_may_be_vessel = way.drifts_faster(cup, vessel);
-  return if_arrived(with_times(tour, way, last), last);
+  return if_arrived(with_times(tour, way, last), last.end_s - least_settled_s);
 }
 
 }  // namespace
@@ -245,7 +246,7 @@ std::optional<ProbeTour> tour_before_mixing(CurveView cup, double onset_s) {
   } else if (!way.lifted_out(tour.added, tour.cup_before)) {
     return std::nullopt;
   }
-  return if_arrived(with_times(tour, way, tour.cup_before), tour.cup_before);
+  return if_arrived(with_times(tour, way, tour.cup_before), tour.latest_pour_s);
 }
 
 Curve in_cup(CurveView readings, const ProbeTour& tour) {

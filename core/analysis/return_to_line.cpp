@@ -9,7 +9,7 @@ namespace {
 constexpr double back_for_s = 20.0;
 constexpr std::size_t least = 3;  // readings whose median is looked at
 constexpr TimeUs longest_memory_us = 700 * us_per_s;
-constexpr std::size_t most_lines = 3;
+constexpr std::size_t most_lines = 4;
 /// A line that may be off by more than this part of the way says nothing about a return.
 constexpr double largest_doubt = 0.35;
 
@@ -72,6 +72,21 @@ bool came_back(const WatchedLine& line, TimeUs onset_us, CurveView since_onset) 
   const Band band = band_at(line, time_us, last);
   return band.width_K() < 2.0 * largest_doubt * farthest_K &&
          band.holds(median_K(distances, distances.size() - last, last)) && drifts_alike(line, now);
+}
+
+void LastStay::see(TimeUs origin_us, CurveView newest, const Noise& noise) {
+  constexpr std::size_t least_readings = 5;
+  constexpr double shortest_s = 20.0, straight_scatters = 1.3, least_scatter_K = 5e-4;
+  if (newest.size() < least_readings || newest.back().time_s - newest.front().time_s < shortest_s) {
+    return;
+  }
+  const LineFit fit = fit_line(newest);
+  on_it_ = fit.sd_K < straight_scatters * std::max(noise.total_K(), least_scatter_K);
+  if (on_it_) stay_ = {origin_us, fit, noise};
+}
+
+std::optional<WatchedLine> LastStay::left() const {
+  return on_it_ ? std::nullopt : stay_;
 }
 
 void FormerLines::left(const WatchedLine& line, TimeUs time_us) {

@@ -2,6 +2,7 @@
 #pragma once
 
 #include <deque>
+#include <optional>
 
 #include "core/analysis/mixing_detector.hpp"
 #include "core/analysis/point.hpp"
@@ -12,6 +13,21 @@ namespace nestcup {
 /// too uncertain by now to tell, they are not.
 /// @param since_onset  the cup's readings from the onset on, in seconds from `onset_us`
 [[nodiscard]] bool came_back(const WatchedLine& line, TimeUs onset_us, CurveView since_onset);
+
+/// The newest line on which the probe stood while a candidate was followed: a departure from there
+/// may end the candidate before anybody has judged it.
+class LastStay {
+ public:
+  /// @param newest  the cup's readings of the last half minute, in seconds from `origin_us`
+  void see(TimeUs origin_us, CurveView newest, const Noise& noise);
+  void forget() { stay_.reset(); }
+  /// The line, where the readings seen last were no longer on it.
+  [[nodiscard]] std::optional<WatchedLine> left() const;
+
+ private:
+  std::optional<WatchedLine> stay_;
+  bool on_it_ = false;
+};
 
 /// Lines that the cup's probe left of late. What leads back to one of them is no mixing: the probe
 /// comes back from another vessel, or out of the air.

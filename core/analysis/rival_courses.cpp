@@ -6,11 +6,13 @@
 #include <span>
 #include <vector>
 
+#include "core/analysis/carried_fit.hpp"
 #include "core/analysis/course_fit.hpp"
 #include "core/analysis/course_misfit.hpp"
 #include "core/analysis/course_problem.hpp"
 #include "core/analysis/log_evidence.hpp"
 #include "core/analysis/passing_fit.hpp"
+#include "core/analysis/quiet_wander.hpp"
 
 namespace nestcup {
 namespace {
@@ -18,11 +20,13 @@ namespace {
 /// By how much a rival must be ahead, as a logarithm. A mixing has its own kinds beyond what is
 /// usual, and the rivals have more freedom where readings are few. What is poured at once shows the
 /// kink of a plunge: that alone is no reason to lose a mixing.
-constexpr double passing_ahead = 5.0, in_air_ahead = 8.0, plunge_ahead = 20.0;
+constexpr double passing_ahead = 5.0, in_air_ahead = 8.0, plunge_ahead = 20.0,
+                 carried_ahead = 5.0;
 /// By how much a mixing must be ahead where its shape speaks against it.
 constexpr double clearly_ahead = 6.0;
 /// A second release is rarer than none.
 constexpr double log_odds_of_second = -1.5;
+constexpr double least_scatter_K = 1e-4;
 
 /// What a search begins with.
 struct Start {
@@ -131,11 +135,21 @@ Kind::Weight Kind::weigh_second(CurveView curve, const Noise& noise, const cours
   return best_of(curve, noise, true, begins);
 }
 
+/// As many neighbouring readings tell no more than one, since a digit stands that hides the noise.
+double readings_alike(CurveView curve, const Noise& noise) {
+  constexpr double digit_stands_s = 4.0;
+  const double readings = digit_stands_s / median_interval_s(curve);
+  const double scatter_K = std::max(noise.total_K(), least_scatter_K);
+  const double share = 0.5 * std::pow(rounding_bias_K(noise) / scatter_K, 2);
+  return 1.0 + share * std::max(0.0, readings - 1.0);
+}
+
 }  // namespace
 
 bool RivalCourses::allow_mixing() const {
   return mixing > passing - surplus * passing_ahead && mixing > in_air - surplus * in_air_ahead &&
-         mixing > plunge - surplus * plunge_ahead;
+         mixing > plunge - surplus * plunge_ahead &&
+         (mixing > carried - surplus * carried_ahead || carried < plunge + 3.0);
 }
 
 bool RivalCourses::ask_for_mixing() const {
@@ -164,11 +178,15 @@ RivalCourses weigh_rivals(CurveView curve, double onset_s, const Noise& noise) {
   rivals.one_release = one.parameters;
   rivals.two_releases = two.parameters;
   rivals.misfit_K = misfit_K(curve, rivals.mixing_course());
-  rivals.surplus = std::max(1.0, std::pow(rivals.misfit_K / noise.total_K(), 2));
+  const double scatter_K = std::max(noise.total_K(), least_scatter_K);
+  rivals.surplus =
+      readings_alike(curve, noise) * std::max(1.0, std::pow(rivals.misfit_K / scatter_K, 2));
   rivals.passing = std::max(passing_evidence(curve, onset_s, noise),
                             ramp.weigh(curve, noise, false, ramp_starts).evidence);
   rivals.in_air = air.evidence;
   rivals.plunge = plunge.weigh(curve, noise, false, plunge_starts).evidence;
+  rivals.carried = carried_evidence(curve, onset_s, noise);
+  if (getenv("NC_RIVALS")) fprintf(stderr, "mixing %.1f (two %d) passing %.1f air %.1f plunge %.1f carried %.1f misfit %.4f surplus %.2f onset %.1f from %.1f\n", rivals.mixing, rivals.has_two, rivals.passing, rivals.in_air, rivals.plunge, rivals.carried, rivals.misfit_K, rivals.surplus, onset_s, curve.front().time_s);
   return rivals;
 }
 

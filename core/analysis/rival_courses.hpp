@@ -16,6 +16,8 @@ struct RivalCourses {
   double in_air = 0.0;
   /// A probe that plunges into another liquid: it, too, begins with a kink.
   double plunge = 0.0;
+  /// A probe that comes through air and shows it, from a cup or after a while in air.
+  double carried = 0.0;
   /// Root of the mean square of the readings about the best course of a mixing, K.
   double misfit_K = 0.0;
   double surplus = 1.0;  ///< square of it over that of the scatter: so much less does a lead count

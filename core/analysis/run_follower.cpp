@@ -81,6 +81,7 @@ void RunFollower::start_running(TimeUs onset_us, bool forced) {
   next_.reset();
   cut_us_.reset();
   checked_ = -1;
+  last_stay_.forget();
   drop_before(onset_us - longest_foreperiod_us);
 }
 
@@ -192,6 +193,7 @@ void RunFollower::emit(TimeUs end_us, bool cut_by_next) {
 void RunFollower::withdraw(std::string reason, std::optional<TimeUs> restart_us) {
   last_withdrawal_ = std::move(reason);
   if (forced_) mark_us_.reset();
+  remember_stay();
   if (restart_us) {
     remember_line();
     after_mixing_ = false;

@@ -90,6 +90,7 @@ class RunFollower {
   [[nodiscard]] Curve cup_curve(TimeUs from_us, TimeUs to_us) const;
   void watch_next();
   void remember_line();
+  void remember_stay();
   [[nodiscard]] bool leads_back(TimeUs end_us) const;
   /// Whether the cup is back on the line it left.
   [[nodiscard]] bool is_back(TimeUs time_us) const;
@@ -114,6 +115,7 @@ class RunFollower {
   std::optional<Reading> waiting_;  ///< the cup's newest, not yet judged
   std::int64_t checked_ = -1;       ///< progress is looked at once in two seconds
   FormerLines former_lines_;
+  LastStay last_stay_;
   bool after_mixing_ = false;  ///< what is watched is the after period of a finished run
   std::deque<FinishedRun> finished_;
   std::string last_withdrawal_;

@@ -12,6 +12,7 @@ constexpr TimeUs settled_later_us = 2 * us_per_s;
 constexpr double longest_main_s = 480.0;
 constexpr double longest_heating_s = 1800.0;
 constexpr double watch_next_after_s = 60.0;
+constexpr double stay_s = 30.0;
 constexpr double longest_absence_s = 600.0;
 // A cup emptied, filled anew and come to rest: what leads back to the drift after a mixing, later
 // than this, may be the same mixing done again.
@@ -50,6 +51,12 @@ void RunFollower::remember_line() {
   if (running_ && !forced_ && !after_mixing_) former_lines_.left(detector_.line(), onset_us_);
 }
 
+/// What a withdrawn candidate ended with: a probe that comes back from somewhere else comes there.
+void RunFollower::remember_stay() {
+  if (const auto line = last_stay_.left()) former_lines_.left(*line, *last_cup_us_);
+  last_stay_.forget();
+}
+
 void RunFollower::watch_next() {
   next_.emplace(MixingDetector::Looks::for_departures);
   for (const Reading& reading : buffer_) {
@@ -61,8 +68,10 @@ void RunFollower::watch_next() {
 void RunFollower::check_progress(TimeUs time_us) {
   if (is_back(time_us)) return withdraw("it came back to the foreperiod's line", std::nullopt);
   const Curve curve = cup_curve(onset_us_, time_us);
-  const auto settled = settled_from(curve, run_noise(curve), former_course());
+  const Noise noise = run_noise(curve);
+  const auto settled = settled_from(curve, noise, former_course());
   const double since_s = to_s(time_us - onset_us_);
+  last_stay_.see(onset_us_, between(curve, since_s - stay_s, INFINITY), noise);
   if (!settled) {
     settled_us_.reset();
     const double longest = settings_.heater ? longest_heating_s : longest_main_s;

@@ -21,10 +21,7 @@ bool RunFollower::emit_tour(TimeUs end_us, bool cut_by_next, bool is_mixing) {
   if (seen->tour.cup_first) {
     const Verdict verdict = judge_candidate(in_cup(cup, seen->tour), onset_s,
                                             seen->tour.latest_pour_s, settings_.heater);
-    // Much poured slowly to a quick probe is no even ramp; what comes of it lies between the two.
-    const bool poured = verdict == Verdict::mixing ||
-                           (verdict == Verdict::probe_moved && seen->tour.is_mixture);
-    if (!poured) return false;
+    if (verdict != Verdict::mixing) return false;
   }
   FinishedRun run;
   run.tour = seen->tour;

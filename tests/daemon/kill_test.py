@@ -61,7 +61,7 @@ class Kill(unittest.TestCase):
             rig.wait_after_period(40)
             self.check_whole(rig, self.kill_after(rig, PACE_RUN_S))
             self.go_on(rig)
-            self.assertIn("state: running", rig.daemon.log())
+            wait_for(lambda: "state: running" in rig.daemon.log(), "the run under way")
             self.check_one_run(rig)
 
     def test_while_watching(self):

@@ -1,0 +1,14 @@
+// How well a probe that was carried through air into a liquid explains the readings of a candidate.
+#pragma once
+
+#include "core/analysis/noise.hpp"
+#include "core/analysis/point.hpp"
+
+namespace nestcup {
+
+/// Logarithm of the evidence (log_evidence.hpp) for the best of several fits.
+/// @param curve    the readings before, during and after
+/// @param onset_s  first reading that clearly left the foreperiod
+[[nodiscard]] double carried_evidence(CurveView curve, double onset_s, const Noise& noise);
+
+}  // namespace nestcup
