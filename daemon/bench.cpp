@@ -96,13 +96,13 @@ Result<void> Bench::open_ports() {
 }
 
 void Bench::resume(std::vector<Reading> readings, std::vector<StoredEvent> events) {
-  watch_.post([this, readings = std::move(readings),
-               events = std::move(events)](RunFollower& follower) {
-    feed_stored(follower, readings, events, roles_.size());
-    if (readings.empty()) return;
-    parts_.log(fmt::format("{} stored readings taken up again; state: {}", readings.size(),
-                           run_state_name(follower.state())));
-  });
+  watch_.post(
+      [this, readings = std::move(readings), events = std::move(events)](RunFollower& follower) {
+        feed_stored(follower, readings, events, roles_.size());
+        if (readings.empty()) return;
+        parts_.log(fmt::format("{} stored readings taken up again; state: {}", readings.size(),
+                               run_state_name(follower.state())));
+      });
 }
 
 void Bench::start() {

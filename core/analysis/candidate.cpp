@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 
-#include "core/analysis/carried_probe.hpp"
 #include "core/analysis/course_fit.hpp"
 #include "core/analysis/course_misfit.hpp"
 #include "core/analysis/knocks.hpp"
@@ -70,18 +69,25 @@ struct Drift {
   }
 };
 
-/// A short foreperiod says little about its slope; what follows says within limits what it was: the
-/// leak of a mixed cup is at most twice as slow, and pulls at the rise, too.
-void share_slope(Drift& fore, const Drift& after) {
-  constexpr double usual_leak_per_s = 3e-4;
-  const double rise_K = after.line.at_reference_degC - fore.line.at_reference_degC;
-  const double expected = after.line.slope_K_per_s + usual_leak_per_s * rise_K;
+constexpr double usual_leak_per_s = 3e-4;
+
+/// A short stretch says little about its slope; the other one says within limits what it was: the
+/// leak of a mixed cup is at most twice as slow or as fast, and pulls at the rise, too.
+void share_slope(Drift& drift, const Drift& other, double change_K_per_s, double rise_K) {
+  const double expected = other.line.slope_K_per_s + change_K_per_s;
   const double u = std::hypot(0.7 * expected, usual_leak_per_s * rise_K, 2e-4);
-  const double u_expected = std::hypot(u, after.u_slope_K_per_s);
-  const double seen = fore.u_slope_K_per_s, weight = 1.0 / (1.0 + std::pow(seen / u_expected, 2));
-  fore.line.slope_K_per_s =
-      std::isfinite(seen) ? expected + weight * (fore.line.slope_K_per_s - expected) : expected;
-  fore.u_slope_K_per_s = std::isfinite(seen) ? u_expected * std::sqrt(1.0 - weight) : u_expected;
+  const double u_expected = std::hypot(u, other.u_slope_K_per_s);
+  const double seen = drift.u_slope_K_per_s, weight = 1.0 / (1.0 + std::pow(seen / u_expected, 2));
+  drift.line.slope_K_per_s =
+      std::isfinite(seen) ? expected + weight * (drift.line.slope_K_per_s - expected) : expected;
+  drift.u_slope_K_per_s = std::isfinite(seen) ? u_expected * std::sqrt(1.0 - weight) : u_expected;
+}
+
+void share_slopes(Drift& fore, Drift& after) {
+  const double rise_K = after.line.at_reference_degC - fore.line.at_reference_degC;
+  const Drift alone = fore;
+  share_slope(fore, after, usual_leak_per_s * rise_K, rise_K);
+  share_slope(after, alone, -usual_leak_per_s * rise_K, rise_K);
 }
 
 /// The drift behind the main period, less its beginning where there is enough of it.
@@ -90,13 +96,6 @@ CurveView settled_drift(CurveView curve, double onset_s, double settled_s) {
   const CurveView rest = between(curve, settled_s + margin_s, settled_s + margin_s + 180.0);
   if (rest.size() >= 5 && rest.back().time_s - rest.front().time_s > 60.0) return rest;
   return between(curve, settled_s, settled_s + 180.0);
-}
-
-/// Whether two drifts meet where one leaves the other: a heater or a bath began or ended there.
-bool is_kink(const Drift& fore, const Drift& after, double rise_K, double interval_s) {
-  const double change = after.line.slope_K_per_s - fore.line.slope_K_per_s;
-  const double u = std::hypot(fore.u_slope_K_per_s, after.u_slope_K_per_s);
-  return std::abs(change) > 4.0 * u && std::abs(rise_K / change) < 15.0 + 2.0 * interval_s;
 }
 
 /// An even ramp of a minute is a heater or a bath, and so is an approach over minutes. What no
@@ -146,8 +145,8 @@ Shape judge_shape(CurveView curve, double onset_s, double settled_s, bool heater
   if (early.size() < least_fore) early = steady;
   if (early.size() < least_fore) return {};
   Drift before(early, scatter_K);
-  const Drift behind(settled_drift(curve, begin_s, end_s), scatter_K);
-  share_slope(before, behind);
+  Drift behind(settled_drift(curve, begin_s, end_s), scatter_K);
+  share_slopes(before, behind);
   const LineFit &fore = before.line, &after = behind.line;
   const double rise_K = after.at(begin_s) - fore.at(begin_s);
   const double u_K = std::hypot(before.u_at(begin_s), behind.u_at(begin_s));
@@ -158,7 +157,6 @@ Shape judge_shape(CurveView curve, double onset_s, double settled_s, bool heater
   }
   if (heater) return {Verdict::mixing, fore, steady_s};
   const double interval_s = median_interval_s(curve);
-  if (is_kink(before, behind, rise_K, interval_s)) return {Verdict::slow_heating, fore, steady_s};
   const double main_end_s = std::max(settled_s + 1.0, onset_s + 8.0 * interval_s);
   const CurveView main = between(curve, onset_s - std::max(15.0, 2.5 * interval_s), main_end_s);
   if (excursion_s(main, fore, after, noise.total_K()) > long_excursion_s) {
@@ -198,17 +196,11 @@ Verdict weigh_mixing(CurveView curve, double onset_s, double settled_s, const Sh
   const RivalCourses rivals = weigh_rivals(window, onset_s, noise);
   const double scatter_K = noise.total_K(), least_K = most_of_way * way_K(window);
   if (rivals.misfit_K > std::max(wide_scatters * scatter_K, least_K)) return Verdict::probe_moved;
-  const Curve around = thinned(between(window, onset_s - 25.0, onset_s + 60.0), 200);
-  const auto carried = [&](const MixingCourse& course) {
-    return was_carried(around, shape.fore, onset_s, noise, squares_K2(around, course));
-  };
-  if (shape.verdict == Verdict::probe_moved || carried({rivals.one_release, false})) {
+  if (shape.verdict == Verdict::probe_moved) {
     const bool is_two_steps =
         rivals.has_two && quick_part_stands_out(rivals.two_releases) &&
         rivals.misfit_K < std::max(close_scatters * scatter_K, 0.25 * least_K);
-    const bool is_clear =
-        is_two_steps && rivals.ask_for_mixing() && !carried(rivals.mixing_course());
-    return is_clear ? Verdict::mixing : Verdict::probe_moved;
+    return is_two_steps && rivals.ask_for_mixing() ? Verdict::mixing : Verdict::probe_moved;
   }
   if (rivals.allow_mixing()) return Verdict::mixing;
   return rivals.passing_is_best() ? Verdict::slow_heating : Verdict::probe_moved;

@@ -13,8 +13,8 @@ namespace nestcup {
 
 namespace carried {
 enum Parameter : int {
-  start_degC,  ///< what the probe shows when it is lifted
-  rest_degC,   ///< where both liquids drift to
+  start_degC,      ///< what the probe shows when it is lifted
+  rest_degC,       ///< where both liquids drift to
   log_first_rate,  ///< ln(k1 s)
   log_other_rate,  ///< ln(k2 s)
   plunge_s,

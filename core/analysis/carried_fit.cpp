@@ -91,7 +91,6 @@ double carried_evidence(CurveView curve, double onset_s, const Noise& noise) {
     p(carried::log_lag) = std::log(start.lag_s);
     p(carried::way_K) = curve.back().temperature_degC - start_degC;
     const double cost = minimise<carried::count>(form_at, bounded, p, {60, 1e-3});
-    if (getenv("NC_CP")) fprintf(stderr, "  ev %.1f cost %.1f start %.2f rest %.2f k1 %.2e k2 %.2e plunge %.1f air %.1f airK %.2f airlag %.1f way %.2f lag %.2f\n", log_evidence<carried::count>(cost, form_at(p).normal, known.u), cost, p(0),p(1),exp(p(2)),exp(p(3)),p(4),exp(p(5)),p(6),exp(p(7)),p(8),exp(p(9)));
     best = std::max(best, log_evidence<carried::count>(cost, form_at(p).normal, known.u));
   }
   return best;

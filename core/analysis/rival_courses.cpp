@@ -20,8 +20,7 @@ namespace {
 /// By how much a rival must be ahead, as a logarithm. A mixing has its own kinds beyond what is
 /// usual, and the rivals have more freedom where readings are few. What is poured at once shows the
 /// kink of a plunge: that alone is no reason to lose a mixing.
-constexpr double passing_ahead = 5.0, in_air_ahead = 8.0, plunge_ahead = 20.0,
-                 carried_ahead = 5.0;
+constexpr double passing_ahead = 5.0, in_air_ahead = 8.0, plunge_ahead = 20.0, carried_ahead = 5.0;
 /// By how much a mixing must be ahead where its shape speaks against it.
 constexpr double clearly_ahead = 6.0;
 /// A second release is rarer than none.
@@ -153,7 +152,7 @@ bool RivalCourses::allow_mixing() const {
 }
 
 bool RivalCourses::ask_for_mixing() const {
-  return mixing > std::max({passing, in_air, plunge}) + clearly_ahead;
+  return mixing > std::max({passing, in_air, plunge, carried}) + clearly_ahead;
 }
 
 RivalCourses weigh_rivals(CurveView curve, double onset_s, const Noise& noise) {
@@ -186,7 +185,6 @@ RivalCourses weigh_rivals(CurveView curve, double onset_s, const Noise& noise) {
   rivals.in_air = air.evidence;
   rivals.plunge = plunge.weigh(curve, noise, false, plunge_starts).evidence;
   rivals.carried = carried_evidence(curve, onset_s, noise);
-  if (getenv("NC_RIVALS")) fprintf(stderr, "mixing %.1f (two %d) passing %.1f air %.1f plunge %.1f carried %.1f misfit %.4f surplus %.2f onset %.1f from %.1f\n", rivals.mixing, rivals.has_two, rivals.passing, rivals.in_air, rivals.plunge, rivals.carried, rivals.misfit_K, rivals.surplus, onset_s, curve.front().time_s);
   return rivals;
 }
 

@@ -1,7 +1,6 @@
-// Steps, returns and carried probes: what the judgement of an onset is made of.
+// Steps and returns: what the judgement of an onset is made of.
 #include <cmath>
 
-#include "core/analysis/carried_probe.hpp"
 #include "core/analysis/return_to_line.hpp"
 #include "core/analysis/step_scan.hpp"
 #include "tests/analysis/newton_cup.hpp"
@@ -19,17 +18,6 @@ Curve stepped(double step_K, std::uint64_t seed) {
     curve.push_back({time_s, 21.0 + 1e-3 * time_s + (time_s > 100.0 ? step_K : 0.0)});
   }
   return with_noise(curve, 0.02, 0.001, seed);
-}
-
-/// Off a level line at 100 s, slowly in air for 6 s, then with a lag of 2 s into 25 degrees.
-Curve carried(double air_K) {
-  Curve curve;
-  for (double time_s = 80.0; time_s < 160.0; time_s += 0.5) {
-    const double in_air = std::clamp((time_s - 100.0) / 6.0, 0.0, 1.0);
-    const double left = std::exp(-std::max(0.0, time_s - 106.0) / 2.0);
-    curve.push_back({time_s, 25.0 + (21.0 + air_K * in_air - 25.0) * left});
-  }
-  return with_noise(curve, 0.01, 0.001, 3);
 }
 
 LineFit level(double degC) {
@@ -62,15 +50,6 @@ TEST_CASE("a drift that leaks away is no step") {
   CHECK_FALSE(find_step(with_noise(newton_curve(cup), 0.01, 0.001, 5), {0.01, 0.001}));
 }
 
-TEST_CASE("a way through the air is told from a mixing's course, which it fits") {
-  const Curve curve = carried(-0.6);
-  // A course that misses the readings in air by half of that.
-  const double mixing_K2 = 12.0 * 0.3 * 0.3;
-  CHECK(was_carried(curve, level(21.0), 103.0, {0.01, 0.0}, mixing_K2));
-  const double as_good_K2 = static_cast<double>(curve.size()) * 0.01 * 0.01;
-  CHECK_FALSE(was_carried(curve, level(21.0), 103.0, {0.01, 0.0}, as_good_K2));
-}
-
 TEST_CASE("a probe that is back on its line has come back; one that stays away has not") {
   WatchedLine line;
   line.fit = level(21.0);
@@ -85,4 +64,19 @@ TEST_CASE("a probe that is back on its line has come back; one that stays away h
   // A line that is not known that far says nothing.
   line.fit.u_at_reference_K = 0.4;
   CHECK_FALSE(came_back(line, 0, with_noise(curve, 0.01, 0.001, 1)));
+}
+
+TEST_CASE("a stay is remembered once it was left, and not while it lasts") {
+  const Noise noise{0.01, 0.001};
+  Curve curve;
+  for (double time_s = 0.0; time_s < 30.0; time_s += 1.0) curve.push_back({time_s, 23.0});
+  LastStay stay;
+  stay.see(0, with_noise(curve, 0.01, 0.001, 1), noise);
+  CHECK_FALSE(stay.left());
+  for (Point& point : curve) point.temperature_degC += std::max(0.0, point.time_s - 25.0);
+  stay.see(0, with_noise(curve, 0.01, 0.001, 1), noise);
+  REQUIRE(stay.left());
+  CHECK_THAT(stay.left()->fit.at(15.0), WithinAbs(23.0, 0.01));
+  stay.forget();
+  CHECK_FALSE(stay.left());
 }
