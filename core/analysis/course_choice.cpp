@@ -19,12 +19,17 @@ constexpr double lid_share = 0.04, u_lid_share = 0.04;
 constexpr double lid_time_s = 95.0, u_log_lid_time = 0.7;
 /// In multiples of the uncertainty beforehand; beyond, a slow part is none of a lid.
 constexpr double most_unlike_lid = 3.0;
-/// Of each slow part beforehand; the rest is for none, which is what most benches show.
-constexpr double lid_probability = 0.08, release_probability = 0.12;
-/// Less than this changes no estimate.
-constexpr double least_probability = 0.01;
+/// Of each slow part beforehand; the rest is for none, which is what most benches show. No physics
+/// tells them: chosen between how often the uncertainty holds with and without such parts.
+constexpr double lid_probability = 0.18, release_probability = 0.15;
+/// What lies beyond two standard deviations on one side: less is not for an uncertainty to hold.
+constexpr double least_probability = 0.0228;
 /// From this probability, or this gain in log likelihood, on a slow part is fitted.
-constexpr double fitted_from_probability = 0.5, fitted_from_gain = 3.0;
+constexpr double fitted_from_probability = 0.8, fitted_from_gain = 3.0;
+
+/// A lid is sought on where the first step from the course without gains more than one standard
+/// deviation does, in log likelihood, and until a step gains little.
+constexpr double step_shows = 0.5, step_gain = 0.01;
 
 /// Mean over a normal distribution by three of its points (Gauss and Hermite).
 struct Node {
@@ -41,10 +46,12 @@ constexpr std::array lid_starts{Slow{-lid_share, lid_time_s}};
 constexpr std::array release_starts{Slow{0.1, 15.0}, Slow{0.1, 100.0}, Slow{0.4, 50.0},
                                     Slow{-0.3, 50.0}, Slow{-0.8, 50.0}};
 
-/// What is known of a lid beside what is known of the rest.
-CoursePrior lid_prior(CoursePrior prior) {
-  prior.mean(course::slow_share) = -lid_share;
-  prior.u(course::slow_share) = u_lid_share;
+/// What is known of a lid beside what is known of the rest. A lid follows the cup, which follows
+/// the release; written as a second release beside the first its share is larger for that.
+CoursePrior lid_prior(CoursePrior prior, double release_s) {
+  const double delayed = 1.0 / (1.0 - std::min(release_s / lid_time_s, 0.5));
+  prior.mean(course::slow_share) = -lid_share * delayed;
+  prior.u(course::slow_share) = u_lid_share * delayed;
   prior.mean(course::log_slow) = std::log(lid_time_s);
   prior.u(course::log_slow) = u_log_lid_time;
   return prior;
@@ -71,10 +78,9 @@ double log_volume(const CourseFit& fit, const CoursePrior& prior) {
   double sum = fit.covariance.ldlt().vectorD().array().log().sum() * 0.5;
   for (int i = 0; i < course::count; ++i) {
     if (!std::isfinite(prior.u(i))) continue;
-    const double z = (fit.parameters(i) - prior.mean(i)) / prior.u(i);
     sum -= std::log(prior.u(i));
     // A slow part that does not take part lies where its prior has its mean.
-    if (fit.two_releases || i < course::slow_share) sum -= 0.5 * z * z;
+    if (fit.two_releases || i < course::slow_share) sum -= prior.cost(i, fit.parameters(i));
   }
   return sum;
 }
@@ -120,8 +126,8 @@ class Weighing {
       : curve_(curve),
         noise_(noise),
         prior_(prior),
-        lid_prior_(lid_prior(prior)),
-        plain_(best_course(curve, hint_s, noise, prior)) {
+        plain_(best_course(curve, hint_s, noise, prior)),
+        lid_prior_(lid_prior(prior, std::exp(plain_.parameters(course::log_release)))) {
     add_plain();
   }
 
@@ -139,8 +145,9 @@ class Weighing {
 
   CurveView curve_;
   const Noise& noise_;
-  CoursePrior prior_, lid_prior_;
+  CoursePrior prior_;
   CourseFit plain_;
+  CoursePrior lid_prior_;
   double most_gain_ = 0.0;
   std::vector<WeighedCourse> courses_;
   /// For each step: logarithm of its volume, with what it gains over the course it begins at.
@@ -155,8 +162,8 @@ void Weighing::add(SlowPart slow, CourseFit fit, const CoursePrior& prior, doubl
   stepped_.emplace_back();
 }
 
-/// One step of scoring from the course without, at some times of the slow part: a fit, as long as
-/// the part is small.
+/// Some steps of scoring from the course without, at some times of the slow part: of a part that
+/// hardly shows the time is open, and one fit with its curvature would not tell of all.
 void Weighing::add_steps(SlowPart slow, CoursePrior prior) {
   const bool coarse = plain_.noise.is_coarse();
   const double middle = prior.mean(course::log_slow);
@@ -171,13 +178,18 @@ void Weighing::add_steps(SlowPart slow, CoursePrior prior) {
     fit.parameters(course::log_slow) = prior.mean(course::log_slow);
     const CourseProblem::Form form = problem.form(fit.parameters);
     fit.covariance = form.normal.inverse();
-    const course::Vector step = fit.covariance * form.descent;
+    course::Vector end = problem.bounded(fit.parameters + fit.covariance * form.descent);
     // What the quadratic form about the start says; its end lies on the course's curved valley only
     // nearly, and would seem less likely than it is.
-    const double gain = 0.5 * step.dot(form.descent);
+    double gain = 0.5 * form.descent.dot(fit.covariance * form.descent);
+    if (slow == SlowPart::lid && gain > step_shows) {
+      // The plain course has made up for a lid by a leak far from the usual: the way back is long.
+      gain = form.cost - minimise(problem, end, step_gain);
+      fit.covariance = problem.form(end).normal.inverse();
+    }
     most_gain_ = std::max(most_gain_, gain);
     stepped_.emplace_back(log_volume(fit, prior) + gain);
-    fit.parameters = problem.bounded(fit.parameters + step);
+    fit.parameters = end;
     WeighedCourse course{
         slow, std::move(fit), prior, courses_.front().lack,
         (slow == SlowPart::lid ? lid_probability : release_probability) * node.weight};
@@ -188,8 +200,8 @@ void Weighing::add_steps(SlowPart slow, CoursePrior prior) {
 void Weighing::add_fits() {
   CourseFit lid = slow_course(curve_, plain_, lid_starts, noise_, lid_prior_);
   CourseFit release = slow_course(curve_, plain_, release_starts, noise_, prior_);
-  const double z = (lid.parameters(course::slow_share) + lid_share) / u_lid_share;
-  if (std::abs(z) < most_unlike_lid) {
+  const double away = lid.parameters(course::slow_share) - lid_prior_.mean(course::slow_share);
+  if (std::abs(away) < most_unlike_lid * lid_prior_.u(course::slow_share)) {
     add(SlowPart::lid, std::move(lid), lid_prior_, lid_probability);
   } else {
     // No lid, but the readings have led there.

@@ -28,7 +28,9 @@ struct WeighedCourse {
                              ///< were fitted, is the true one
   bool is_fitted = false;    ///< its slow part was fitted, not only stepped to
 
-  /// Corrected rise: a lid's share is not in it.
+  /// Corrected rise. Heat that a lid of time t takes up from a cup with a release of time r makes
+  /// the course of two releases with share w < 0 and fit.rise_K(); it is freed of both:
+  ///   rise = fit.rise_K() (1 - w (1 - r/t))
   [[nodiscard]] double rise_K() const;
   /// Standard uncertainty of the rise by the fit's covariance, K.
   [[nodiscard]] double u_rise_K() const;
@@ -42,15 +44,17 @@ struct CourseChoice {
   /// values it has the least error to be expected, and a course that is far off and not probable
   /// does not draw it there as it draws a mean.
   [[nodiscard]] double rise_K() const;
-  /// Root of the mean square of the courses' distances to it, K: far-off ones count.
+  /// What the choice adds to the root of the mean square of the courses' own uncertainties, K: the
+  /// root of the mean square of their distances to the median, so that far-off ones count; at least
+  /// so much that twice the whole holds what two standard deviations of a normal distribution do.
   [[nodiscard]] double u_choice_K() const;
 };
 
 /// Weighs each course by the probability with which it gives the readings, in Laplace's
 /// approximation (Kass and Raftery, Journal of the American Statistical Association 90 (1995) 773);
-/// log likelihoods count less by the surplus scatter of the closest. Beforehand no slow part is by
-/// far the most probable. A slow part that hardly shows is left at one step from the course
-/// without; one that does is fitted.
+/// log likelihoods count less by the surplus scatter of the closest. Beforehand no slow part is the
+/// most probable. A slow part that hardly shows is sought by some steps from the course
+/// without, at a few times; one that does is fitted.
 /// @param hint_s  first reading that clearly left the foreperiod
 [[nodiscard]] CourseChoice weighed_courses(CurveView curve, double hint_s, const Noise& noise,
                                            const CoursePrior& prior);

@@ -94,6 +94,19 @@ course::Vector best_start(CurveView curve, double hint_s, const Noise& noise,
 
 }  // namespace
 
+double CoursePrior::cost(int parameter, double value) const {
+  const double z = (value - mean(parameter)) / u(parameter);
+  if (parameter != course::rest_degC || !std::isfinite(rest_dof)) return 0.5 * z * z;
+  return 0.5 * (rest_dof + 1.0) * std::log1p(z * z / rest_dof);
+}
+
+double CoursePrior::weight(int parameter, double value) const {
+  const double normal = 1.0 / (u(parameter) * u(parameter));
+  if (parameter != course::rest_degC || !std::isfinite(rest_dof)) return normal;
+  const double z = (value - mean(parameter)) / u(parameter);
+  return normal * (rest_dof + 1.0) / (rest_dof + z * z);
+}
+
 CoursePrior bench_prior(double start_degC, double hint_s, std::optional<double> room_degC) {
   CoursePrior prior;
   const auto know = [&](int parameter, double mean, double u) {

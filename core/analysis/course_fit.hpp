@@ -14,6 +14,15 @@ namespace nestcup {
 struct CoursePrior {
   course::Vector mean = course::Vector::Zero();
   course::Vector u = course::Vector::Constant(INFINITY);
+  /// Of the rest temperature: degrees of freedom of a Student's t distribution about `mean`, with
+  /// `u` as its scale. Infinity: a normal one.
+  double rest_dof = INFINITY;
+
+  /// Minus the logarithm of a parameter's probability density, less that at its mean.
+  [[nodiscard]] double cost(int parameter, double value) const;
+  /// Its slope over the distance to the mean: the curvature of the normal distribution that pulls
+  /// as strongly there.
+  [[nodiscard]] double weight(int parameter, double value) const;
 };
 
 struct CourseFit {

@@ -58,10 +58,7 @@ class Posterior {
     if (noise.sd_K < 0.01 * step_K_ || noise.sd_K > step_K_) return -INFINITY;
     const double away = std::log(noise.sd_K / usual_noise_K) / noise_factor;
     double sum = -0.5 * away * away;
-    for (int i = 0; i < course::count; ++i) {
-      const double distance = (p(i) - prior_.mean(i)) / prior_.u(i);
-      sum -= 0.5 * distance * distance;
-    }
+    for (int i = 0; i < course::count; ++i) sum -= prior_.cost(i, p(i));
     const MixingCourse course(p, two_releases_);
     LogProduct product;
     for (const Sample& sample : samples_) {

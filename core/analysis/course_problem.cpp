@@ -77,6 +77,15 @@ CourseProblem::CourseProblem(std::vector<Sample> samples, const CoursePrior& pri
       two_releases_(two_releases),
       scatter_K_(std::max(noise.total_K(), least_scatter_K)) {}
 
+void CourseProblem::add_prior(Form& form, const course::Vector& p) const {
+  for (int i = 0; i < course::count; ++i) {
+    const double weight = prior_.weight(i, p(i));
+    form.cost += prior_.cost(i, p(i));
+    form.descent(i) += weight * (prior_.mean(i) - p(i));
+    form.normal(i, i) += weight;
+  }
+}
+
 CourseProblem::Form CourseProblem::form(const course::Vector& p) const {
   const MixingCourse course(p, two_releases_);
   Products products(two_releases_);
@@ -99,7 +108,7 @@ CourseProblem::Form CourseProblem::form(const course::Vector& p) const {
     products.add(curvature, slope);
   }
   form.normal = products.sum();
-  form.add_prior(p, prior_.mean, prior_.u);
+  add_prior(form, p);
   return form;
 }
 
@@ -116,7 +125,7 @@ course::Matrix CourseProblem::information(const course::Vector& p) const {
   }
   Form form;
   form.normal = products.sum();
-  form.add_prior(p, prior_.mean, prior_.u);
+  add_prior(form, p);
   return form.normal;
 }
 

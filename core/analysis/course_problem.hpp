@@ -43,6 +43,8 @@ class CourseProblem {
   [[nodiscard]] double scatter_K() const { return scatter_K_; }
 
  private:
+  void add_prior(Form& form, const course::Vector& p) const;
+
   std::vector<Sample> samples_;
   CoursePrior prior_;
   Noise noise_;

@@ -15,9 +15,25 @@ constexpr double least_after_for_course_s = 20.0;
 /// surplus scatter added.
 constexpr double tolerable_surplus = 2.5;
 
+/// Leak rates of a run: lidded foam cups have about 1e-4 per s, student runs up to 7e-4, which is
+/// taken for the range of one standard deviation to either side. (The detector judges what may be
+/// no cup, and supposes less.)
+const double log_usual_rate = std::log(2.6e-4);
+constexpr double u_log_usual_rate = 1.0;
+/// Distance of the rest temperature to the cup's start: Student's t distribution of this scale and
+/// these degrees of freedom, one in a hundred beyond 9 K.
+constexpr double usual_rest_K = 1.5, rest_dof = 3.0;
+
 CoursePrior prior_of(const RunPeriods& periods) {
   const double start_degC = periods.fore.back().temperature_degC;
   CoursePrior prior = bench_prior(start_degC, periods.hint_s, periods.room.room_degC);
+  prior.mean(course::log_rate) = log_usual_rate;
+  prior.u(course::log_rate) = u_log_usual_rate;
+  if (!periods.room.room_degC) {
+    // Vessels are left to come to the room's temperature before a trial; some are not.
+    prior.u(course::rest_degC) = usual_rest_K;
+    prior.rest_dof = rest_dof;
+  }
   if (const auto& within = periods.input.pour_within) {
     prior.mean(course::mixing_s) = 0.5 * (within->start_s + within->end_s);
     prior.u(course::mixing_s) = (within->end_s - within->start_s) / std::sqrt(12.0);

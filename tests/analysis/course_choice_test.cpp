@@ -1,6 +1,7 @@
 // What goes on slowly behind a mixing: a lid that warms, a second step, or nothing.
 #include "core/analysis/course_choice.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include "core/analysis/candidate.hpp"
@@ -88,12 +89,18 @@ TEST_CASE("the rise is the median of the courses', and far-off ones widen the un
   const CourseChoice even{{course(5.0, 0.01, 0.5), course(5.1, 0.01, 0.5)}};
   CHECK_THAT(even.rise_K(), WithinAbs(5.05, 1e-9));
   CHECK_THAT(even.u_choice_K(), WithinAbs(0.05, 1e-9));
-  // One at a tenth, wherever above the other: Phi(z) = 0.5/0.9 at z = 0.13971.
+  // One at a tenth, wherever above the other: Phi(z) = 0.5/0.9 at z = 0.13971. To hold 95.45 % it
+  // takes more than the root of the mean square: all of the near one, and 0.5450 of the far one,
+  // Phi(z) = 0.5450 at z = 0.11304.
   for (const double far_K : {0.1, 1.0}) {
     const CourseChoice skewed{{course(5.0, 0.01, 0.9), course(5.0 + far_K, 0.01, 0.1)}};
     CHECK_THAT(skewed.rise_K(), WithinAbs(5.0 + 0.01 * 0.13971, 1e-7));
-    CHECK_THAT(skewed.u_choice_K(), WithinAbs(std::sqrt(0.1) * far_K, 2e-3));
+    const double half_K = 0.5 * (far_K + 0.01 * (0.11304 - 0.13971));
+    CHECK_THAT(skewed.u_choice_K(), WithinAbs(std::sqrt(half_K * half_K - 1e-4), 1e-5));
   }
+  // At a fiftieth it need not be held, but still counts. Phi(z) = 0.5/0.98 at z = 0.02558.
+  const CourseChoice rare{{course(5.0, 0.01, 0.98), course(6.0, 0.01, 0.02)}};
+  CHECK_THAT(rare.u_choice_K(), WithinAbs(std::sqrt(0.02) * (1.0 - 0.01 * 0.02558), 1e-6));
 }
 
 TEST_CASE("what a lid takes up does not count to the rise") {
@@ -107,6 +114,71 @@ TEST_CASE("what a lid takes up does not count to the rise") {
     const WeighedCourse& best = result.choice.best();
     REQUIRE(best.slow == SlowPart::lid);
     CHECK(best.rise_K() - best.fit.rise_K() > 3.0 * best.u_rise_K());
+  }
+}
+
+TEST_CASE("a lid that follows a slow release is freed of both") {
+  for (const double release_s : {8.0, 16.0}) {
+    sim::OneTrial trial;
+    trial.release_s = release_s;
+    trial.lag_s = 1.0;
+    trial.noise_K = 0.001;
+    trial.step_K = 0.001;
+    trial.interval_s = 0.2;
+    sim::Scenario scenario = sim::one_trial_scenario(trial);
+    scenario.lid = sim::LidSettings{15.0, 15.0 / 60.0, 0.0};
+    const Weighed result = weighed(scenario);
+    const auto lid =
+        std::find_if(result.choice.courses.begin(), result.choice.courses.end(),
+                     [](const WeighedCourse& course) { return course.slow == SlowPart::lid; });
+    REQUIRE(lid != result.choice.courses.end());
+    CAPTURE(release_s, lid->u_rise_K());
+    CHECK_THAT(lid->rise_K(), WithinAbs(result.truth_K, 3.0 * lid->u_rise_K()));
+    // The second release's share alone would give too much, the more so the slower the first is.
+    const double share = lid->fit.parameters(course::slow_share);
+    const double surplus_K = lid->fit.rise_K() * (1.0 - share) - result.truth_K;
+    CHECK(surplus_K > 0.03 * release_s / 60.0 * result.truth_K);
+    CHECK(std::abs(lid->rise_K() - result.truth_K) < 0.7 * surplus_K);
+  }
+}
+
+TEST_CASE("cups near the room's temperature are expected, and others are believed") {
+  CoursePrior prior = bench_prior(21.0, 90.0, std::nullopt);
+  CHECK_THAT(prior.cost(course::rest_degC, 29.0), WithinAbs(2.0, 1e-12));
+  CHECK_THAT(prior.weight(course::rest_degC, 29.0), WithinAbs(1.0 / 16.0, 1e-12));
+  prior.u(course::rest_degC) = 1.5;
+  prior.rest_dof = 3.0;
+  for (const double rest_degC : {20.0, 21.5, 41.0}) {
+    // The weight is the slope of the cost over the distance; Student's density is the cost.
+    constexpr double by = 1e-5;
+    const double slope = (prior.cost(course::rest_degC, rest_degC + by) -
+                          prior.cost(course::rest_degC, rest_degC - by)) /
+                         (2.0 * by);
+    CHECK_THAT(prior.weight(course::rest_degC, rest_degC) * (rest_degC - 21.0),
+               WithinAbs(slope, 1e-7));
+    const double z = (rest_degC - 21.0) / 1.5;
+    CHECK_THAT(std::exp(-prior.cost(course::rest_degC, rest_degC)),
+               WithinAbs(std::pow(1.0 + z * z / 3.0, -2.0), 1e-12));
+  }
+  // Twenty kelvin above or below the room.
+  for (const double start_degC : {1.0, 41.0}) {
+    for (std::uint64_t seed = 1; seed <= 4; ++seed) {
+      sim::OneTrial trial;
+      trial.seed = seed;
+      trial.room_degC = 21.0;
+      trial.start_degC = start_degC;
+      const sim::SimulatedRun run = sim::simulate(sim::one_trial_scenario(trial), seed);
+      const BenchReadings bench = bench_readings(run);
+      const std::vector<FinishedRun> runs = followed(bench);
+      REQUIRE(runs.size() == 1);
+      const RunAnalysis result = analyse_run(run_input(runs.front(), bench.roles));
+      CAPTURE(start_degC, seed, result.rise.u_K);
+      CHECK_THAT(result.rise.value_K,
+                 WithinAbs(run.truth.front().corrected_rise_K, 3.0 * result.rise.u_K));
+      CHECK(result.rise.u_K < 0.02 * std::abs(result.rise.value_K));
+      const double u_rest_K = std::sqrt(result.leak->covariance(1, 1));
+      CHECK_THAT(result.leak->rest_degC, WithinAbs(21.0, 3.0 * u_rest_K));
+    }
   }
 }
 
