@@ -15,16 +15,23 @@ namespace nestcup {
 namespace {
 
 constexpr double least_scatter_K = 1e-4;
+constexpr double most_chi_squared = 2.0;  // for each sample
 constexpr double fastest_rate_per_s = 4e-3;
 /// What a wet probe in a draught, or one in a warm hand, sees about the room's temperature.
 constexpr double coldest_air_K = -6.0, warmest_air_K = 4.0;
+
+/// In air since before the readings begin, as far as they tell.
+constexpr double all_of_it_s = 1000.0;
 
 /// What a search begins with: when the probe plunged, behind the onset, and how long it was in air.
 struct Start {
   double plunge_s, air_s, lag_s;
 };
-constexpr std::array starts{Start{-1.5, 4.0, 3.5}, Start{-1.5, 10.0, 8.0}, Start{-1.5, 100.0, 3.5},
-                            Start{3.0, 5.0, 3.5},  Start{3.0, 10.0, 1.5},  Start{10.0, 12.0, 3.5}};
+constexpr std::array starts{Start{-1.5, 4.0, 3.5},         Start{-1.5, 10.0, 8.0},
+                            Start{-1.5, all_of_it_s, 3.5}, Start{3.0, 5.0, 3.5},
+                            Start{3.0, 10.0, 1.5},         Start{10.0, 12.0, 3.5}};
+/// From here on a probe has come near the air's temperature.
+constexpr double long_in_air_s = 30.0;
 
 /// What is known beforehand: independent normal distributions.
 struct Known {
@@ -87,10 +94,13 @@ double carried_evidence(CurveView curve, double onset_s, const Noise& noise) {
   for (const Start& start : starts) {
     carried::Vector p = known.mean;
     p(carried::plunge_s) = onset_s + start.plunge_s;
-    p(carried::log_air) = std::log(start.air_s);
+    p(carried::log_air) = std::log(std::min(start.air_s, onset_s - curve.front().time_s + 1.0));
     p(carried::log_lag) = std::log(start.lag_s);
-    p(carried::way_K) = curve.back().temperature_degC - start_degC;
+    // After a while in air, what it shows before the plunge is the air; the cup lies further back.
+    if (start.air_s > long_in_air_s) p(carried::start_degC) = curve.front().temperature_degC;
+    p(carried::way_K) = curve.back().temperature_degC - p(carried::start_degC);
     const double cost = minimise<carried::count>(form_at, bounded, p, {60, 1e-3});
+    if (2.0 * cost > most_chi_squared * static_cast<double>(samples.size())) continue;
     best = std::max(best, log_evidence<carried::count>(cost, form_at(p).normal, known.u));
   }
   return best;
