@@ -139,7 +139,7 @@ void RunFollower::finish_running(TimeUs end_us, bool cut_by_next, bool asked) {
   }
   if (settled_us_) {
     const TimeUs first_us = buffer_.front().time_us;
-    const Verdict verdict = judge_candidate(cup_curve(first_us, end_us), to_s(onset_us_ - first_us),
+    const Verdict verdict = judge_candidate(judged_curve(end_us), to_s(onset_us_ - first_us),
                                             to_s(*settled_us_ - first_us), settings_.heater);
     if (verdict != Verdict::mixing) {
       // What only warms or cools was not carried.
@@ -200,18 +200,7 @@ void RunFollower::withdraw(std::string reason, std::optional<TimeUs> restart_us)
     past_.keep(buffer_, onset_us_, *restart_us);
     return restart_watching(*restart_us);
   }
-  // Back on its line: the foreperiod goes on, and the excursion is not looked at again.
-  const TimeUs left_us = onset_us_, back_us = back_since_us();
-  stop_running();
-  detector_ = MixingDetector();
-  for (const Reading& reading : buffer_) {
-    if (roles_[reading.probe] != ProbeRole::cup) continue;
-    if (reading.time_us >= left_us && reading.time_us <= back_us) continue;
-    if (detector_.feed(reading.time_us, reading.temperature_degC) ==
-        MixingDetector::State::confirmed) {
-      detector_ = MixingDetector();
-    }
-  }
+  resume_line();
 }
 
 void RunFollower::stop_running() {

@@ -84,6 +84,10 @@ class RunFollower {
   [[nodiscard]] bool emit_tour(TimeUs end_us, bool cut_by_next, bool is_mixing);
   void hand_out(FinishedRun run, std::vector<Reading> readings, TimeUs end_us, TimeUs restart_us);
   [[nodiscard]] TimeUs back_since_us() const;
+  [[nodiscard]] double off_line_K() const;
+  void resume_line();
+  /// What a candidate is judged by, in seconds from the first reading watched.
+  [[nodiscard]] Curve judged_curve(TimeUs end_us) const;
   void stop_running();
   void restart_watching(TimeUs from_us);
   void drop_before(TimeUs time_us);
@@ -105,6 +109,7 @@ class RunFollower {
   bool running_ = false;
   bool forced_ = false;  ///< by a mark, without an onset in the trace
   TimeUs onset_us_ = 0;
+  TimeUs left_us_ = 0, back_us_ = 0;  ///< the excursion from which the probe came back last
   std::optional<TimeUs> settled_us_;
   std::optional<MixingDetector> next_;  ///< watches the after period for another onset
   TimeUs next_from_us_ = 0;             ///< first reading it was given

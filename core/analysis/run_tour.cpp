@@ -1,6 +1,7 @@
 // Runs of a probe that was carried, and where it came back to its line.
 #include <cmath>
 #include <utility>
+#include <vector>
 
 #include "core/analysis/candidate.hpp"
 #include "core/analysis/run_follower.hpp"
@@ -44,6 +45,48 @@ TimeUs RunFollower::back_since_us() const {
     if (std::abs(off_K) > line.explained_K(reading.time_us)) off_us = reading.time_us;
   }
   return off_us;
+}
+
+Curve RunFollower::judged_curve(TimeUs end_us) const {
+  const TimeUs first_us = buffer_.front().time_us;
+  Curve curve = cup_curve(first_us, end_us);
+  std::erase_if(curve, [&](const Point& point) {
+    const TimeUs time_us = first_us + to_us(point.time_s);
+    return time_us >= left_us_ && time_us <= back_us_;
+  });
+  return curve;
+}
+
+/// Median distance of the last readings to the line to which the probe came back, K; 0 where they
+/// are so few that they may be on their way past it.
+double RunFollower::off_line_K() const {
+  std::vector<double> distances_K;
+  for (const Reading& reading : buffer_) {
+    if (roles_[reading.probe] != ProbeRole::cup) continue;
+    if (reading.time_us < *last_cup_us_ - back_for_us) continue;
+    distances_K.push_back(detector_.line().distance_K(reading.time_us, reading.temperature_degC));
+  }
+  constexpr std::size_t least_readings = 8;
+  return distances_K.size() < least_readings ? 0.0 : median_of(std::move(distances_K));
+}
+
+/// Back on its line: the foreperiod goes on, and the excursion is not looked at again. By what the
+/// cup has drifted off a line carried on for minutes is no step: what lies before is given to the
+/// detector as far off.
+void RunFollower::resume_line() {
+  left_us_ = onset_us_;
+  back_us_ = back_since_us();
+  const double off_K = off_line_K();
+  stop_running();
+  detector_ = MixingDetector();
+  for (const Reading& reading : buffer_) {
+    if (roles_[reading.probe] != ProbeRole::cup) continue;
+    if (reading.time_us >= left_us_ && reading.time_us <= back_us_) continue;
+    const double now_degC = reading.temperature_degC + (reading.time_us < left_us_ ? off_K : 0.0);
+    if (detector_.feed(reading.time_us, now_degC) == MixingDetector::State::confirmed) {
+      detector_ = MixingDetector();
+    }
+  }
 }
 
 }  // namespace nestcup

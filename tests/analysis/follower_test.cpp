@@ -228,3 +228,25 @@ TEST_CASE("a long hole in the foreperiod empties it, wherever the axis begins") 
     CHECK(runs[0].readings.front().time_us == begin_us + to_us(400.5));
   }
 }
+
+TEST_CASE("a probe that comes back from minutes in air, a digit off its line, is no mixing") {
+  struct Lift {
+    double warming_K, at_s;
+  };
+  for (const Lift& lift : {Lift{0.3, 300.0}, Lift{0.6, 200.0}}) {
+    const double back_s = lift.at_s + 125.0;
+    Curve curve;
+    for (double time_s = 0.0; time_s < back_s + 280.0; time_s += 0.1) {
+      // A cup warms ever slower; its probe hangs in warmer air for two minutes.
+      const double cup_degC = 22.0 - lift.warming_K * std::exp(-time_s / 500.0);
+      const double in_air = time_s < lift.at_s ? 0.0
+                            : time_s < back_s  ? 1.0 - std::exp(-(time_s - lift.at_s) / 43.0)
+                                               : 0.95 * std::exp(-(time_s - back_s) / 6.0);
+      curve.push_back({time_s, cup_degC + in_air * (23.4 - cup_degC)});
+    }
+    for (std::uint64_t seed = 1; seed <= 10; ++seed) {
+      INFO("seed " << seed << ", lifted at " << lift.at_s << " s");
+      CHECK(followed(cup_readings(with_noise(curve, 0.01, 0.1, seed))).empty());
+    }
+  }
+}
