@@ -124,7 +124,6 @@ Verdict judge_course(CurveView main, const course::Vector& p, double rise_K, dou
 /// What the courses before and behind and a single mixing's say, and the drift before.
 struct Shape {
   Verdict verdict = Verdict::too_small;
-  LineFit fore;
   double steady_s = 0.0;  ///< from where on the foreperiod is steady
 };
 
@@ -155,14 +154,14 @@ Shape judge_shape(CurveView curve, double onset_s, double settled_s, bool heater
   if (std::abs(rise_K) < std::max({smallest_rise_K, 3.0 * u_K, rounding_K})) {
     return {};
   }
-  if (heater) return {Verdict::mixing, fore, steady_s};
+  if (heater) return {Verdict::mixing, steady_s};
   const double interval_s = median_interval_s(curve);
   const double main_end_s = std::max(settled_s + 1.0, onset_s + 8.0 * interval_s);
   const CurveView main = between(curve, onset_s - std::max(15.0, 2.5 * interval_s), main_end_s);
   if (excursion_s(main, fore, after, noise.total_K()) > long_excursion_s) {
-    return {Verdict::probe_moved, fore, steady_s};
+    return {Verdict::probe_moved, steady_s};
   }
-  return {judge_course(main, p, rise_K, noise.total_K(), fore.slope_K_per_s), fore, steady_s};
+  return {judge_course(main, p, rise_K, noise.total_K(), fore.slope_K_per_s), steady_s};
 }
 
 /// Distance between the lowest and the highest reading, K.

@@ -33,20 +33,10 @@ constexpr std::array starts{Start{-1.5, 4.0, 3.5},         Start{-1.5, 10.0, 8.0
 /// From here on a probe has come near the air's temperature.
 constexpr double long_in_air_s = 30.0;
 
-/// What is known beforehand: independent normal distributions.
-struct Known {
-  carried::Vector mean, u;
-
-  void know(int parameter, double value, double uncertainty) {
-    mean(parameter) = value;
-    u(parameter) = uncertainty;
-  }
-};
-
 /// A probe is carried in some seconds, or hangs in air for minutes; wet, it is drawn down some
 /// kelvins below the air's temperature (common practice).
-Known known_beforehand(double start_degC, double onset_s) {
-  Known known;
+Known<carried::count> known_beforehand(double start_degC, double onset_s) {
+  Known<carried::count> known;
   known.know(carried::start_degC, start_degC, 100.0);
   known.know(carried::rest_degC, start_degC, 15.0);
   known.know(carried::log_first_rate, std::log(4e-4), std::log(4.0));
@@ -75,7 +65,7 @@ carried::Vector bounded(carried::Vector p) {
 
 double carried_evidence(CurveView curve, double onset_s, const Noise& noise) {
   const double start_degC = course_start_degC(curve, onset_s);
-  const Known known = known_beforehand(start_degC, onset_s);
+  const Known<carried::count> known = known_beforehand(start_degC, onset_s);
   const std::vector<Sample> samples = grouped_samples(curve, onset_s);
   const double weight = 1.0 / std::pow(std::max(noise.total_K(), least_scatter_K), 2);
   const auto form_at = [&](const carried::Vector& p) {

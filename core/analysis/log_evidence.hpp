@@ -6,6 +6,17 @@
 
 namespace nestcup {
 
+/// What is known of parameters beforehand: independent normal distributions.
+template <int Count>
+struct Known {
+  Eigen::Matrix<double, Count, 1> mean, u;
+
+  void know(int parameter, double value, double uncertainty) {
+    mean(parameter) = value;
+    u(parameter) = uncertainty;
+  }
+};
+
 /// Logarithm of the probability of the readings, up to a constant that is the same for all courses,
 /// in Laplace's approximation (Kass and Raftery, Journal of the American Statistical Association 90
 /// (1995) 773). Beforehand the parameters are independent and normal.

@@ -22,20 +22,10 @@ constexpr double least_scatter_K = 1e-4;
 constexpr std::array lengths_s{15.0, 40.0, 120.0, 400.0};
 constexpr std::array passed{0.0, 0.6};
 
-/// What is known beforehand: independent normal distributions.
-struct Known {
-  passing::Vector mean, u;
-
-  void know(int parameter, double value, double uncertainty) {
-    mean(parameter) = value;
-    u(parameter) = uncertainty;
-  }
-};
-
 /// Heaters warm a cup by up to a tenth of a kelvin in a second; open lids and draughts make it leak
 /// some times faster (common practice).
-Known known_beforehand(double start_degC, double onset_s) {
-  Known known;
+Known<passing::count> known_beforehand(double start_degC, double onset_s) {
+  Known<passing::count> known;
   known.know(passing::start_degC, start_degC, 100.0);
   known.know(passing::rest_degC, start_degC, 15.0);
   known.know(passing::log_rate, std::log(4e-4), std::log(4.0));
@@ -61,7 +51,8 @@ class PassingProblem {
  public:
   using Form = CostForm<passing::count>;
 
-  PassingProblem(std::vector<Sample> samples, const Known& known, const Noise& noise)
+  PassingProblem(std::vector<Sample> samples, const Known<passing::count>& known,
+                 const Noise& noise)
       : samples_(std::move(samples)),
         known_(known),
         weight_(1.0 / std::pow(std::max(noise.total_K(), least_scatter_K), 2)) {}
@@ -96,7 +87,7 @@ class PassingProblem {
   }
 
   std::vector<Sample> samples_;
-  const Known& known_;
+  const Known<passing::count>& known_;
   double weight_;
 };
 
@@ -105,7 +96,7 @@ class PassingProblem {
 double passing_evidence(CurveView curve, double onset_s, const Noise& noise) {
   const double start_degC = course_start_degC(curve, onset_s);
   const double way_K = curve.back().temperature_degC - start_degC;
-  const Known known = known_beforehand(start_degC, onset_s);
+  const Known<passing::count> known = known_beforehand(start_degC, onset_s);
   const PassingProblem problem(grouped_samples(curve, onset_s), known, noise);
   double best = -INFINITY;
   for (const double length_s : lengths_s) {
