@@ -98,9 +98,9 @@ void read_unit(TomlSection& section, ProbeSettings& probe) {
   if (found == unit_names.end()) {
     section.problem("unit", fmt::format("is \"{}\": {}", *unit, only_temperatures));
   } else if (*unit == "degF") {
-    probe.unit = TextUnit::degF;
+    probe.unit = RawUnit::degF;
   } else if (*unit == "K") {
-    probe.unit = TextUnit::kelvin;
+    probe.unit = RawUnit::kelvin;
   }
 }
 

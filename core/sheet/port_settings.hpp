@@ -6,11 +6,9 @@
 #include <vector>
 
 #include "core/base/reading.hpp"
+#include "core/sheet/transducer_settings.hpp"
 
 namespace nestcup {
-
-/// Units in which a text line may give a temperature.
-enum class TextUnit { degC, degF, kelvin };
 
 enum class Decimal { point, comma };
 
@@ -35,7 +33,7 @@ struct ProbeSettings {
   std::string port;                ///< name of its [[port]]
   std::optional<int> column;       ///< text: 1-based column; either this or `key`
   std::optional<std::string> key;  ///< text: the word before '=' or ':' in "T1=21.5"
-  TextUnit unit = TextUnit::degC;
+  RawUnit unit = RawUnit::degC;
   double lowest_degC = -60.0;  ///< below it is a fault, never a reading
   double highest_degC = 160.0;
   std::optional<double> tolerance_K;  ///< of the probe as bought, K, > 0

@@ -51,7 +51,7 @@ class FaultCounts {
 struct Quantity {
   std::size_t channel = 0;  ///< index in the list of probes that the protocol was made with
   double value = 0.0;       ///< finite, in `unit`
-  TextUnit unit = TextUnit::degC;
+  RawUnit unit = RawUnit::degC;
 };
 
 /// What a complete line turned out to be.

@@ -42,7 +42,7 @@ class TextProtocol final : public Protocol {
   struct Wanted {
     std::optional<std::size_t> column;  // 0-based
     std::string key;
-    TextUnit unit;
+    RawUnit unit;
   };
   // What one line says for one wanted probe: a field, or why there is none.
   struct Field {

@@ -1,8 +1,6 @@
 // Temperature units to degC.
 #pragma once
 
-#include <string_view>
-
 #include "core/sheet/port_settings.hpp"
 
 namespace nestcup::drivers {
@@ -13,29 +11,17 @@ namespace nestcup::drivers {
 /// Brochure, 9th ed., 2.3.1); one rounding here, at most 2.9e-14 K below 512 K. Fahrenheit:
 /// t = (f - 32) * 5 / 9, exact by definition (NIST SP 811, B.8); three roundings, under 1e-13 K
 /// for -459.67 to 500 degF.
-[[nodiscard]] constexpr double to_degC(double value, TextUnit unit) {
+[[nodiscard]] constexpr double to_degC(double value, RawUnit unit) {
   switch (unit) {
-    case TextUnit::degC:
+    case RawUnit::degC:
       return value;
-    case TextUnit::kelvin:
+    case RawUnit::kelvin:
       return value - 273.15;
-    case TextUnit::degF:
+    case RawUnit::degF:
       return (value - 32.0) * 5.0 / 9.0;
+    default:
+      return value;
   }
-  return value;
-}
-
-/// The unit's name as bench files and the store spell it.
-[[nodiscard]] constexpr std::string_view unit_name(TextUnit unit) {
-  switch (unit) {
-    case TextUnit::degC:
-      return "degC";
-    case TextUnit::degF:
-      return "degF";
-    case TextUnit::kelvin:
-      return "K";
-  }
-  return "degC";
 }
 
 }  // namespace nestcup::drivers

@@ -21,7 +21,7 @@ struct Decoded {
 };
 
 /// A probe that is found by its 1-based column.
-inline ProbeSettings by_column(int column, TextUnit unit = TextUnit::degC) {
+inline ProbeSettings by_column(int column, RawUnit unit = RawUnit::degC) {
   ProbeSettings probe;
   probe.name = "c" + std::to_string(column);
   probe.column = column;

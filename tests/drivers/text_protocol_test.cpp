@@ -224,7 +224,7 @@ TEST_CASE("nothing is taken before the first whole line, at the start and after 
 }
 
 TEST_CASE("units become degC and the raw quantity stays as sent") {
-  Decoding decoding({}, {by_column(1, TextUnit::degF), by_column(2, TextUnit::kelvin)});
+  Decoding decoding({}, {by_column(1, RawUnit::degF), by_column(2, RawUnit::kelvin)});
   decoding.begin();
   decoding.feed("212,273.15\n-40,300\n");
   REQUIRE(decoding.readings.size() == 4);

@@ -53,7 +53,7 @@ Choice choose(std::span<const std::uint8_t> head) {
     } else {
       probe.column = i;
     }
-    probe.unit = static_cast<TextUnit>((head[2] + i) % 3);
+    probe.unit = static_cast<RawUnit>((head[2] + i) % 3);
     choice.probes.push_back(probe);
   }
   choice.longest_piece = 1 + head[3];

@@ -136,13 +136,13 @@ TEST_CASE("the probes of a whole bench file") {
   CHECK(cup.highest_degC == 160.0);
   const ProbeSettings& beaker = check.bench->probes[1];
   CHECK(beaker.role == ProbeRole::added);
-  CHECK(beaker.unit == TextUnit::degF);
+  CHECK(beaker.unit == RawUnit::degF);
   CHECK(beaker.lowest_degC == -5.0);
   CHECK(beaker.highest_degC == 105.5);
   CHECK_FALSE(beaker.tolerance_K.has_value());
   const ProbeSettings& room = check.bench->probes[2];
   CHECK(room.role == ProbeRole::room);  // from its name
-  CHECK(room.unit == TextUnit::kelvin);
+  CHECK(room.unit == RawUnit::kelvin);
   CHECK(room.key == "T1");
   CHECK_FALSE(room.column.has_value());
 }
