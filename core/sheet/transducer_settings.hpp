@@ -63,7 +63,7 @@ struct ThermistorPoints {
 struct Divider {
   double series_ohm = 10'000.0;
   bool probe_below = true;  ///< the probe is the lower one, between output and ground
-  double full_scale = 1.0;  ///< count or voltage that stands for the whole supply
+  double full_scale = 1.0;  ///< reading, in the unit sent, that stands for the whole supply
 };
 
 /// The current through a probe warms it by its power over its dissipation constant.
@@ -81,6 +81,11 @@ struct ThermistorSettings {
 
 enum class ThermocoupleType : std::uint8_t { B, E, J, K, N, R, S, T };
 
+/// The letter of the type, as the standard writes it.
+[[nodiscard]] constexpr char thermocouple_letter(ThermocoupleType type) {
+  return "BEJKNRST"[static_cast<std::size_t>(type)];
+}
+
 struct ThermocoupleSettings {
   ThermocoupleType type = ThermocoupleType::K;
   std::optional<double> cold_degC{};  ///< nothing: another channel of the port gives it
@@ -90,7 +95,7 @@ struct ThermocoupleSettings {
 struct PlatinumSettings {
   double r0_ohm = 100.0;
   int wires = 4;          ///< 2, 3 or 4
-  double lead_ohm = 0.0;  ///< of one lead; taken off twice for 2 wires
+  double lead_ohm = 0.0;  ///< of one lead; taken off twice with 2 wires, once with 3
   std::optional<Divider> divider{};
   std::optional<SelfHeating> self_heating{};
 };
@@ -98,5 +103,20 @@ struct PlatinumSettings {
 /// The first: the device sends a temperature.
 using TransducerSettings =
     std::variant<std::monostate, ThermistorSettings, ThermocoupleSettings, PlatinumSettings>;
+
+/// Whether what a device sends in this unit is what the transducer takes: ohm without a divider,
+/// count, ratio or voltage with one, a voltage from a thermocouple, a temperature without any.
+[[nodiscard]] constexpr bool unit_fits(const TransducerSettings& transducer, RawUnit unit) {
+  const bool is_voltage =
+      unit == RawUnit::volt || unit == RawUnit::millivolt || unit == RawUnit::microvolt;
+  if (std::holds_alternative<std::monostate>(transducer)) return is_temperature(unit);
+  if (std::holds_alternative<ThermocoupleSettings>(transducer)) return is_voltage;
+  const auto* const thermistor = std::get_if<ThermistorSettings>(&transducer);
+  const bool has_divider = thermistor != nullptr
+                               ? thermistor->divider.has_value()
+                               : std::get<PlatinumSettings>(transducer).divider.has_value();
+  if (!has_divider) return unit == RawUnit::ohm;
+  return is_voltage || unit == RawUnit::count || unit == RawUnit::ratio;
+}
 
 }  // namespace nestcup
