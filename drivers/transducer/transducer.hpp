@@ -2,18 +2,16 @@
 //
 // Pure arithmetic; ranges, accuracies and sources stand in the headers of each kind. What shows
 // that there is no temperature:
-//
-// | kind         | open circuit               | short circuit             | out of range |
-// |--------------|----------------------------|---------------------------|-------------------------|
-// | divider      | reading at the open        | reading at the other rail | reading more than 5 % |
-// |              | probe's rail, to 1.5 count | likewise                  | of the scale beyond it
-// | | thermistor   | over 1000 times its        | under 1/1000 of that      | other than -60 to |
-// |              | resistance at 25 degC      |                           | 250 degC | | platinum
-// | over 4.5 R0 (1060 degC)    | under 0.1 R0 (-220 degC)  | other than -200 to 850  | |
-// thermocouple | emf beyond the type's by   | cannot be seen: reads as  | beyond the type's range |
-// |              | 2 % of its span, as an     | the cold junction's       | by less (type B: below
-// | |              | amplifier gives by pulling | temperature               | 50 degC) |
-//
+// divider: a reading at the rail that an open probe gives (to 1.5 count) is open, at the other rail
+//   a short; more than 5 % of the scale beyond a rail it is out of range.
+// thermistor: over 1000 times its resistance at 25 degC (about -80 degC) is open, under 1/1000 of
+//   it (about 300 degC) a short; other than -60 to 250 degC is out of range.
+// platinum: over 4.5 R0 (1060 degC) is open, under 0.1 R0 (-220 degC) a short; other than -200 to
+//   850 degC is out of range.
+// thermocouple: an emf that is beyond the type's range by 2 % of its span, as an amplifier gives
+//   that pulls an open junction up or down, is open; beyond the range by less (type B: below
+//   50 degC) it is out of range. A short cannot be seen: it is a junction where the short is, and
+//   at the amplifier's terminals that reads as the cold junction's temperature.
 // A reading that is no number is out of range. The cold junction must lie within the type's range.
 #pragma once
 
