@@ -136,7 +136,7 @@ void ProbePort::take(std::span<const char> bytes, TimeUs stamp_us) {
 }
 
 PortHealth ProbePort::health() const {
-  return {settings_.name,    line_.state(), line_.counts(),
+  return {settings_.name,    line_.state(), line_.adapter(),   line_.counts(),
           decoder_->lines(), requests_,     decoder_->probes()};
 }
 

@@ -38,6 +38,7 @@ struct RequestCounts {
 struct PortHealth {
   std::string port;
   LineChange line;
+  std::optional<AdapterIdentity> adapter;  ///< nothing where there is no USB adapter
   SerialCounts serial;
   LineCounts lines;
   RequestCounts requests;
