@@ -90,7 +90,7 @@ void SerialLine::stop() {
 
 void SerialLine::try_open() {
   const bool was_there = device_exists();
-  auto opening = SerialDescriptor::open(settings_.device, settings_.baud);
+  auto opening = SerialDescriptor::open(settings_.device, settings_.mode);
   error_code fault;
   if (opening) descriptor_.assign(opening->get(), fault);
   if (opening && !fault) {

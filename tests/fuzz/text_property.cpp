@@ -49,11 +49,11 @@ Choice choose(std::span<const std::uint8_t> head) {
     ProbeSettings probe;
     probe.name = "p" + std::to_string(i);
     if (keys) {
-      probe.key = "T" + std::to_string(i);
+      probe.channel.key = "T" + std::to_string(i);
     } else {
-      probe.column = i;
+      probe.channel.column = i;
     }
-    probe.unit = static_cast<RawUnit>((head[2] + i) % 3);
+    probe.channel.unit = static_cast<RawUnit>((head[2] + i) % 3);
     choice.probes.push_back(probe);
   }
   choice.longest_piece = 1 + head[3];
