@@ -2,8 +2,9 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <array>
+
+#include "core/sheet/thermistor_parts.hpp"
 
 namespace nestcup {
 
@@ -13,100 +14,9 @@ const std::array<std::string, 3> kind_names{"thermistor", "thermocouple", "plati
 const std::array<std::string, 8> type_names{"B", "E", "J", "K", "N", "R", "S", "T"};
 const std::array<std::string, 2> side_names{"below", "above"};
 
-constexpr NumberRange any_resistance_ohm{0.0, 1e9, true};
-constexpr NumberRange any_probe_degC{-200.0, 850.0};
 /// Where amplifiers and their terminals work; type B's function begins at 0 degC.
 constexpr double lowest_cold_degC = -50.0;
 constexpr double highest_cold_degC = 150.0;
-
-bool has_any(const TomlSection& section, std::initializer_list<std::string_view> keys) {
-  return std::any_of(keys.begin(), keys.end(),
-                     [&](std::string_view key) { return section.has(key); });
-}
-
-/// Asks for absent keys, so that a slip in writing them is answered with what was meant.
-void make_known(TomlSection& section, std::initializer_list<std::string_view> keys) {
-  for (const std::string_view key : keys) {
-    if (!section.has(key)) (void)section.text(key);
-  }
-}
-
-void read_pair(TomlSection& section, const toml::node& entry, ThermistorPoints::Pair& pair) {
-  const toml::array* const both = entry.as_array();
-  const bool are_numbers =
-      both != nullptr && both->size() == 2 &&
-      std::all_of(both->begin(), both->end(), [](const toml::node& n) { return n.is_number(); });
-  if (!are_numbers) {
-    section.problem("points", "holds something else than a pair of numbers, expected [ohm, degC]");
-    return;
-  }
-  pair = {*both->get(0)->value<double>(), *both->get(1)->value<double>()};
-  const bool possible = pair.ohm > 0.0 && pair.ohm <= any_resistance_ohm.highest &&
-                        pair.degC >= any_probe_degC.lowest && pair.degC <= any_probe_degC.highest;
-  if (!possible) {
-    section.problem(
-        "points", fmt::format("holds [{}, {}], expected [ohm, degC] with a positive "
-                              "resistance and {} to {} degC",
-                              pair.ohm, pair.degC, any_probe_degC.lowest, any_probe_degC.highest));
-  }
-}
-
-ThermistorPoints read_points(TomlSection& section) {
-  ThermistorPoints points;
-  const toml::array* const list = section.array("points");
-  if (list == nullptr) return points;
-  if (list->size() != points.pairs.size()) {
-    section.problem("points",
-                    fmt::format("has {} entries, expected three pairs [ohm, degC]", list->size()));
-    return points;
-  }
-  for (std::size_t i = 0; i < points.pairs.size(); ++i) {
-    read_pair(section, *list->get(i), points.pairs[i]);
-  }
-  auto sorted = points.pairs;
-  std::sort(sorted.begin(), sorted.end(), [](auto& p, auto& q) { return p.ohm < q.ohm; });
-  for (std::size_t i = 1; i < sorted.size(); ++i) {
-    if (sorted[i].ohm <= 0.0 || sorted[i - 1].ohm <= 0.0) continue;  // noted already
-    if (sorted[i].ohm > sorted[i - 1].ohm && sorted[i].degC < sorted[i - 1].degC) continue;
-    section.problem(
-        "points",
-        fmt::format("[{}, {}] and [{}, {}] do not fall, expected a resistance that "
-                    "falls with temperature, three different points as [ohm, degC]",
-                    sorted[i - 1].ohm, sorted[i - 1].degC, sorted[i].ohm, sorted[i].degC));
-    break;
-  }
-  return points;
-}
-
-void read_law(TomlSection& section, ThermistorSettings& thermistor) {
-  make_known(section, {"a", "b", "c", "beta_K", "at_ohm", "at_degC", "points"});
-  const bool has_coefficients = has_any(section, {"a", "b", "c"});
-  const bool has_beta = has_any(section, {"beta_K", "at_ohm", "at_degC"});
-  const bool has_points = section.has("points");
-  if (static_cast<int>(has_coefficients) + static_cast<int>(has_beta) +
-          static_cast<int>(has_points) !=
-      1) {
-    section.problem(fmt::format(
-        "{} what law it follows, expected one of: a, b and c (Steinhart-Hart), or beta_K and "
-        "at_ohm, or points = [[ohm, degC], ...], three of them",
-        has_coefficients || has_beta || has_points ? "says in more than one way" : "does not say"));
-  }
-  if (has_coefficients) {
-    SteinhartHart law;
-    law.a = section.required_number("a", {-0.1, 0.1});
-    law.b = section.required_number("b", {0.0, 0.1, true});
-    law.c = section.required_number("c", {-1e-4, 1e-4});
-    thermistor.law = law;
-  }
-  if (has_beta) {
-    BetaLaw law;
-    law.beta_K = section.required_number("beta_K", {500.0, 20'000.0});
-    law.at_ohm = section.required_number("at_ohm", any_resistance_ohm);
-    law.at_degC = section.number("at_degC", any_probe_degC).value_or(law.at_degC);
-    thermistor.law = law;
-  }
-  if (has_points) thermistor.law = read_points(section);
-}
 
 std::optional<Divider> read_divider(TomlSection& section, RawUnit unit) {
   const bool is_given = has_any(section, {"series_ohm", "probe", "full_scale"});
@@ -176,7 +86,7 @@ std::optional<SelfHeating> read_self_heating(TomlSection& section, bool has_divi
 
 ThermistorSettings read_thermistor(TomlSection& section, RawUnit unit) {
   ThermistorSettings thermistor;
-  read_law(section, thermistor);
+  thermistor.law = read_thermistor_law(section);
   thermistor.divider = read_divider(section, unit);
   thermistor.self_heating = read_self_heating(section, thermistor.divider.has_value());
   return thermistor;

@@ -20,7 +20,8 @@ struct TransducerPart {
 ///   in the unit sent (1 for a ratio); and, where the current's heat is to be taken off,
 ///   `dissipation_mW_per_K` with `supply_V` (divider) or `current_mA`.
 /// Notes a problem where the unit needs a transducer and there is none, or does not fit its kind.
-/// That a thermistor's law holds over its range is seen when its Transducer is made.
+/// That a thermistor's law holds over its whole range is seen when its Transducer is made; a slip
+/// in a power of ten is seen here.
 /// @param unit  what the device sends, from the probe's key `unit`
 [[nodiscard]] TransducerPart read_transducer(TomlSection& probe_section, RawUnit unit);
 
