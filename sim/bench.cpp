@@ -15,6 +15,7 @@ constexpr double longest_step = 0.25;
 Bench::Bench(const Scenario& scenario, std::uint64_t seed)
     : cup_(scenario),
       layers_(scenario.layers, cup_.is_stirred(), seed, scenario.probes.size()),
+      conditions_(scenario.probes.size(), Condition::whole),
       slots_(CupState::size + scenario.probes.size()) {
   const Cup::State start = cup_.initial_state(scenario);
   std::copy(start.begin(), start.end(), state_.begin());
@@ -227,6 +228,10 @@ void Bench::apply(const EndDraught&) {
 void Bench::apply(const Stir& stir) {
   cup_.set_stirring_W(stir.power_W);
   layers_.set_stirred(cup_.is_stirred(), time_s_);
+}
+
+void Bench::apply(const Wires& wires) {
+  conditions_[wires.probe] = wires.condition;
 }
 
 }  // namespace nestcup::sim

@@ -50,6 +50,8 @@ class Bench {
   [[nodiscard]] double heat_capacity_J_per_K() const { return state_[CupState::capacity]; }
   /// Temperature of a probe itself, degC, without noise and last digit.
   [[nodiscard]] double probe_degC(std::size_t probe) const;
+  /// The state of a probe's wires. read() does not look at it: that is for the electronics.
+  [[nodiscard]] Condition condition(std::size_t probe) const { return conditions_[probe]; }
   /// The trials whose pour or heating is over, in order.
   [[nodiscard]] const std::vector<TrialTruth>& truth() const { return truth_; }
 
@@ -62,7 +64,7 @@ class Bench {
   struct Action {
     double at_s = 0.0;
     int order = 0;  ///< at the same time, what ends goes before what begins
-    std::variant<CarryProbe, FreshCup, FreshAdded, Mix, Heat, Knock, Draught, Stir, EndPour,
+    std::variant<CarryProbe, FreshCup, FreshAdded, Mix, Heat, Knock, Draught, Stir, Wires, EndPour,
                  EndHeat, EndDraught>
         what;
   };
@@ -88,6 +90,7 @@ class Bench {
   void apply(const Knock& knock);
   void apply(const Draught& draught);
   void apply(const Stir& stir);
+  void apply(const Wires& wires);
   void apply(const EndPour& end);
   void apply(const EndHeat& end);
   void apply(const EndDraught& end);
@@ -95,6 +98,7 @@ class Bench {
   Cup cup_;
   Layers layers_;
   std::vector<Probe> probes_;
+  std::vector<Condition> conditions_;
   std::vector<Action> actions_;
   std::size_t next_action_ = 0;
   State state_{};

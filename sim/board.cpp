@@ -28,8 +28,9 @@ Board::Board(const Scenario& scenario, BoardOptions options, const Clock& clock)
       options_(std::move(options)),
       clock_(clock),
       bench_(scenario, options_.seed),
-      faults_(scenario.faults, options_.seed),
-      firmware_(scenario),
+      electronics_(scenario),
+      faults_(scenario.faults, scenario.board.protocol, options_.seed),
+      firmware_(make_firmware(scenario)),
       junk_(options_.seed, junk_stream) {}
 
 double Board::now_s() const {
@@ -100,8 +101,18 @@ void Board::watch_port(double now_s) {
     pty_->write(rubbish);
     boot_end_s_ = now_s + scenario_.board.boot_s;
   }
-  const int requests = firmware_.requests_in(pty_->read());
-  if (requests > 0) answer(now_s, requests);
+  listen(now_s);
+}
+
+void Board::listen(double now_s) {
+  const std::string bytes = pty_->read();
+  if (bytes.empty()) return;
+  // An adapter's echo does not wait for the device.
+  if (scenario_.board.echo) pty_->write(bytes);
+  if (!scenario_.board.polled || boot_end_s_) return;
+  for (const Answer& answer : firmware_->hear(bytes, [&] { return measure(now_s); })) {
+    send(answer.bytes, now_s + scenario_.board.answer_delay_s, answer.question);
+  }
 }
 
 void Board::finish_boot(double now_s) {
@@ -109,7 +120,7 @@ void Board::finish_boot(double now_s) {
   up_since_s_ = *boot_end_s_;
   next_comment_s_ = up_since_s_ + scenario_.board.comment_every_s;
   boot_end_s_.reset();
-  on_the_way_.push_back({now_s, firmware_.greeting()});
+  put_on_the_way({now_s, firmware_->greeting()});
 }
 
 void Board::convert_until(double now_s) {
@@ -118,28 +129,38 @@ void Board::convert_until(double now_s) {
     const double at_s = reading_time_s(scenario_, next_reading_);
     if (at_s > now_s) return;
     ++next_reading_;
-    bench_.advance_to(at_s);
     // Read even when nobody listens, so that the readings do not depend on who listens when.
-    send_line(bench_.read(), at_s);
+    send_unasked(measure(at_s));
   }
 }
 
-void Board::answer(double now_s, int requests) {
-  if (!scenario_.board.polled || boot_end_s_) return;
-  bench_.advance_to(now_s);
-  for (int i = 0; i < requests; ++i) send_line(bench_.read(), now_s);
+Report Board::measure(double at_s) {
+  bench_.advance_to(at_s);
+  return {electronics_.measure(bench_.read(), bench_), at_s, std::max(0.0, at_s - up_since_s_)};
 }
 
-void Board::send_line(const std::vector<double>& readings, double at_s) {
+void Board::send_unasked(const Report& report) {
   if (!open_ || boot_end_s_) return;
+  const double at_s = report.at_s;
   if (scenario_.board.comment_every_s > 0.0 && at_s >= next_comment_s_) {
-    on_the_way_.push_back({at_s, firmware_.comment_line(at_s - up_since_s_)});
+    put_on_the_way({at_s, firmware_->remark(at_s - up_since_s_)});
     next_comment_s_ += scenario_.board.comment_every_s;
   }
-  const double uptime_s = std::max(0.0, at_s - up_since_s_);
-  for (Delivery& delivery : faults_.pass(firmware_.data_line(readings, uptime_s), at_s)) {
-    on_the_way_.push_back(std::move(delivery));
+  send(firmware_->report(report), at_s, {});
+}
+
+void Board::send(const std::string& frame, double at_s, const std::string& question) {
+  for (Delivery& delivery : faults_.pass(frame, at_s, question)) {
+    put_on_the_way(std::move(delivery));
   }
+}
+
+void Board::put_on_the_way(Delivery delivery) {
+  // Behind all that is due no later, so that what is due at the same time keeps its order.
+  const auto place =
+      std::upper_bound(on_the_way_.begin(), on_the_way_.end(), delivery.due_s,
+                       [](double due_s, const Delivery& other) { return due_s < other.due_s; });
+  on_the_way_.insert(place, std::move(delivery));
 }
 
 void Board::deliver(double now_s) {

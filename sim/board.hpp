@@ -3,14 +3,16 @@
 
 #include <deque>
 #include <functional>
+#include <memory>
 #include <optional>
 #include <string>
 
 #include "core/base/clock.hpp"
 #include "core/base/result.hpp"
 #include "sim/bench.hpp"
+#include "sim/electronics.hpp"
 #include "sim/fault_script.hpp"
-#include "sim/firmware_text.hpp"
+#include "sim/firmware.hpp"
 #include "sim/pty.hpp"
 
 namespace nestcup::sim {
@@ -45,8 +47,14 @@ class Board {
   void watch_port(double now_s);
   void finish_boot(double now_s);
   void convert_until(double now_s);
-  void answer(double now_s, int requests);
-  void send_line(const std::vector<double>& readings, double at_s);
+  /// Fresh measurements of all channels.
+  [[nodiscard]] Report measure(double at_s);
+  void listen(double now_s);
+  void send_unasked(const Report& report);
+  /// Sends a frame through the line's faults.
+  void send(const std::string& frame, double at_s, const std::string& question);
+  /// Keeps bytes until they are due.
+  void put_on_the_way(Delivery delivery);
   void deliver(double now_s);
   /// Waits for the next thing to do; false when told to stop.
   [[nodiscard]] bool wait(int stop_fd, double now_s) const;
@@ -56,8 +64,9 @@ class Board {
   BoardOptions options_;
   const Clock& clock_;
   Bench bench_;
+  Electronics electronics_;
   FaultScript faults_;
-  FirmwareText firmware_;
+  std::unique_ptr<Firmware> firmware_;
   Random junk_;
   std::optional<Pty> pty_;
   std::optional<DeviceLink> link_;

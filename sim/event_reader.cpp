@@ -3,7 +3,10 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <map>
+
+#include "sim/fault_kinds.hpp"
 
 namespace nestcup::sim {
 
@@ -77,6 +80,12 @@ bool read_what(const std::string& what, TableReader& reader,
                          reader.number("for_s", duration)};
   } else if (what == "stir") {
     event.what = Stir{reader.number("power_W", {0.0, 100.0})};
+  } else if (what == "break") {
+    constexpr std::array<std::string_view, 2> ways{"open", "short"};
+    const bool shorted = reader.choice("how", ways, 0) == 1;
+    event.what = Wires{read_probe(reader, probes), shorted ? Condition::shorted : Condition::open};
+  } else if (what == "mend") {
+    event.what = Wires{read_probe(reader, probes), Condition::whole};
   } else {
     return false;
   }
@@ -147,7 +156,7 @@ std::vector<Event> read_events(const std::vector<const toml::table*>& tables,
     if (!read_what(reader.text("what"), reader, probes, event) && reader.has("what")) {
       reader.complain("what",
                       "expected \"carry\", \"fresh cup\", \"fresh added\", \"mix\", \"heat\", "
-                      "\"knock\", \"draught\" or \"stir\"");
+                      "\"knock\", \"draught\", \"stir\", \"break\" or \"mend\"");
     }
     reader.finish();
     placed.push_back({event, event.at_s, table->source().begin.line});
@@ -159,29 +168,27 @@ std::vector<Event> read_events(const std::vector<const toml::table*>& tables,
   return events;
 }
 
-std::vector<LineFault> read_faults(const std::vector<const toml::table*>& tables,
+std::vector<LineFault> read_faults(const std::vector<const toml::table*>& tables, Protocol protocol,
                                    Problems& problems) {
-  const std::map<std::string, LineFaultKind> kinds{
-      {"delay", LineFaultKind::delay},     {"cut", LineFaultKind::cut},
-      {"corrupt", LineFaultKind::corrupt}, {"stall", LineFaultKind::stall},
-      {"freeze", LineFaultKind::freeze},   {"garbage", LineFaultKind::garbage},
-      {"flood", LineFaultKind::flood},     {"unplug", LineFaultKind::unplug}};
   std::vector<LineFault> faults;
   for (const toml::table* table : tables) {
     TableReader reader(*table, fmt::format("fault {}", faults.size() + 1), problems);
     LineFault fault;
     fault.at_s = reader.number("at_s", duration);
-    const auto kind = kinds.find(reader.text("kind"));
-    if (kind != kinds.end()) {
-      fault.kind = kind->second;
-    } else if (reader.has("kind")) {
-      reader.complain("kind",
-                      "expected \"delay\", \"cut\", \"corrupt\", \"stall\", \"freeze\", "
-                      "\"garbage\", \"flood\" or \"unplug\"");
+    const std::string name = reader.text("kind");
+    const auto kind = fault_kind_named(name);
+    if (!kind && reader.has("kind")) {
+      reader.complain("kind", "expected one of " + fault_names_for(protocol));
+    } else if (kind && !fault_fits(*kind, protocol)) {
+      reader.complain("kind", fmt::format("\"{}\" means nothing for {}; there are {}", name,
+                                          protocol_name(protocol), fault_names_for(protocol)));
     }
+    fault.kind = kind.value_or(fault.kind);
     fault.for_s = reader.number("for_s", duration, 0.0);
     fault.delay_s = reader.number("delay_s", duration, 0.0);
     fault.count = static_cast<int>(std::min<std::int64_t>(100000, reader.whole("count", 1, 1)));
+    fault.code = static_cast<int>(reader.number("code", {1.0, 127.0}, fault.code));
+    fault.baud_ratio = reader.number("baud_ratio", {0.01, 100.0}, fault.baud_ratio);
     reader.finish();
     faults.push_back(fault);
   }

@@ -19,8 +19,8 @@ namespace nestcup::sim {
 [[nodiscard]] std::vector<Event> read_events(const std::vector<const toml::table*>& tables,
                                              const std::vector<ProbeSettings>& probes,
                                              Problems& problems);
-/// The line's faults, in time order.
+/// The line's faults, in time order; kinds that mean nothing for the protocol are problems.
 [[nodiscard]] std::vector<LineFault> read_faults(const std::vector<const toml::table*>& tables,
-                                                 Problems& problems);
+                                                 Protocol protocol, Problems& problems);
 
 }  // namespace nestcup::sim

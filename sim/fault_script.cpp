@@ -1,8 +1,10 @@
 #include "sim/fault_script.hpp"
 
 #include <algorithm>
-#include <limits>
 #include <utility>
+
+#include "sim/fault_kinds.hpp"
+#include "sim/spoilt_frame.hpp"
 
 namespace nestcup::sim {
 
@@ -10,102 +12,143 @@ namespace {
 
 /// The stream of random numbers behind those of the probes.
 constexpr std::uint64_t fault_stream = 1000;
+/// Half a frame has to get through before the line hangs up.
+constexpr double shortest_hang_up_s = 0.05;
+/// A board is asked few questions; more are not remembered for a freeze.
+constexpr std::size_t most_questions = 1000;
 
-bool is_window(LineFaultKind kind) {
-  return kind == LineFaultKind::delay || kind == LineFaultKind::stall ||
-         kind == LineFaultKind::freeze;
-}
-
-/// The end of an unplug (s).
-double plug_in_s(const LineFault& fault) {
-  return fault.for_s > 0.0 ? fault.at_s + fault.for_s : std::numeric_limits<double>::infinity();
+/// The end of an outage (s) that begins then.
+double outage_end_s(double from_s, double for_s) {
+  return for_s > 0.0 ? from_s + for_s : std::numeric_limits<double>::infinity();
 }
 
 }  // namespace
 
-FaultScript::FaultScript(std::vector<LineFault> faults, std::uint64_t seed)
-    : random_(seed, fault_stream) {
-  for (LineFault& fault : faults) {
-    const bool by_line = fault.kind == LineFaultKind::cut || fault.kind == LineFaultKind::corrupt;
-    pending_.push_back({fault, by_line ? fault.count : 1});
-  }
-}
-
-std::string FaultScript::garbage(int count) {
-  std::string bytes;
-  for (int i = 0; i < count; ++i) bytes += static_cast<char>(random_.below(256));
-  return bytes;
-}
-
-void FaultScript::cut(std::string& line) {
-  if (line.size() > 3) line.resize(1 + random_.below(line.size() - 3));
-}
-
-void FaultScript::corrupt(std::string& line) {
-  for (std::size_t done = 0; done < 1 + line.size() / 4; ++done) {
-    // Adding 1 to 255 never leaves the byte as it was.
-    char& byte = line[random_.below(line.size())];
-    byte = static_cast<char>(static_cast<unsigned char>(byte) + 1U + random_.below(255));
-  }
-}
-
-std::vector<Delivery> FaultScript::pass(const std::string& line, double now_s) {
-  std::string sent = line;
-  std::string before;
-  double due_s = now_s;
-  int copies = 1;
-  bool frozen = false;
-  for (auto& [fault, left] : pending_) {
-    if (now_s < fault.at_s || left <= 0) continue;
-    if (is_window(fault.kind) && now_s >= fault.at_s + fault.for_s) continue;
-    switch (fault.kind) {
-      case LineFaultKind::delay:
-        due_s = now_s + fault.delay_s;
-        break;
-      case LineFaultKind::stall:
-        copies = 0;
-        break;
-      case LineFaultKind::freeze:
-        frozen = !last_line_.empty();
-        break;
-      case LineFaultKind::cut:
-        cut(sent);
-        break;
-      case LineFaultKind::corrupt:
-        corrupt(sent);
-        break;
-      case LineFaultKind::garbage:
-        before = garbage(fault.count);
-        break;
-      case LineFaultKind::flood:
-        copies = fault.count;
-        break;
-      case LineFaultKind::unplug:
-        break;
+FaultScript::FaultScript(std::vector<LineFault> faults, Protocol protocol, std::uint64_t seed)
+    : protocol_(protocol), random_(seed, fault_stream) {
+  for (const LineFault& fault : faults) {
+    const FaultExtent extent = fault_kind(fault.kind).extent;
+    if (extent == FaultExtent::cable) {
+      outages_.push_back({fault.at_s, outage_end_s(fault.at_s, fault.for_s)});
+    } else {
+      pending_.push_back({fault, extent == FaultExtent::frames ? fault.count : 1});
     }
-    if (!is_window(fault.kind)) --left;
   }
-  if (frozen) sent = last_line_;
-  if (!frozen) last_line_ = line;
-  last_due_s_ = std::max(last_due_s_, due_s);
+}
+
+void FaultScript::hang_up(const LineFault& fault, double now_s, Passage& passage) {
+  passage.sent.resize((passage.sent.size() + 1) / 2);
+  const double from_s = now_s + std::max(fault.delay_s, shortest_hang_up_s);
+  outages_.push_back({from_s, outage_end_s(from_s, fault.for_s)});
+}
+
+void FaultScript::apply(const LineFault& fault, double now_s, Passage& passage) {
+  std::string& sent = passage.sent;
+  switch (fault.kind) {
+    case LineFaultKind::late:
+      passage.late = true;
+      [[fallthrough]];
+    case LineFaultKind::delay:
+      passage.delay_s = fault.delay_s;
+      return;
+    case LineFaultKind::stall:
+    case LineFaultKind::asleep:
+      passage.copies = 0;
+      return;
+    case LineFaultKind::flood:
+      passage.copies = fault.count;
+      return;
+    case LineFaultKind::garbage:
+      passage.before += random_bytes(fault.count, random_);
+      return;
+    case LineFaultKind::endless:
+      passage.before += endless_line(fault.count, random_);
+      return;
+    case LineFaultKind::foreign:
+      passage.before += foreign_talk(fault.count, protocol_, random_);
+      return;
+    case LineFaultKind::cut:
+      sent = cut_off(sent, random_);
+      return;
+    case LineFaultKind::corrupt:
+      sent = corrupted(sent, random_);
+      return;
+    case LineFaultKind::doubled:
+      sent = with_doubled_bytes(sent, random_);
+      return;
+    case LineFaultKind::nul:
+      sent = with_nul_bytes(sent, random_);
+      return;
+    case LineFaultKind::wrong_baud:
+      sent = heard_at(sent, fault.baud_ratio);
+      return;
+    case LineFaultKind::hang_up:
+      hang_up(fault, now_s, passage);
+      return;
+    case LineFaultKind::checksum:
+      sent = with_wrong_crc(sent, random_);
+      return;
+    case LineFaultKind::address:
+      sent = from_other_address(sent, random_);
+      return;
+    case LineFaultKind::function:
+      sent = of_other_function(sent);
+      return;
+    case LineFaultKind::exception:
+      sent = as_exception(sent, fault.code);
+      return;
+    case LineFaultKind::freeze:
+    case LineFaultKind::unplug:
+      return;
+  }
+}
+
+bool FaultScript::is_at_work(const Pending& pending, double now_s) {
+  const LineFault& fault = pending.fault;
+  if (now_s < fault.at_s || pending.left <= 0) return false;
+  const bool is_window = fault_kind(fault.kind).extent == FaultExtent::window;
+  return !is_window || now_s < fault.at_s + fault.for_s;
+}
+
+std::string FaultScript::frozen_or(const std::string& frame, double now_s,
+                                   const std::string& question) {
+  const bool freezes = std::any_of(pending_.begin(), pending_.end(), [now_s](const Pending& each) {
+    return each.fault.kind == LineFaultKind::freeze && is_at_work(each, now_s);
+  });
+  if (last_frames_.size() > most_questions) last_frames_.clear();
+  std::string& last = last_frames_[question];
+  if (!freezes || last.empty()) last = frame;
+  return last;
+}
+
+std::vector<Delivery> FaultScript::pass(const std::string& frame, double now_s,
+                                        const std::string& question) {
+  Passage passage;
+  // What is frozen is the board; the line's other faults come on top of it.
+  passage.sent = frozen_or(frame, now_s, question);
+  for (Pending& pending : pending_) {
+    if (!is_at_work(pending, now_s)) continue;
+    apply(pending.fault, now_s, passage);
+    if (fault_kind(pending.fault.kind).extent != FaultExtent::window) --pending.left;
+  }
+  double due_s = now_s + passage.delay_s;
+  if (!passage.late) due_s = last_due_s_ = std::max(last_due_s_, due_s);
   std::vector<Delivery> deliveries;
-  if (!before.empty()) deliveries.push_back({last_due_s_, before});
-  for (int i = 0; i < copies; ++i) deliveries.push_back({last_due_s_, sent});
+  if (!passage.before.empty()) deliveries.push_back({due_s, passage.before});
+  for (int i = 0; i < passage.copies; ++i) deliveries.push_back({due_s, passage.sent});
   return deliveries;
 }
 
 bool FaultScript::plugged_in(double now_s) const {
-  return std::none_of(pending_.begin(), pending_.end(), [now_s](const Pending& pending) {
-    const LineFault& fault = pending.fault;
-    return fault.kind == LineFaultKind::unplug && now_s >= fault.at_s && now_s < plug_in_s(fault);
+  return std::none_of(outages_.begin(), outages_.end(), [now_s](const Outage& outage) {
+    return now_s >= outage.from_s && now_s < outage.to_s;
   });
 }
 
 double FaultScript::next_change_s(double now_s) const {
   double next = std::numeric_limits<double>::infinity();
-  for (const auto& [fault, left] : pending_) {
-    if (fault.kind != LineFaultKind::unplug) continue;
-    for (const double edge_s : {fault.at_s, plug_in_s(fault)}) {
+  for (const Outage& outage : outages_) {
+    for (const double edge_s : {outage.from_s, outage.to_s}) {
       if (edge_s > now_s) next = std::min(next, edge_s);
     }
   }

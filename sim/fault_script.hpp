@@ -1,13 +1,14 @@
-// Faults of the line at scripted times: what becomes of the lines that the board sends.
+// Faults of the line at scripted times: what becomes of the frames that the board sends.
 #pragma once
 
 #include <cstdint>
 #include <limits>
+#include <map>
 #include <string>
 #include <vector>
 
+#include "sim/board_settings.hpp"
 #include "sim/random.hpp"
-#include "sim/scenario.hpp"
 
 namespace nestcup::sim {
 
@@ -17,21 +18,17 @@ struct Delivery {
   std::string bytes;
 };
 
-/// Carries lines through the faults of a scenario:
-/// - delay: for `for_s`, lines come `delay_s` late
-/// - cut: `count` lines lose their end, line terminator included
-/// - corrupt: `count` lines have a byte in four replaced by another
-/// - stall: for `for_s` nothing is sent
-/// - freeze: for `for_s` the last line is sent again and again
-/// - garbage: `count` random bytes before the next line
-/// - flood: the next line comes `count` times at once
-/// - unplug: the cable is out for `for_s` (0: for ever)
+/// Carries frames (lines, packs, answers) through the faults of a scenario; fault_kinds.cpp says
+/// what each kind does.
 class FaultScript {
  public:
-  FaultScript(std::vector<LineFault> faults, std::uint64_t seed);
+  FaultScript(std::vector<LineFault> faults, Protocol protocol, std::uint64_t seed);
 
-  /// What arrives for a data line sent now, in order and never before what was sent earlier.
-  [[nodiscard]] std::vector<Delivery> pass(const std::string& line, double now_s);
+  /// What arrives for a frame sent now. But for what is late, nothing arrives before what was sent
+  /// earlier.
+  /// @param question  what it answers; empty for what is sent unasked
+  [[nodiscard]] std::vector<Delivery> pass(const std::string& frame, double now_s,
+                                           const std::string& question = {});
   /// Whether the cable is in.
   [[nodiscard]] bool plugged_in(double now_s) const;
   /// When that changes next (s); infinity for never.
@@ -40,16 +37,35 @@ class FaultScript {
  private:
   struct Pending {
     LineFault fault;
-    int left = 0;  ///< how many lines or bursts are still to come
+    int left = 0;  ///< how many frames or bursts are still to come
+  };
+  /// A frame as the faults so far have made it.
+  struct Passage {
+    std::string before;
+    std::string sent;
+    double delay_s = 0.0;
+    bool late = false;
+    int copies = 1;
   };
 
-  [[nodiscard]] std::string garbage(int count);
-  void cut(std::string& line);
-  void corrupt(std::string& line);
+  /// When the cable is out: unplugged, or after a hang-up.
+  struct Outage {
+    double from_s = 0.0;
+    double to_s = 0.0;
+  };
+
+  [[nodiscard]] static bool is_at_work(const Pending& pending, double now_s);
+  /// The frame, or the last one to the same question while the board is frozen.
+  [[nodiscard]] std::string frozen_or(const std::string& frame, double now_s,
+                                      const std::string& question);
+  void apply(const LineFault& fault, double now_s, Passage& passage);
+  void hang_up(const LineFault& fault, double now_s, Passage& passage);
 
   std::vector<Pending> pending_;
+  Protocol protocol_;
   Random random_;
-  std::string last_line_;
+  std::vector<Outage> outages_;
+  std::map<std::string, std::string> last_frames_;  ///< by question
   double last_due_s_ = -std::numeric_limits<double>::infinity();
 };
 

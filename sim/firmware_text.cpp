@@ -2,10 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
-
-#include "core/base/numbers.hpp"
-#include "sim/probe.hpp"
 
 namespace nestcup::sim {
 
@@ -15,56 +13,49 @@ constexpr std::string_view line_end = "\r\n";
 /// A board has little memory: a longer request is forgotten.
 constexpr std::size_t longest_request = 64;
 
-/// A board without a last digit of its own still prints a fixed number of decimals.
-std::string printed(double temperature_degC, double step_K) {
-  if (step_K > 0.0) return reading_text(temperature_degC, step_K);
-  return fmt::format("{:.6f}", temperature_degC);
-}
-
 }  // namespace
 
-FirmwareText::FirmwareText(const Scenario& scenario) : board_(scenario.board) {
-  for (const ProbeSettings& probe : scenario.probes) {
-    names_.push_back(probe.name);
-    steps_K_.push_back(probe.step_K);
-  }
-}
+FirmwareText::FirmwareText(const Scenario& scenario)
+    : board_(scenario.board), channels_(channels_of(scenario)), ear_(longest_request) {}
 
 std::string FirmwareText::greeting() const {
-  std::string text;
-  for (const std::string& line : board_.banner) text += line + std::string(line_end);
-  text += "# degC: ";
-  if (board_.uptime_column) text += "uptime_ms" + board_.separator;
-  text += fmt::format("{}", fmt::join(names_, board_.separator));
-  return text + std::string(line_end);
+  const RawUnit unit = channels_.front().unit;
+  const bool one_unit = std::all_of(channels_.begin(), channels_.end(),
+                                    [unit](const Channel& each) { return each.unit == unit; });
+  std::string heading = one_unit ? fmt::format("# {}: ", unit_name(unit)) : "# ";
+  if (board_.uptime_column) heading += "uptime_ms" + board_.separator;
+  for (std::size_t i = 0; i < channels_.size(); ++i) {
+    if (i > 0) heading += board_.separator;
+    heading += channels_[i].name;
+    if (!one_unit) heading += fmt::format("_{}", unit_name(channels_[i].unit));
+  }
+  return joined_lines(board_.banner, line_end) + heading + std::string(line_end);
 }
 
-std::string FirmwareText::data_line(const std::vector<double>& readings, double uptime_s) const {
+std::string FirmwareText::report(const Report& report) const {
   std::string line;
-  if (board_.uptime_column) line = fmt::format("{:.0f}", std::floor(uptime_s * 1000.0));
-  for (std::size_t i = 0; i < readings.size(); ++i) {
+  if (board_.uptime_column) line = fmt::format("{:.0f}", std::floor(report.uptime_s * 1000.0));
+  for (std::size_t i = 0; i < report.channels.size(); ++i) {
     if (!line.empty()) line += board_.separator;
-    if (board_.keyed) line += names_[i] + "=";
-    line += printed(readings[i], steps_K_[i]);
+    if (board_.keyed) line += channels_[i].name + "=";
+    const Measured& measured = report.channels[i];
+    line += measured.found == Found::value
+                ? fmt::format("{:.{}f}", measured.value, channels_[i].decimals)
+                : board_.no_reading;
   }
   return line + std::string(line_end);
 }
 
-std::string FirmwareText::comment_line(double uptime_s) const {
+std::string FirmwareText::remark(double uptime_s) const {
   return fmt::format("# up for {:.0f} s{}", uptime_s, line_end);
 }
 
-int FirmwareText::requests_in(std::string_view bytes) {
-  int count = 0;
-  for (const char byte : bytes) {
-    if (byte != '\n') {
-      if (heard_.size() < longest_request) heard_ += byte;
-      continue;
-    }
-    if (trimmed(heard_) == "R") ++count;
-    heard_.clear();
+std::vector<Answer> FirmwareText::hear(std::string_view bytes, const Measure& measure) {
+  std::vector<Answer> answers;
+  for (const std::string& request : ear_.hear(bytes)) {
+    if (request == "R") answers.push_back({report(measure()), request});
   }
-  return count;
+  return answers;
 }
 
 }  // namespace nestcup::sim

@@ -8,6 +8,8 @@
 #include <vector>
 
 #include "core/base/result.hpp"
+#include "core/sheet/transducer_settings.hpp"
+#include "sim/board_settings.hpp"
 
 namespace nestcup::sim {
 
@@ -74,6 +76,12 @@ struct ProbeSettings {
   double step_K = 0.01;        ///< last digit; 0 for none
   double evaporation_K = 2.0;  ///< how far a freshly wetted probe in air is drawn below the room
   double dry_s = 60.0;         ///< how fast that goes away, > 0
+
+  RawUnit sends = RawUnit::degC;  ///< what its electronics sends
+  double step_raw = 0.0;          ///< last digit of that, in its unit, where it is not degC
+  TransducerSettings sensor{};    ///< what the probe is, where it does not send a temperature
+  std::optional<std::size_t> junction{};  ///< thermocouple: the probe at its cold junction
+  RegisterSettings registers;             ///< Modbus: where its value is kept
 };
 
 /// A probe is moved to another place.
@@ -128,34 +136,18 @@ struct Stir {
   double power_W = 0.0;
 };
 
+/// The state of a probe's wires.
+enum class Condition : std::uint8_t { whole, open, shorted };
+/// A probe's wires break, touch, or are mended.
+struct Wires {
+  std::size_t probe = 0;
+  Condition condition = Condition::whole;
+};
+
 /// Something that happens on the bench.
 struct Event {
   double at_s = 0.0;
-  std::variant<CarryProbe, FreshCup, FreshAdded, Mix, Heat, Knock, Draught, Stir> what;
-};
-
-/// What can go wrong on the line; see fault_script.hpp.
-enum class LineFaultKind { delay, cut, corrupt, stall, freeze, garbage, flood, unplug };
-/// A fault of the line at a given time.
-struct LineFault {
-  double at_s = 0.0;
-  LineFaultKind kind = LineFaultKind::stall;
-  double for_s = 0.0;    ///< delay, stall, freeze, unplug: how long (s); unplug 0: for ever
-  double delay_s = 0.0;  ///< delay: how late lines come (s)
-  int count = 1;         ///< cut, corrupt: lines; garbage: bytes; flood: copies of a line
-};
-
-/// How the board speaks.
-struct BoardSettings {
-  std::vector<std::string> banner;  ///< lines sent when the board starts
-  bool reset_on_open = true;        ///< opening the port starts the board anew
-  double boot_s = 1.5;              ///< its silence after that
-  int boot_junk = 0;                ///< rubbish bytes at the moment of the reset
-  bool polled = false;              ///< speaks only when asked
-  std::string separator = ",";
-  bool keyed = false;            ///< name=value instead of bare columns
-  bool uptime_column = false;    ///< the first column is the board's milliseconds
-  double comment_every_s = 0.0;  ///< a comment line now and then; 0 for none
+  std::variant<CarryProbe, FreshCup, FreshAdded, Mix, Heat, Knock, Draught, Stir, Wires> what;
 };
 
 /// A whole scenario. Events and faults are in time order.

@@ -2,9 +2,10 @@
 
 #include <fstream>
 #include <iterator>
-#include <set>
 
+#include "sim/board_reader.hpp"
 #include "sim/event_reader.hpp"
+#include "sim/probe_reader.hpp"
 #include "sim/scenario.hpp"
 #include "sim/toml_reader.hpp"
 
@@ -71,68 +72,16 @@ void read_vessels(TableReader& top, Scenario& scenario, Problems& problems) {
   }
 }
 
-/// Names are columns of a trace and words on the line: small letters, digits, hyphens.
-bool is_good_name(const std::string& name) {
-  return !name.empty() && name.size() <= 32 &&
-         name.find_first_not_of("abcdefghijklmnopqrstuvwxyz0123456789-_") == std::string::npos;
-}
-
-std::vector<ProbeSettings> read_probes(const std::vector<const toml::table*>& tables,
-                                       Problems& problems) {
-  std::vector<ProbeSettings> probes;
-  std::set<std::string> names;
-  for (const toml::table* table : tables) {
-    TableReader reader(*table, fmt::format("probe {}", probes.size() + 1), problems);
-    ProbeSettings probe;
-    probe.name = reader.text("name");
-    if (reader.has("name") && !is_good_name(probe.name)) {
-      reader.complain("name", "expected small letters, digits, '-' and '_'");
-    }
-    if (!names.insert(probe.name).second) reader.complain("name", "is taken by another probe");
-    probe.place = read_place(reader, "place");
-    probe.lag_s = reader.lag("lag_s", probe.lag_s);
-    probe.air_lag_s = reader.lag("air_lag_s", probe.air_lag_s);
-    probe.immersed = reader.number("immersed", {0.01, 1.0}, probe.immersed);
-    probe.offset_K = reader.number("offset_K", {-20.0, 20.0}, probe.offset_K);
-    probe.scale_error = reader.number("scale_error", {-0.5, 0.5}, probe.scale_error);
-    probe.noise_K = reader.number("noise_K", {0.0, 10.0}, probe.noise_K);
-    probe.step_K = reader.number("step_K", {0.0, 10.0}, probe.step_K);
-    if (probe.step_K > 0.0 && probe.step_K < 1e-6) reader.complain("step_K", "is too fine");
-    probe.evaporation_K = reader.number("evaporation_K", {0.0, 20.0}, probe.evaporation_K);
-    probe.dry_s = reader.number("dry_s", {5.0, 1e5}, probe.dry_s);
-    reader.finish();
-    probes.push_back(probe);
-  }
-  if (probes.empty()) problems.add(1, "[[probe]]: missing; expected one to eight");
-  if (probes.size() > max_probes) problems.add(1, "[[probe]]: more than eight");
-  return probes;
-}
-
-void read_board(const toml::table* table, BoardSettings& board, Problems& problems) {
-  if (table == nullptr) return;
-  TableReader reader(*table, "board", problems);
-  board.banner = reader.texts("banner");
-  board.reset_on_open = reader.flag("reset_on_open", board.reset_on_open);
-  board.boot_s = reader.number("boot_s", {0.0, 60.0}, board.boot_s);
-  board.boot_junk = static_cast<int>(reader.number("boot_junk", {0.0, 1000.0}, 0.0));
-  board.polled = reader.flag("polled", board.polled);
-  board.separator = reader.text("separator", board.separator);
-  board.keyed = reader.flag("keyed", board.keyed);
-  board.uptime_column = reader.flag("uptime_column", board.uptime_column);
-  board.comment_every_s = reader.number("comment_every_s", {0.0, 1e6}, 0.0);
-  reader.finish();
-}
-
 Scenario read_all(const toml::table& root, Problems& problems) {
   Scenario scenario;
   TableReader top(root, "", problems);
   read_head(top.table("scenario"), scenario, problems);
   read_room(top.table("room"), scenario.room, problems);
   read_vessels(top, scenario, problems);
-  scenario.probes = read_probes(top.tables("probe"), problems);
+  scenario.board = read_board(top.table("board"), problems);
+  scenario.probes = read_probes(top.tables("probe"), scenario.board.protocol, problems);
   scenario.events = read_events(top.tables("event"), scenario.probes, problems);
-  scenario.faults = read_faults(top.tables("fault"), problems);
-  read_board(top.table("board"), scenario.board, problems);
+  scenario.faults = read_faults(top.tables("fault"), scenario.board.protocol, problems);
   top.finish();
   return scenario;
 }

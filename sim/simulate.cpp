@@ -1,9 +1,18 @@
 #include "sim/simulate.hpp"
 
+#include <cmath>
+#include <limits>
+
 #include "core/base/clock.hpp"
 #include "core/base/numbers.hpp"
 
 namespace nestcup::sim {
+
+namespace {
+
+constexpr double nan = std::numeric_limits<double>::quiet_NaN();
+
+}  // namespace
 
 double reading_time_s(const Scenario& scenario, std::int64_t index) {
   return to_s(to_us(static_cast<double>(index) * scenario.interval_s));
@@ -22,7 +31,8 @@ SimulatedRun simulate(const Scenario& scenario, std::uint64_t seed) {
     const std::vector<double> readings = bench.read();
     run.time_s.push_back(time_s);
     for (std::size_t i = 0; i < readings.size(); ++i) {
-      run.probes[i].temperature_degC.push_back(readings[i]);
+      const bool whole = bench.condition(i) == Condition::whole;
+      run.probes[i].temperature_degC.push_back(whole ? readings[i] : nan);
     }
   }
   run.truth = bench.truth();
@@ -36,7 +46,9 @@ std::string trace_csv(const SimulatedRun& run) {
   for (std::size_t i = 0; i < run.time_s.size(); ++i) {
     text += number_text(run.time_s[i]);
     for (const ProbeTrace& probe : run.probes) {
-      text += "," + reading_text(probe.temperature_degC[i], probe.step_K);
+      text += ',';
+      const double degC = probe.temperature_degC[i];
+      if (!std::isnan(degC)) text += reading_text(degC, probe.step_K);
     }
     text += '\n';
   }

@@ -13,8 +13,9 @@ namespace nestcup::sim {
 /// The readings of one probe.
 struct ProbeTrace {
   std::string name;
-  double step_K = 0.0;                   ///< last digit; 0 for none
-  std::vector<double> temperature_degC;  ///< one for each time of the run
+  double step_K = 0.0;  ///< last digit; 0 for none
+  /// One for each time of the run, before the electronics; NaN while the probe's wires are broken.
+  std::vector<double> temperature_degC;
 };
 
 /// What the probes of a scenario read, and what really happened.
@@ -31,7 +32,8 @@ struct SimulatedRun {
 /// Runs a scenario from 0 to its end. The same scenario and seed give the same run.
 [[nodiscard]] SimulatedRun simulate(const Scenario& scenario, std::uint64_t seed);
 
-/// A run as a trace file (CSV): time_s and one <probe>_degC column each.
+/// A run as a trace file (CSV): time_s and one <probe>_degC column each, empty for no
+/// reading.
 [[nodiscard]] std::string trace_csv(const SimulatedRun& run);
 
 }  // namespace nestcup::sim

@@ -86,6 +86,19 @@ std::string TableReader::text(const std::string& key, std::optional<std::string>
   return value.value_or(fallback.value_or(""));
 }
 
+std::size_t TableReader::choice(const std::string& key, std::span<const std::string_view> names,
+                                std::size_t fallback) {
+  if (!has(key)) {
+    known_.insert(key);
+    return fallback;
+  }
+  const std::string value = text(key);
+  const auto found = std::find(names.begin(), names.end(), value);
+  if (found != names.end()) return static_cast<std::size_t>(found - names.begin());
+  complain(key, fmt::format("expected one of {}", fmt::join(names, ", ")));
+  return fallback;
+}
+
 bool TableReader::flag(const std::string& key, bool fallback) {
   const toml::node* const node = find(key, false);
   if (node == nullptr) return fallback;

@@ -6,6 +6,7 @@
 #include <limits>
 #include <optional>
 #include <set>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -49,6 +50,9 @@ class TableReader {
   double lag(const std::string& key, std::optional<double> fallback = {});
   std::int64_t whole(const std::string& key, std::int64_t least, std::int64_t fallback);
   std::string text(const std::string& key, std::optional<std::string> fallback = {});
+  /// Which of `names` the text under `key` is; `fallback` where there is none or another.
+  std::size_t choice(const std::string& key, std::span<const std::string_view> names,
+                     std::size_t fallback);
   bool flag(const std::string& key, bool fallback);
   std::vector<std::string> texts(const std::string& key);
   /// A table under `key`; null where there is none.
@@ -57,6 +61,8 @@ class TableReader {
   std::vector<const toml::table*> tables(const std::string& key);
   /// Says that the value of `key` is wrong.
   void complain(const std::string& key, const std::string& text);
+  /// Counts `key` as known without reading it.
+  void pass_over(const std::string& key) { known_.insert(key); }
   /// Says that every key not asked for is unknown.
   void finish();
 

@@ -67,7 +67,7 @@ TEST_CASE("the lines on the port are the trace of the same seed") {
   const FirmwareText firmware(*scenario);
   REQUIRE(run.time_s.size() == 81);
   for (const double reading : run.probes[0].temperature_degC) {
-    CHECK(port.line().value_or("none") + "\r\n" == firmware.data_line({reading}, 0.0));
+    CHECK(port.line().value_or("none") + "\r\n" == firmware.report({{{reading}}, 0.0, 0.0}));
   }
 }
 

@@ -1,4 +1,5 @@
-set(sim_tests cup firmware fault_script layers one_trial probe scenario simulate truth)
+set(sim_tests cup electronics fault_script firmware layers modbus one_trial probe scenario
+  scenario_board scpi senml simulate spoilt_frame truth)
 list(TRANSFORM sim_tests PREPEND ${CMAKE_CURRENT_SOURCE_DIR}/sim/)
 list(TRANSFORM sim_tests APPEND _test.cpp)
 nestcup_test(sim LABELS quick LIBRARIES nestcup_simlib nlohmann_json::nlohmann_json

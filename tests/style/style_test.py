@@ -22,7 +22,8 @@ FLOORS = {
     "core/report": ["core/base", "core/analysis", "core/report"],
     "drivers": ["core/base", "core/sheet", "drivers"],
     "daemon": ["core", "drivers", "daemon", "tools/cli"],
-    "sim": ["core/base", "sim"],
+    # A simulated probe sends what its transducer makes of a temperature: the same functions.
+    "sim": ["core/base", "core/sheet", "drivers/transducer", "sim"],
     "tools": ["core", "drivers", "tools"],
     "tests": ["core", "drivers", "daemon", "sim", "tools", "tests"],
 }
