@@ -25,9 +25,28 @@ std::vector<ProbeRole> roles_of(const BenchFile& file) {
   return roles;
 }
 
+std::vector<std::string> names_of(const BenchFile& file) {
+  std::vector<std::string> names;
+  for (const ProbeSettings& probe : file.probes) names.push_back(probe.name);
+  return names;
+}
+
+double stale_after_s(const BenchFile& file) {
+  constexpr double shortest_s = 10.0;
+  return std::max(shortest_s, 4.0 * file.interval_s);
+}
+
 bool has_heater(const std::optional<Sheet>& sheet) {
   return sheet && std::any_of(sheet->trials.begin(), sheet->trials.end(),
                               [](const SheetTrial& trial) { return trial.heater.has_value(); });
+}
+
+/// How a stored mark was made; events of earlier versions do not say and were a person's.
+FoundBy mark_source(const std::string& detail) {
+  const auto json = nlohmann::json::parse(detail, nullptr, false);
+  const bool says_how = json.is_object() && json.contains("how");
+  const bool by_switch = says_how && json["how"] == found_by_name(FoundBy::line_signal);
+  return by_switch ? FoundBy::line_signal : FoundBy::mark;
 }
 
 void feed_stored(RunFollower& follower, const std::vector<Reading>& readings,
@@ -35,7 +54,7 @@ void feed_stored(RunFollower& follower, const std::vector<Reading>& readings,
   auto event = events.begin();
   const auto take_events_until = [&](TimeUs time_us) {
     for (; event != events.end() && event->time_us <= time_us; ++event) {
-      if (event->kind == "mark") follower.mark(event->time_us);
+      if (event->kind == "mark") follower.mark(event->time_us, mark_source(event->detail));
       if (event->kind == "finish") (void)follower.finish();
     }
   };
@@ -56,6 +75,7 @@ Bench::Bench(Parts parts)
              {[this](const FollowedRun& run) { on_state(run); },
               [this](FinishedRun run) { analyse(std::move(run)); }}),
       drifts_(roles_.size()),
+      probe_watch_(names_of(parts_.file), stale_after_s(parts_.file), parts_.clock.now_us()),
       sampler_(parts_.context, parts_.clock, parts_.file.interval_s,
                [this] {
                  for (const auto& port : ports_) port->ask();
@@ -88,8 +108,11 @@ Result<void> Bench::open_ports() {
     };
     handlers.on_change = [this](const drivers::PortChange& change) { on_port_change(change); };
     handlers.on_remark = [this](const std::string& name, std::string_view text) {
-      parts_.log(fmt::format("port {}: the device says: {}", name, text));
+      parts_.log(fmt::format("port {}: {}", name, text));
       add_event("remark", {{"port", name}, {"text", text}});
+    };
+    handlers.on_press = [this, name = port.name](TimeUs time_us) {
+      mark(time_us, "the switch on port " + name, FoundBy::line_signal);
     };
     auto made = drivers::ProbePort::make(parts_.context, parts_.clock, port, std::move(on_port),
                                          std::move(handlers));
@@ -197,9 +220,10 @@ void Bench::analyse(FinishedRun run) {
   });
 }
 
-void Bench::mark(TimeUs time_us, const std::string& who) {
-  watch_.post([time_us](RunFollower& follower) { follower.mark(time_us); });
-  parts_.recorder.add(StoredEvent{time_us, "mark", nlohmann::json{{"who", who}}.dump()});
+void Bench::mark(TimeUs time_us, const std::string& who, FoundBy how) {
+  watch_.post([time_us, how](RunFollower& follower) { follower.mark(time_us, how); });
+  const nlohmann::json detail{{"who", who}, {"how", found_by_name(how)}};
+  parts_.recorder.add(StoredEvent{time_us, "mark", detail.dump()});
   parts_.log(fmt::format("marked by {}", who));
 }
 
@@ -226,7 +250,9 @@ std::vector<ProbeState> Bench::probes() const {
   std::vector<ProbeState> states;
   for (std::size_t i = 0; i < drifts_.size(); ++i) {
     const auto [port, index] = place_[i];
-    ProbeState state{health[port].probes[index], drifts_[i]};
+    const drivers::ProbeCounts& counts = health[port].probes[index];
+    ProbeState state{counts, probe_watch_.health(i),
+                     probe_watch_.is_stale(counts, parts_.clock.now_us()), drifts_[i]};
     states.push_back(std::move(state));
   }
   return states;
@@ -245,8 +271,20 @@ void Bench::watch_clock() {
       add_event("clock-step", {{"step_s", step_s}});
       wall_offset_us_ = offset_us;
     }
+    watch_probes();
     watch_clock();
   });
+}
+
+void Bench::watch_probes() {
+  std::vector<drivers::ProbeCounts> counts;
+  for (const ProbeState& state : probes()) counts.push_back(state.counts);
+  for (const ProbeNews& news : probe_watch_.look(counts, parts_.clock.now_us())) {
+    parts_.log(news.text);
+    add_event("probe", {{"probe", parts_.file.probes[news.probe].name},
+                        {"health", health_name(news.health)},
+                        {"text", news.text}});
+  }
 }
 
 }  // namespace nestcup::daemon

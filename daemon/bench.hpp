@@ -18,6 +18,7 @@
 #include "core/sheet/bench_file.hpp"
 #include "core/sheet/sheet_file.hpp"
 #include "daemon/drift_watch.hpp"
+#include "daemon/probe_watch.hpp"
 #include "daemon/recorder.hpp"
 #include "daemon/run_watch.hpp"
 #include "daemon/sampler.hpp"
@@ -38,6 +39,8 @@ struct LastRun {
 /// A probe's state on the bench.
 struct ProbeState {
   drivers::ProbeCounts counts;
+  ProbeHealth health = ProbeHealth::starting;
+  bool stale = true;  ///< its newest reading is too old to be the temperature now
   DriftWatch drift;
 };
 
@@ -64,7 +67,7 @@ class Bench {
   void stop();
 
   /// The pour begins now (or began at `time_us`).
-  void mark(TimeUs time_us, const std::string& who);
+  void mark(TimeUs time_us, const std::string& who, FoundBy how = FoundBy::mark);
   /// Finishes the run under way with what is there; `done` is called on the watch's thread.
   /// @errors try_later: no run is under way
   void finish(const std::string& who, std::function<void(const Result<void>&)> done);
@@ -88,6 +91,7 @@ class Bench {
   void analyse(FinishedRun run);
   [[nodiscard]] RecordContext context_of(const FinishedRun& run) const;
   void watch_clock();
+  void watch_probes();
   void add_event(std::string kind, const nlohmann::json& detail);
 
   Parts parts_;
@@ -96,6 +100,7 @@ class Bench {
   std::vector<std::unique_ptr<drivers::ProbePort>> ports_;
   std::vector<std::pair<std::size_t, std::size_t>> place_;  ///< probe -> port, index on it
   std::vector<DriftWatch> drifts_;
+  ProbeWatch probe_watch_;
   Sampler sampler_;
   boost::asio::steady_timer clock_timer_;
   boost::asio::thread_pool worker_{1};

@@ -9,7 +9,6 @@ namespace nestcup::daemon {
 namespace {
 
 using Json = nlohmann::ordered_json;
-constexpr double stale_after_s = 10.0;
 
 template <class T>
 Json or_null(const std::optional<T>& value) {
@@ -35,8 +34,11 @@ Json probes_json(Bench& bench, Json& problems) {
     std::optional<double> age_s, steady_s;
     if (state.counts.last_us) age_s = to_s(now_us - *state.counts.last_us);
     if (const auto since = state.drift.steady_since_us()) steady_s = to_s(now_us - *since);
-    const bool stale = !age_s || *age_s > std::max(stale_after_s, 4.0 * bench.file().interval_s);
+    const bool stale = state.stale;
     if (stale) problems.push_back(fmt::format("probe {}: no reading", probe.name));
+    if (state.health == ProbeHealth::frozen) {
+      problems.push_back(fmt::format("probe {}: frozen", probe.name));
+    }
     list.push_back(
         {{"name", probe.name},
          {"role", role_name(probe.role)},
@@ -44,6 +46,7 @@ Json probes_json(Bench& bench, Json& problems) {
          {"last_degC", stale ? Json(nullptr) : or_null(state.counts.last_degC)},
          {"age_s", or_null(age_s)},
          {"stale", stale},
+         {"health", health_name(state.health)},
          {"steady_for_s", stale ? Json(nullptr) : or_null(steady_s)},
          {"drift_K_per_min", stale ? Json(nullptr) : or_null(state.drift.drift_K_per_min())},
          {"readings", state.counts.readings},

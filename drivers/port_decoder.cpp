@@ -188,10 +188,9 @@ void PortDecoder::take(std::size_t index, double temperature_degC, double raw, T
   }
   const TimeUs time_us = counts.last_us ? std::max(stamp_us, *counts.last_us + 1) : stamp_us;
   ++counts.readings;
-  if (counts.last_raw != raw) counts.same_since_us = time_us;
   counts.last_us = time_us;
   counts.last_degC = temperature_degC;
-  counts.last_raw = raw;
+  counts.same.take(raw);
   on_reading_(index, time_us, temperature_degC, raw);
 }
 

@@ -15,6 +15,7 @@
 #include "core/base/result.hpp"
 #include "core/sheet/port_settings.hpp"
 #include "drivers/protocol/protocol.hpp"
+#include "drivers/same_values.hpp"
 #include "drivers/transducer/transducer.hpp"
 
 namespace nestcup::drivers {
@@ -26,10 +27,9 @@ inline constexpr double cold_junction_holds_s = 30.0;
 struct ProbeCounts {
   std::uint64_t readings = 0;
   FaultCounts faults;
-  std::optional<TimeUs> last_us;        ///< stamp of the last reading, bench axis
-  std::optional<double> last_degC;      ///< its temperature
-  std::optional<double> last_raw;       ///< its quantity, in the channel's unit
-  std::optional<TimeUs> same_since_us;  ///< since when the quantity is the same to the last bit
+  std::optional<TimeUs> last_us;    ///< stamp of the last reading, bench axis
+  std::optional<double> last_degC;  ///< its temperature
+  SameValues same;                  ///< of its quantity
 };
 
 /// What the lines (or frames) of a port were.

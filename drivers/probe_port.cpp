@@ -4,6 +4,11 @@
 #include <utility>
 
 namespace nestcup::drivers {
+namespace {
+
+constexpr double never_s = 1e9;
+
+}  // namespace
 
 Result<std::unique_ptr<ProbePort>> ProbePort::make(boost::asio::io_context& context,
                                                    const Clock& clock, const PortSettings& port,
@@ -15,11 +20,15 @@ Result<std::unique_ptr<ProbePort>> ProbePort::make(boost::asio::io_context& cont
       tell(name, text);
     };
   }
+  const bool none = probes.empty();
   auto decoder =
       PortDecoder::make(port, std::move(probes), handlers.on_reading, std::move(on_remark));
   if (!decoder) return decoder.error();
+  PortSettings settings = port;
+  // A port that only carries a switch owes no reading.
+  if (none) settings.silence_s = never_s;
   return std::unique_ptr<ProbePort>(
-      new ProbePort(context, clock, port, std::move(decoder).value(), std::move(handlers)));
+      new ProbePort(context, clock, settings, std::move(decoder).value(), std::move(handlers)));
 }
 
 ProbePort::ProbePort(boost::asio::io_context& context, const Clock& clock, PortSettings port,
@@ -30,16 +39,38 @@ ProbePort::ProbePort(boost::asio::io_context& context, const Clock& clock, PortS
       manners_(decoder_->manners()),
       handlers_(std::move(handlers)),
       timer_(context),
-      line_(context, clock, settings_, line_handlers()) {}
+      line_(context, clock, settings_, line_handlers()) {
+  if (settings_.mark_on) watch_switch(context, *settings_.mark_on);
+}
+
+void ProbePort::watch_switch(boost::asio::io_context& context, MarkLine line) {
+  signal_.emplace(
+      context, clock_, [this, line] { return switch_level(line); },
+      [this](TimeUs time_us) { handlers_.on_press(time_us); });
+}
+
+std::optional<bool> ProbePort::switch_level(MarkLine line) {
+  const auto descriptor = line_.descriptor();
+  if (!descriptor) return std::nullopt;
+  const auto level = modem_line(*descriptor, line);
+  if (!level && !std::exchange(no_modem_lines_told_, true) && handlers_.on_remark) {
+    handlers_.on_remark(settings_.name, "no CTS and DSR here: `mark_on` cannot work");
+  }
+  return level;
+}
+
+void ProbePort::start() {
+  line_.start();
+  if (signal_) signal_->start();
+}
 
 LineHandlers ProbePort::line_handlers() {
-  return {
-      [this] { started(); },
-      [this](std::span<const char> bytes, TimeUs stamp_us) { take(bytes, stamp_us); },
-      [this](const LineChange& change) {
-        handlers_.on_change({settings_.name, change});
-      },
-  };
+  return {[this] { started(); },
+          [this](std::span<const char> bytes, TimeUs stamp_us) { take(bytes, stamp_us); },
+          [this](const LineChange& change) {
+            handlers_.on_change({settings_.name, change});
+          },
+          handlers_.on_traffic};
 }
 
 void ProbePort::started() {
@@ -48,6 +79,7 @@ void ProbePort::started() {
 }
 
 void ProbePort::stop() {
+  if (signal_) signal_->stop();
   end_round();
   line_.stop();
 }

@@ -14,6 +14,7 @@
 #include "core/base/clock.hpp"
 #include "core/base/result.hpp"
 #include "core/sheet/port_settings.hpp"
+#include "drivers/line/line_signal.hpp"
 #include "drivers/line/serial_line.hpp"
 #include "drivers/port_decoder.hpp"
 
@@ -53,6 +54,9 @@ struct PortHandlers {
   std::function<void(const PortChange&)> on_change;
   /// What the device says of itself, once a change.
   std::function<void(const std::string& port, std::string_view text)> on_remark;
+  /// The switch on the port's modem line was pressed; when that was.
+  std::function<void(TimeUs)> on_press;
+  OnTraffic on_traffic{};
 };
 
 /// To be used from the io_context's thread only. A polled device is asked in rounds: one question
@@ -67,7 +71,7 @@ class ProbePort {
                                                                std::vector<ProbeSettings> probes,
                                                                PortHandlers handlers);
 
-  void start() { line_.start(); }
+  void start();
   /// Closes the port at once; no reading comes afterwards.
   void stop();
   /// Whether the device wants to be asked.
@@ -75,6 +79,8 @@ class ProbePort {
   /// Begins a round of questions to a polled device; the sampler calls it on its grid. Does nothing
   /// for devices that talk by themselves.
   void ask();
+  /// Sends these bytes as they are. @return false where the port took none
+  bool send(std::string_view bytes) { return line_.write(bytes); }
   [[nodiscard]] PortHealth health() const;
 
  private:
@@ -82,6 +88,8 @@ class ProbePort {
             std::unique_ptr<PortDecoder> decoder, PortHandlers handlers);
   [[nodiscard]] LineHandlers line_handlers();
   void started();
+  void watch_switch(boost::asio::io_context& context, MarkLine line);
+  [[nodiscard]] std::optional<bool> switch_level(MarkLine line);
   void take(std::span<const char> bytes, TimeUs stamp_us);
   void send_next();
   void pause_then_send();
@@ -105,6 +113,8 @@ class ProbePort {
   std::shared_ptr<std::uint64_t> waits_ = std::make_shared<std::uint64_t>(0);
   boost::asio::steady_timer timer_;  // the pause before a question, or the wait for its answer
   SerialLine line_;
+  std::optional<LineSignal> signal_;
+  bool no_modem_lines_told_ = false;
 };
 
 }  // namespace nestcup::drivers

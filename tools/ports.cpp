@@ -7,6 +7,7 @@
 #include "tools/cli/output.hpp"
 #include "tools/cli/parsed.hpp"
 #include "tools/commands.hpp"
+#include "tools/listen/listen_command.hpp"
 #include "tools/place.hpp"
 
 namespace nestcup {
@@ -44,6 +45,7 @@ nlohmann::ordered_json port_json(const drivers::PortListing& port) {
 }
 
 int run(const cli::Parsed& parsed, cli::Streams& streams) {
+  if (parsed.flag("listen")) return listen_to_port(parsed, streams);
   const auto ports = drivers::list_ports();
   if (!ports) return cli::report_error(streams, ports.error());
   if (parsed.flag("json")) {
@@ -81,8 +83,22 @@ cli::CommandSpec ports_command() {
       "the bench file: a lasting name where the system has one, since the short name may be "
       "another after the next plugging in. Says when a port is taken or not permitted, and what "
       "to do."};
-  command.options = {json_option()};
-  command.examples = {{"nestcup ports", "what is plugged in?"}};
+  command.description.push_back(
+      "With --listen a port is opened and what arrives is shown for a while. At the end stands how "
+      "many lines were whole, and, where they make sense, the entries to paste into a bench file. "
+      "Nothing is sent unless --ask says what. Opening a port resets many boards; their first "
+      "words are part of what is shown.");
+  command.options = listen_options();
+  command.options.push_back(json_option());
+  command.examples = {
+      {"nestcup ports", "what is plugged in?"},
+      {"nestcup ports --listen /dev/ttyACM0", "what does it say, and what goes into bench.toml?"},
+      {"nestcup ports --listen /dev/ttyUSB0 --baud 9600 --ask \"*IDN?\\n\"", "who is this meter?"}};
+  command.exit_notes = {{66, "no such port"},
+                        {69, "the port went away"},
+                        {75, "another program has the port"},
+                        {77, "the port is not permitted"},
+                        {78, "it is no serial port, or cannot do that rate"}};
   command.run = run;
   return command;
 }

@@ -82,7 +82,7 @@ void take_periods(const RunPeriods& periods, RunAnalysis& out) {
   out.main = {periods.mixing_s, periods.main_end_s};
   out.after = {periods.main_end_s, end_s};
   out.mixing_time_s = {periods.mixing_s, periods.u_mixing_s, std::nullopt};
-  out.found_by = periods.mark_used ? FoundBy::mark : FoundBy::detector;
+  out.found_by = periods.mark_used ? periods.input.marked_by : FoundBy::detector;
 }
 
 RunAnalysis unusable(const RunPeriods& periods, const char* code, std::size_t readings) {
@@ -93,18 +93,6 @@ RunAnalysis unusable(const RunPeriods& periods, const char* code, std::size_t re
 }
 
 }  // namespace
-
-std::string_view found_by_name(FoundBy found_by) {
-  switch (found_by) {
-    case FoundBy::detector:
-      return "detector";
-    case FoundBy::mark:
-      return "mark";
-    case FoundBy::line_signal:
-      return "line signal";
-  }
-  return "detector";
-}
 
 bool RunAnalysis::usable() const {
   return std::none_of(findings.begin(), findings.end(), [](const Finding& finding) {

@@ -7,6 +7,7 @@
 
 #include "core/analysis/corrected_rise.hpp"
 #include "core/analysis/findings.hpp"
+#include "core/analysis/found_by.hpp"
 #include "core/analysis/heat_leak.hpp"
 #include "core/analysis/point.hpp"
 #include "core/base/uncertain.hpp"
@@ -15,10 +16,6 @@ namespace nestcup {
 
 /// Counted up whenever the same readings may give another result.
 inline constexpr int analysis_version = 5;
-
-enum class FoundBy { detector, mark, line_signal };
-
-[[nodiscard]] std::string_view found_by_name(FoundBy found_by);
 
 struct Period {
   double start_s = 0.0;
@@ -32,6 +29,7 @@ struct RunInput {
   Curve room;                         ///< may be empty
   double onset_hint_s = 0.0;          ///< first reading that clearly left the foreperiod
   std::optional<double> mark_s;       ///< when the pour began, where the operator knew
+  FoundBy marked_by = FoundBy::mark;  ///< how the operator said so
   double after_period_s = 180.0;      ///< wanted length of the after period
   bool cut_by_next = false;           ///< another mixing ended the run
   bool heater = false;                ///< the trial heats the cup electrically

@@ -131,7 +131,7 @@ void check_result(const RunPeriods& periods, const RunAnalysis& run,
       findings.push_back({"leak-unusual", Severity::warning, {{"rate_per_s", rate}}});
     }
   }
-  if (input.mark_s && run.found_by != FoundBy::mark) {
+  if (input.mark_s && run.found_by == FoundBy::detector) {
     const double apart_s = std::abs(*input.mark_s - run.mixing_time_s.value);
     findings.push_back({"mark-contradicts-trace", Severity::warning, {{"apart_s", apart_s}}});
   }

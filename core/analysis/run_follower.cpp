@@ -165,6 +165,7 @@ void RunFollower::hand_out(FinishedRun run, std::vector<Reading> readings, TimeU
   run.readings.resize(kept);
   if (mark_us_ && !run.readings.empty() && *mark_us_ <= end_us) {
     if (*mark_us_ >= run.readings.front().time_us) run.mark_us = mark_us_;
+    run.marked_by = marked_by_;
     mark_us_.reset();
   }
   run.after_period_s = settings_.after_period_s;
@@ -222,8 +223,9 @@ void RunFollower::restart_watching(TimeUs from_us) {
   for (const Reading& reading : again) feed(reading);
 }
 
-void RunFollower::mark(TimeUs time_us) {
+void RunFollower::mark(TimeUs time_us, FoundBy marked_by) {
   mark_us_ = time_us;
+  marked_by_ = marked_by;
 }
 
 bool RunFollower::finish() {

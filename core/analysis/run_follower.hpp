@@ -10,6 +10,7 @@
 #include <string_view>
 #include <vector>
 
+#include "core/analysis/found_by.hpp"
 #include "core/analysis/mixing_detector.hpp"
 #include "core/analysis/probe_past.hpp"
 #include "core/analysis/return_to_line.hpp"
@@ -28,6 +29,7 @@ struct FinishedRun {
   std::vector<Reading> readings;  ///< of all probes, by time
   TimeUs onset_us = 0;            ///< first reading that left the foreperiod
   std::optional<TimeUs> mark_us;  ///< the operator's mark within the run
+  FoundBy marked_by = FoundBy::mark;
   double after_period_s = 180.0;
   bool cut_by_next = false;
   bool heater = false;  ///< the trial declared a heater
@@ -50,7 +52,7 @@ class RunFollower {
   /// Takes the next reading; times of one probe rise strictly, times of all do not fall.
   void feed(const Reading& reading);
   /// The operator says that the pour begins (began) at this time.
-  void mark(TimeUs time_us);
+  void mark(TimeUs time_us, FoundBy marked_by = FoundBy::mark);
   /// The operator wants the run finished with what is there.
   /// @return false where no run is under way
   bool finish();
@@ -115,6 +117,7 @@ class RunFollower {
   TimeUs next_from_us_ = 0;             ///< first reading it was given
   std::optional<TimeUs> cut_us_;        ///< when the other onset was found
   std::optional<TimeUs> mark_us_;
+  FoundBy marked_by_ = FoundBy::mark;
   std::optional<TimeUs> last_cup_us_;
   double last_cup_degC_ = 0.0;
   std::optional<Reading> waiting_;  ///< the cup's newest, not yet judged

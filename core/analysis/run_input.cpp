@@ -38,6 +38,7 @@ RunInput run_input(const FinishedRun& run, const std::vector<ProbeRole>& roles) 
   }
   input.onset_hint_s = to_s(run.onset_us - first_us);
   if (run.mark_us) input.mark_s = to_s(*run.mark_us - first_us);
+  input.marked_by = run.marked_by;
   input.after_period_s = run.after_period_s;
   input.cut_by_next = run.cut_by_next;
   input.heater = run.heater;

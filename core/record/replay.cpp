@@ -31,7 +31,8 @@ std::vector<ReplayedRun> replay_trace(const Trace& trace, const ReplayOptions& o
   settings.heater = options.heater || (facts && facts->heater);
   RunFollower follower(settings, trace.roles);
   const auto mark_s = options.mark_s ? options.mark_s : (facts ? facts->mark_s : std::nullopt);
-  if (mark_s) follower.mark(to_us(*mark_s));
+  const bool by_export = facts && !options.mark_s;
+  if (mark_s) follower.mark(to_us(*mark_s), by_export ? facts->marked_by : FoundBy::mark);
 
   RecordContext context = context_of(trace, options, facts);
   std::vector<ReplayedRun> runs;

@@ -177,7 +177,8 @@ MadeRecord make_record(const FinishedRun& run, const std::vector<ProbeRole>& rol
                      {"after", period_json(result.after, offset_s)}};
   json["mixing"] = {{"time_s", quantity(mixing)},
                     {"found_by", found_by_name(result.found_by)},
-                    {"mark_s", input.mark_s ? Json(micro(*input.mark_s + offset_s)) : Json()}};
+                    {"mark_s", input.mark_s ? Json(micro(*input.mark_s + offset_s)) : Json()},
+                    {"marked_by_switch", input.marked_by == FoundBy::line_signal}};
   json["temperatures"] = temperatures_json(result);
   json["corrected_rise_K"] = rise_json(result);
   json["mixture_rise_K"] = nullptr;
@@ -206,6 +207,7 @@ std::string export_comment(const Json& record) {
     facts[key] = record.at(key);
   }
   facts["mark_s"] = record.at("mixing").at("mark_s");
+  facts["marked_by_switch"] = record.at("mixing").value("marked_by_switch", false);
   const Json& findings = record.at("findings");
   facts["cut_short"] = std::any_of(findings.begin(), findings.end(), [](const Json& finding) {
     return finding.at("code") == "cut-short";
@@ -233,6 +235,7 @@ std::optional<ExportFacts> export_facts(const std::vector<std::string>& comments
       }
       facts.after_period_s = json.at("after_period_wanted_s").get<double>();
       if (json.at("mark_s").is_number()) facts.mark_s = json["mark_s"].get<double>();
+      if (json.value("marked_by_switch", false)) facts.marked_by = FoundBy::line_signal;
       facts.cut_by_next = json.at("cut_short").get<bool>();
       facts.heater = json.at("heater").get<bool>();
       return facts;

@@ -62,6 +62,7 @@ struct ExportFacts {
   RecordContext context;
   double after_period_s = 180.0;
   std::optional<double> mark_s;
+  FoundBy marked_by = FoundBy::mark;
   bool cut_by_next = false;
   bool heater = false;
 };

@@ -16,6 +16,7 @@ const std::array<std::string, 2> decimal_names{"point", "comma"};
 const std::array<std::string, 4> protocol_names{"text", "senml", "modbus-rtu", "scpi"};
 const std::array<std::string, 3> parity_names{"none", "even", "odd"};
 const std::array<std::string, 3> modem_names{"leave", "on", "off"};
+const std::array<std::string, 2> mark_names{"cts", "dsr"};
 
 /// Keys that only some protocols know.
 struct OwnKey {
@@ -45,6 +46,9 @@ void read_mode(TomlSection& section, PortSettings& port) {
   }
   mode.stop_bits = section.whole("stop_bits", 1, 2).value_or(mode.stop_bits);
   if (const auto dtr = section.choice("dtr", modem_names)) mode.dtr = static_cast<ModemLine>(*dtr);
+  if (const auto line = section.choice("mark_on", mark_names)) {
+    port.mark_on = static_cast<MarkLine>(*line);
+  }
   if (const auto rts = section.choice("rts", modem_names)) mode.rts = static_cast<ModemLine>(*rts);
 }
 
@@ -78,9 +82,7 @@ void read_patience(TomlSection& section, PortSettings& port, double interval_s) 
   port.settle_s = section.number("settle_s", {0.0, 60.0}).value_or(port.settle_s);
   port.silence_s = section.number("silence_s", {0.1, 3600.0})
                        .value_or(std::max(port.silence_s, 3.0 * interval_s));
-  const bool is_polled =
-      !port.request.empty() || port.protocol == "modbus-rtu" || port.protocol == "scpi";
-  if (section.has("silence_s") && is_polled && port.silence_s <= interval_s) {
+  if (section.has("silence_s") && port.is_polled() && port.silence_s <= interval_s) {
     section.problem("silence_s", fmt::format("is {}, expected more than interval_s ({}), or the "
                                              "port counts as silent between two requests",
                                              port.silence_s, interval_s));

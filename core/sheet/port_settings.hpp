@@ -27,11 +27,15 @@ struct LineMode {
   ModemLine rts = ModemLine::leave;
 };
 
+/// A modem line that a push-button or foot switch can be wired to.
+enum class MarkLine : std::uint8_t { cts, dsr };
+
 /// A [[port]] of the bench file.
 struct PortSettings {
   std::string name;
   std::string device;  ///< path; a lasting link such as /dev/serial/by-id/...
   LineMode mode{};
+  std::optional<MarkLine> mark_on{};  ///< a switch on this line marks the pour
   std::string protocol = "text";
   char separator = ',';  ///< text: ',' ';' '\t' or ' ' (any run of blanks)
   Decimal decimal = Decimal::point;
@@ -41,6 +45,11 @@ struct PortSettings {
   double answer_s = 2.0;           ///< polled: how long an answer may take
   double settle_s = 2.0;           ///< after opening, what arrives is not yet taken
   double silence_s = 5.0;          ///< silent after it; the file's default is 3 intervals if more
+
+  /// Whether the device speaks only when it is asked.
+  [[nodiscard]] bool is_polled() const {
+    return !request.empty() || protocol == "modbus-rtu" || protocol == "scpi";
+  }
 };
 
 /// How a Modbus register holds a number.

@@ -78,6 +78,11 @@ SerialLine::~SerialLine() {
   close();
 }
 
+std::optional<int> SerialLine::descriptor() {
+  if (!descriptor_.is_open()) return std::nullopt;
+  return descriptor_.native_handle();
+}
+
 void SerialLine::start() {
   if (state_.state != LineState::closed) return;
   backoff_ = 0;
@@ -135,7 +140,7 @@ void SerialLine::opened() {
 void SerialLine::settled() {
   // Only an opening that lasted counts as a success for the waits between tries.
   backoff_ = 0;
-  if (settings_.request.empty()) quiet_since_ = clock_.now_us();
+  if (!settings_.is_polled()) quiet_since_ = clock_.now_us();
   watch_silence(to_us(settings_.silence_s));
   handlers_.on_start();
   change(LineState::open, settings_.device + " is open");
@@ -151,6 +156,9 @@ void SerialLine::read_on() {
 
 void SerialLine::on_read(const error_code& fault, std::size_t size) {
   const TimeUs now_us = clock_.now_us();
+  if (!fault && handlers_.on_traffic) {
+    handlers_.on_traffic(Direction::from_device, {buffer_->data(), size}, now_us);
+  }
   if (fault == asio::error::eof) return on_end_of_file();
   if (fault) return lose(fault.message());
   eofs_in_a_row_ = 0;
@@ -168,7 +176,7 @@ void SerialLine::take(std::size_t size, TimeUs now_us) {
   counts_.bytes += size;
   // A device that is asked owes nothing until the next request.
   quiet_since_.reset();
-  if (settings_.request.empty()) quiet_since_ = now_us;
+  if (!settings_.is_polled()) quiet_since_ = now_us;
   const std::uint64_t number = *generation_;
   if (state_.state == LineState::silent) change(LineState::open, settings_.device + " talks again");
   if (number == *generation_) handlers_.on_bytes({buffer_->data(), size}, now_us);
@@ -256,7 +264,11 @@ bool SerialLine::send_pending() {
     if (sent < 0 && errno == EINTR) continue;
     // A port that is gone shows in the read under way.
     if (sent <= 0) return false;
-    pending_.erase(0, static_cast<std::size_t>(sent));
+    const auto size = static_cast<std::size_t>(sent);
+    if (handlers_.on_traffic) {
+      handlers_.on_traffic(Direction::to_device, std::span(pending_).first(size), clock_.now_us());
+    }
+    pending_.erase(0, size);
   }
   return true;
 }

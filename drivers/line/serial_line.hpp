@@ -48,6 +48,11 @@ struct SerialCounts {
   std::uint64_t refused_writes = 0;  ///< not sent, because the port took no more
 };
 
+enum class Direction : std::uint8_t { to_device, from_device };
+
+/// Takes all that goes over a port, also while it settles.
+using OnTraffic = std::function<void(Direction, std::span<const char>, TimeUs)>;
+
 /// What a line calls; all from the io_context's thread.
 struct LineHandlers {
   /// A fresh opening has settled; the bytes that follow are of this opening.
@@ -55,6 +60,7 @@ struct LineHandlers {
   /// Bytes as they came, with the bench time at which the read completed.
   std::function<void(std::span<const char>, TimeUs)> on_bytes;
   std::function<void(const LineChange&)> on_change;
+  OnTraffic on_traffic{};  ///< where somebody listens
 };
 
 /// Reads a port on an io_context, one read at a time, and reopens it with growing waits for ever.
@@ -79,6 +85,8 @@ class SerialLine {
   /// @return false where the port is not open and settled or takes no more: nothing was sent
   bool write(std::string_view bytes);
 
+  /// The open port's descriptor, for its modem lines; nothing while it is closed.
+  [[nodiscard]] std::optional<int> descriptor();
   [[nodiscard]] const LineChange& state() const { return state_; }
   [[nodiscard]] const SerialCounts& counts() const { return counts_; }
   /// The adapter meant; nothing before the first opening, or where there is no USB adapter.

@@ -99,7 +99,9 @@ def repeated_after_stalls(test):
 
 
 def toml(value):
-    return json.dumps(value)  # strings and numbers look the same in both
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{key} = {toml(part)}" for key, part in value.items()) + " }"
+    return json.dumps(value)  # strings, numbers and lists look the same in both
 
 
 class Program:

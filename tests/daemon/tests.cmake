@@ -12,7 +12,7 @@ else()
 endif()
 set(daemon_surroundings "NESTCUPD=$<TARGET_FILE:nestcupd>" "NESTCUP_SIM=$<TARGET_FILE:nestcup-sim>"
   "NESTCUP_SCENARIOS=${PROJECT_SOURCE_DIR}/sim/scenarios" ${daemon_pace})
-foreach(theme whole_run unplug kill ends requests)
+foreach(theme whole_run unplug kill ends requests protocols)
   add_test(NAME daemon/${theme}
     COMMAND Python3::Interpreter -B ${CMAKE_CURRENT_SOURCE_DIR}/daemon/${theme}_test.py)
   # Two processors: beside other tests a fast bench would be starved and get wrong stamps.
