@@ -1,5 +1,6 @@
 """The same trial through every protocol and transducer gives the same corrected rise."""
 
+import concurrent.futures
 import math
 import unittest
 
@@ -61,9 +62,11 @@ class Protocols(unittest.TestCase):
 
     def test_same_rise(self):
         rises = {}
+        with concurrent.futures.ThreadPoolExecutor(max_workers=4) as pool:
+            trials = {scenario: pool.submit(self.trial, scenario) for scenario in BENCHES}
         for scenario, (_, _, _, resolution_K) in BENCHES.items():
             with self.subTest(scenario=scenario):
-                value_K, u_K, true_K = self.trial(scenario)
+                value_K, u_K, true_K = trials[scenario].result()
                 rises[scenario] = (value_K, u_K)
                 print(f"{scenario:32} {value_K:.5f} +- {u_K:.5f} K, true {true_K:.5f} K, "
                       f"off by {1e3 * (value_K - true_K):+.2f} mK")

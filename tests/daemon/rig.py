@@ -83,11 +83,11 @@ def repeated_after_stalls(test):
     wrong stamps on readings, so that the result is rightly another one. Such a test is repeated
     where it failed and that was seen; where the machine ran evenly, a failure is one."""
     @functools.wraps(test)
-    def repeated(self):
+    def repeated(self, *what):
         for attempts_left in reversed(range(5)):
             watch = StallWatch()
             try:
-                return test(self)
+                return test(self, *what)
             except AssertionError as failure:
                 if not attempts_left or watch.longest_s < STALL_S:
                     raise

@@ -1,24 +1,25 @@
 // A Modbus RTU server made with libmodbus, as the tests' real peer: holds 21.5 in several formats.
 #include <modbus/modbus.h>
 
+#include <algorithm>
 #include <array>
 #include <cerrno>
 #include <cstdint>
 #include <cstdio>
+#include <iterator>
 
 namespace {
 
 constexpr int device = 17;
 constexpr int registers = 64;
-constexpr float temperature = 21.5F;
 
 void fill(std::uint16_t* table) {
-  table[0] = 215;                                  // tenths
-  table[1] = static_cast<std::uint16_t>(-35);      // tenths, below zero
-  modbus_set_float_abcd(temperature, table + 10);  // libmodbus' names are those of the trade
-  modbus_set_float_cdab(temperature, table + 12);
-  modbus_set_float_badc(temperature, table + 14);
-  modbus_set_float_dcba(temperature, table + 16);
+  table[0] = 215;                              // tenths
+  table[1] = static_cast<std::uint16_t>(-35);  // tenths, below zero
+  // 21.5 is 0x41AC0000 in IEEE 754 binary32. Written out, since libmodbus' own functions for floats
+  // name the orders after the host's bytes and not after those on the line.
+  const std::uint16_t floats[] = {0x41AC, 0x0000, 0x0000, 0x41AC, 0xAC41, 0x0000, 0x0000, 0xAC41};
+  std::copy(std::begin(floats), std::end(floats), table + 10);
   table[20] = 0;  // 21500 thousandths as a 32-bit whole number
   table[21] = 21500;
 }
