@@ -19,7 +19,7 @@ constexpr std::array<FaultKind, 20> kinds{{
      "count frames have a byte in four replaced by another"},
     {Kind::stall, "stall", Extent::window, true, true, "for for_s nothing is sent"},
     {Kind::freeze, "freeze", Extent::window, true, true,
-     "for for_s the last frame (the last answer to the same question) is sent again and again"},
+     "for for_s the last frame (answer to the same question) is sent again and again"},
     {Kind::garbage, "garbage", Extent::once, true, true,
      "count random bytes before the next frame"},
     {Kind::flood, "flood", Extent::once, true, true, "the next frame comes count times at once"},
@@ -39,8 +39,7 @@ constexpr std::array<FaultKind, 20> kinds{{
     {Kind::asleep, "asleep", Extent::frames, true, true,
      "count frames are not sent: so many questions get no answer"},
     {Kind::hang_up, "hang-up", Extent::once, true, true,
-     "half of the next frame, delay_s later (0.05 at least) the cable is out for for_s (0: for "
-     "ever)"},
+     "half of the next frame; then, delay_s later (0.05 at least), as unplug"},
     {Kind::checksum, "checksum", Extent::frames, false, true, "count frames have a wrong CRC"},
     {Kind::address, "address", Extent::frames, false, true,
      "count frames say that they come from another address, with a right CRC"},
