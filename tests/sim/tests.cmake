@@ -1,5 +1,5 @@
 set(sim_tests capture capture_property cup electronics fault_script firmware layers modbus one_trial
-  probe same_trial scenario scenario_board scpi senml simulate spoilt_frame truth)
+  probe same_trial scenario scenario_board scenario_page scpi senml simulate spoilt_frame truth)
 list(TRANSFORM sim_tests PREPEND ${CMAKE_CURRENT_SOURCE_DIR}/sim/)
 list(TRANSFORM sim_tests APPEND _test.cpp)
 nestcup_test(sim LABELS quick LIBRARIES nestcup_simlib nestcup_drivers nlohmann_json::nlohmann_json
