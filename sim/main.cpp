@@ -70,7 +70,7 @@ std::string help_text(const po::options_description& options) {
        << options
        << "Faults of the line ([[fault]] kind in the scenario, with at_s, for_s, delay_s, count, "
           "code,\n"
-          "baud_ratio):\n"
+          "baud_ratio, rate_Bd):\n"
        << fault_table();
   return text.str();
 }
