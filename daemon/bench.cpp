@@ -87,6 +87,10 @@ Result<void> Bench::open_ports() {
       on_reading(global[probe], time_us, degC, raw);
     };
     handlers.on_change = [this](const drivers::PortChange& change) { on_port_change(change); };
+    handlers.on_remark = [this](const std::string& name, std::string_view text) {
+      parts_.log(fmt::format("port {}: the device says: {}", name, text));
+      add_event("remark", {{"port", name}, {"text", text}});
+    };
     auto made = drivers::ProbePort::make(parts_.context, parts_.clock, port, std::move(on_port),
                                          std::move(handlers));
     if (!made) return made.error();

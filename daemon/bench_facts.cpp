@@ -18,7 +18,7 @@ Json probe_facts(const BenchFile& file, const ProbeSettings& probe) {
   facts.role = probe.role;
   facts.port = probe.port;
   if (const PortSettings* port = port_named(file, probe.port)) facts.protocol = port->protocol;
-  facts.transducer = fmt::format("temperature in {}", unit_name(probe.unit));
+  facts.transducer = fmt::format("temperature in {}", unit_name(probe.channel.unit));
   facts.tolerance_K = probe.tolerance_K;
   return probe_json(facts);
 }
@@ -28,7 +28,7 @@ Json probe_facts(const BenchFile& file, const ProbeSettings& probe) {
 std::vector<StoredProbe> stored_probes(const BenchFile& file) {
   std::vector<StoredProbe> probes;
   for (const ProbeSettings& probe : file.probes) {
-    probes.push_back({probe.name, probe.role, std::string(unit_name(probe.unit)),
+    probes.push_back({probe.name, probe.role, std::string(unit_name(probe.channel.unit)),
                       probe_facts(file, probe).dump()});
   }
   return probes;

@@ -64,12 +64,15 @@ Json ports_json(Bench& bench, Json& problems) {
                     {"state", state},
                     {"reason", port.line.reason},
                     {"for_s", to_s(bench.clock().now_us() - port.line.since_us)},
+                    {"adapter", port.adapter ? Json(port.adapter->text()) : Json(nullptr)},
                     {"opens", port.serial.opens},
                     {"bytes", port.serial.bytes},
                     {"data_lines", port.lines.data},
                     {"faulty_lines", port.lines.faulty},
                     {"faults", fault_counts(port.lines.faults)},
-                    {"requests_unanswered", port.requests.unanswered}});
+                    {"requests_unanswered", port.requests.unanswered},
+                    {"answers_broken_off", port.requests.broken_off},
+                    {"late_lines", port.lines.late}});
   }
   return list;
 }

@@ -2,10 +2,13 @@
 #pragma once
 
 #include <boost/asio/io_context.hpp>
+#include <boost/asio/steady_timer.hpp>
+#include <cstdint>
 #include <functional>
 #include <memory>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "core/base/clock.hpp"
@@ -16,10 +19,6 @@
 
 namespace nestcup::drivers {
 
-/// How long a polled device may take to answer, bench time, s; sensors that convert on request
-/// need up to 0.75 s. A shorter silence time of the port holds instead.
-inline constexpr double request_timeout_s = 2.0;
-
 /// A port that changed its state; told once a change.
 struct PortChange {
   std::string port;  ///< its name in the bench file
@@ -29,15 +28,17 @@ struct PortChange {
 /// What a polled port's requests came to.
 struct RequestCounts {
   std::uint64_t sent = 0;
-  std::uint64_t skipped = 0;     ///< not sent: the one before was still without an answer
+  std::uint64_t skipped = 0;     ///< rounds not begun: the one before was still under way
   std::uint64_t refused = 0;     ///< not sent: the port was not open or took no more
-  std::uint64_t unanswered = 0;  ///< sent, and no line came in time
+  std::uint64_t unanswered = 0;  ///< sent, and no answer came in time
+  std::uint64_t broken_off = 0;  ///< sent, and the answer stopped before it was whole
 };
 
 /// How a port and its probes fare.
 struct PortHealth {
   std::string port;
   LineChange line;
+  std::optional<AdapterIdentity> adapter;  ///< nothing where there is no USB adapter
   SerialCounts serial;
   LineCounts lines;
   RequestCounts requests;
@@ -50,9 +51,12 @@ struct PortHandlers {
   /// @param raw    the quantity as sent, in the probe's unit
   PortDecoder::OnReading on_reading;
   std::function<void(const PortChange&)> on_change;
+  /// What the device says of itself, once a change.
+  std::function<void(const std::string& port, std::string_view text)> on_remark;
 };
 
-/// To be used from the io_context's thread only.
+/// To be used from the io_context's thread only. A polled device is asked in rounds: one question
+/// after the other, each when the one before has its answer or has waited long enough for it.
 class ProbePort {
  public:
   /// @param probes  those on this port
@@ -65,10 +69,10 @@ class ProbePort {
 
   void start() { line_.start(); }
   /// Closes the port at once; no reading comes afterwards.
-  void stop() { line_.stop(); }
+  void stop();
   /// Whether the device wants to be asked.
-  [[nodiscard]] bool is_polled() const { return !settings_.request.empty(); }
-  /// Asks a polled device for its next readings; the sampler calls it on its grid. Does nothing
+  [[nodiscard]] bool is_polled() const { return decoder_->is_polled(); }
+  /// Begins a round of questions to a polled device; the sampler calls it on its grid. Does nothing
   /// for devices that talk by themselves.
   void ask();
   [[nodiscard]] PortHealth health() const;
@@ -77,16 +81,29 @@ class ProbePort {
   ProbePort(boost::asio::io_context& context, const Clock& clock, PortSettings port,
             std::unique_ptr<PortDecoder> decoder, PortHandlers handlers);
   [[nodiscard]] LineHandlers line_handlers();
+  void started();
   void take(std::span<const char> bytes, TimeUs stamp_us);
-  [[nodiscard]] bool in_time(TimeUs now_us) const;
+  void send_next();
+  void pause_then_send();
+  void end_round();
+  void give_up(std::uint64_t& count);
+  void stop_waiting();
+  template <class Work>
+  void after(double wait_s, Work work);
 
   const Clock& clock_;
   PortSettings settings_;
   std::unique_ptr<PortDecoder> decoder_;
+  ExchangeManners manners_;
   PortHandlers handlers_;
-  std::optional<TimeUs> asked_us_;  // the last request of this opening
-  bool answered_ = true;
+  bool in_round_ = false;
+  bool awaiting_ = false;
+  TimeUs asked_us_ = 0;
+  TimeUs answer_until_us_ = 0;
+  TimeUs heard_us_ = 0;  // when the last bytes came
   RequestCounts requests_;
+  std::shared_ptr<std::uint64_t> waits_ = std::make_shared<std::uint64_t>(0);
+  boost::asio::steady_timer timer_;  // the pause before a question, or the wait for its answer
   SerialLine line_;
 };
 

@@ -5,6 +5,7 @@
 
 namespace nestcup {
 
+[[nodiscard]] cli::CommandSpec convert_command();
 [[nodiscard]] cli::CommandSpec demo_command();
 [[nodiscard]] cli::CommandSpec export_command();
 [[nodiscard]] cli::CommandSpec finish_command();

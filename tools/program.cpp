@@ -15,7 +15,7 @@ cli::ProgramSpec nestcup_program() {
       "teacher."};
   program.commands = {demo_command(),   status_command(),  runs_command(), show_command(),
                       export_command(), replay_command(),  mark_command(), finish_command(),
-                      strike_command(), restore_command(), ports_command()};
+                      strike_command(), restore_command(), ports_command(), convert_command()};
   return program;
 }
 

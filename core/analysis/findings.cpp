@@ -42,6 +42,10 @@ constexpr std::array catalogue{
     Entry{"gap",
           "No reading of the cup for {gap_s} s, from {from_s} s on. Look after cable and plug of "
           "the probe."},
+    Entry{"frozen-source",
+          "From {from_s} s on all readings were the same to the last digit for {for_s} s, which "
+          "noise does not allow: the board repeated its last value. Look after board and probe, "
+          "and start the board anew."},
     Entry{"rise-small",
           "The corrected rise is less than ten times its uncertainty. Take more substance or less "
           "liquid."},

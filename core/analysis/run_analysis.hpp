@@ -14,7 +14,7 @@
 namespace nestcup {
 
 /// Counted up whenever the same readings may give another result.
-inline constexpr int analysis_version = 4;
+inline constexpr int analysis_version = 5;
 
 enum class FoundBy { detector, mark, line_signal };
 

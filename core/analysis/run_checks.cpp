@@ -5,6 +5,7 @@
 
 #include "core/analysis/probe_agreement.hpp"
 #include "core/analysis/quiet_wander.hpp"
+#include "core/analysis/same_readings.hpp"
 #include "core/analysis/second_pour.hpp"
 
 namespace nestcup {
@@ -96,6 +97,24 @@ void check_gaps(const RunInput& input, const RunAnalysis& run, std::vector<Findi
       findings.push_back({"gap", Severity::note, {{"gap_s", to_s - from_s}, {"from_s", from_s}}});
     }
   }
+}
+
+void check_frozen(const RunPeriods& periods, std::vector<Finding>& findings) {
+  const CurveView cup = periods.input.cup;
+  const double same = same_probability(periods.noise.sd_K, periods.noise.step_K);
+  std::size_t longest = 0, begin = 0;
+  for (std::size_t first = 0, i = 1; i < cup.size(); ++i) {
+    if (cup[i].temperature_degC != cup[i - 1].temperature_degC) first = i;
+    if (i - first > longest) {
+      longest = i - first;
+      begin = first;
+    }
+  }
+  if (!is_frozen(longest, same)) return;
+  const double from_s = cup[begin].time_s;
+  findings.push_back({"frozen-source",
+                      Severity::warning,
+                      {{"from_s", from_s}, {"for_s", cup[begin + longest].time_s - from_s}}});
 }
 
 void check_result(const RunPeriods& periods, const RunAnalysis& run,
@@ -207,6 +226,7 @@ std::vector<Finding> check_run(const RunPeriods& periods, const RiseChoice& choi
   if (!periods.settled) findings.push_back({"never-settled", Severity::warning, {}});
   check_periods(periods, choice, analysis, findings);
   check_gaps(input, analysis, findings);
+  check_frozen(periods, findings);
   check_result(periods, analysis, findings);
   check_course(periods, choice, findings);
   check_probe(periods, choice, findings);

@@ -5,6 +5,7 @@
 
 #include "core/base/nearest.hpp"
 #include "core/sheet/bench_parts.hpp"
+#include "core/sheet/channel_parts.hpp"
 
 namespace nestcup {
 
@@ -38,30 +39,42 @@ void check_port_of(TomlSection& section, const ProbeSettings& probe, const Bench
                                       meant ? fmt::format("; did you mean \"{}\"?", *meant) : ""));
 }
 
-/// A text line's value is chosen by column or by key; other protocols have ways of their own.
-void check_column_or_key(TomlSection& section, const ProbeSettings& probe, const BenchFile& bench) {
-  const PortSettings* const port = find_port(bench, probe.port);
-  if (port != nullptr && port->protocol != "text") return;
-  const bool has_column = section.has("column");
-  const bool has_key = section.has("key");
-  if (!has_column && !has_key) {
-    section.problem("column",
-                    "is missing and so is key, expected one of them: column = 1 for the "
-                    "first value of a line, or key = \"T1\" for T1=21.5");
-  } else if (has_column && has_key) {
-    section.problem("key", "is there beside column, expected only one of them");
-  } else if (has_key && probe.key && port != nullptr &&
-             probe.key->find(port->separator) != std::string::npos) {
-    section.problem("key", fmt::format("\"{}\" holds the separator of its port, expected one word",
-                                       *probe.key));
+/// A value of one port, and who reads it.
+struct Reader {
+  std::string port;
+  std::string place;
+  std::size_t probe = 0;
+};
+
+/// Every probe whose place is known. A cold junction may be shared by several thermocouples.
+std::vector<Reader> readers_of(const BenchFile& bench) {
+  std::vector<Reader> readers;
+  for (std::size_t i = 0; i < bench.probes.size(); ++i) {
+    const ProbeSettings& probe = bench.probes[i];
+    if (std::string place = place_text(probe.channel); !place.empty()) {
+      readers.push_back({probe.port, std::move(place), i});
+    }
   }
+  return readers;
 }
 
-/// Where a probe's value stands, to find two that stand in one place; empty where not known.
-std::string place_text(const ProbeSettings& probe) {
-  if (probe.column) return fmt::format("column {} of port {}", *probe.column, probe.port);
-  if (probe.key) return fmt::format("{} of port {}", *probe.key, probe.port);
-  return {};
+/// Two probes of one value would be one probe with two names.
+void refuse_shared_places(std::span<TomlSection> sections, const BenchFile& bench) {
+  const std::vector<Reader> readers = readers_of(bench);
+  for (auto reader = readers.begin(); reader != readers.end(); ++reader) {
+    for (auto before = readers.begin(); before != reader; ++before) {
+      if (reader->port != before->port || reader->place != before->place) continue;
+      const ChannelSettings& channel = bench.probes[reader->probe].channel;
+      sections[reader->probe].problem(
+          channel.registers        ? "register"
+          : !channel.query.empty() ? "query"
+          : channel.key            ? "key"
+                                   : "column",
+          fmt::format("{} of port {} is read by probe \"{}\" as well, expected one probe for each "
+                      "value",
+                      reader->place, reader->port, bench.probes[before->probe].name));
+    }
+  }
 }
 
 void check_roles(TomlSection& file, std::span<TomlSection> sections, const BenchFile& bench) {
@@ -95,24 +108,12 @@ void check_ports(std::span<TomlSection> sections, const std::vector<PortSettings
 
 void check_probes(TomlSection& file, std::span<TomlSection> sections, const BenchFile& bench) {
   std::vector<std::string> names;
-  std::vector<std::string> places;
   for (std::size_t i = 0; i < bench.probes.size(); ++i) {
-    const ProbeSettings& probe = bench.probes[i];
-    names.push_back(probe.name);
-    places.push_back(place_text(probe));
-    check_port_of(sections[i], probe, bench);
-    check_column_or_key(sections[i], probe, bench);
+    names.push_back(bench.probes[i].name);
+    check_port_of(sections[i], bench.probes[i], bench);
   }
   refuse_twice(sections, "name", names);
-  for (std::size_t i = 0; i < places.size(); ++i) {
-    for (std::size_t j = 0; j < i && !places[i].empty(); ++j) {
-      if (places[i] != places[j]) continue;
-      sections[i].problem(bench.probes[i].column ? "column" : "key",
-                          fmt::format("{} is read by probe \"{}\" as well, expected one probe for "
-                                      "each value",
-                                      places[i], names[j]));
-    }
-  }
+  refuse_shared_places(sections, bench);
   check_roles(file, sections, bench);
 }
 

@@ -26,7 +26,7 @@ void read_ports(TomlSection& file, BenchFile& bench) {
 
 void read_probes(TomlSection& file, BenchFile& bench) {
   std::vector<TomlSection> sections = file.tables("probe");
-  for (TomlSection& section : sections) bench.probes.push_back(read_probe(section));
+  for (TomlSection& section : sections) bench.probes.push_back(read_probe(section, bench.ports));
   check_probes(file, sections, bench);
 }
 

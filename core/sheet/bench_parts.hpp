@@ -2,6 +2,7 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 #include "core/sheet/bench_file.hpp"
 #include "core/sheet/toml_section.hpp"
@@ -16,8 +17,10 @@ void read_bench_table(TomlSection section, BenchFile& bench);
 /// A [[port]].
 /// @param interval_s  how often polled probes are asked; a silence is never shorter
 [[nodiscard]] PortSettings read_port(TomlSection& section, double interval_s);
-/// A [[probe]]; that its port exists is checked by check_probes.
-[[nodiscard]] ProbeSettings read_probe(TomlSection& section);
+/// A [[probe]]; which keys it has depends on its port. That the port exists is checked by
+/// check_probes.
+[[nodiscard]] ProbeSettings read_probe(TomlSection& section,
+                                       const std::vector<PortSettings>& ports);
 /// A [[notebook]] of the bench file at `file_path`.
 [[nodiscard]] NotebookSettings read_notebook(TomlSection& section, const std::string& file_path);
 

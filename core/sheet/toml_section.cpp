@@ -69,6 +69,11 @@ void TomlSection::problem(std::string_view key, std::string_view text) {
                                            key_prefix_, key, text));
 }
 
+void TomlSection::refuse(std::string_view key, std::string_view text) {
+  (void)value(key);
+  problem(key, text);
+}
+
 void TomlSection::problem(std::string_view text) {
   const std::size_t line = std::max<std::size_t>(table_->source().begin.line, 1);
   const std::string_view prefix = key_prefix_;

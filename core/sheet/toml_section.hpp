@@ -82,6 +82,8 @@ class TomlSection {
 
   /// Notes a problem of this key, at its line (or the table's, where the key is missing).
   void problem(std::string_view key, std::string_view text);
+  /// Notes a problem of a key that has no place here; nothing more is then said of it.
+  void refuse(std::string_view key, std::string_view text);
   /// Notes a problem of the table as a whole.
   void problem(std::string_view text);
   /// Notes every key that nobody asked for, with the nearest known one.

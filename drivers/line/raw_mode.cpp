@@ -4,6 +4,8 @@
 #include <asm/termbits.h>
 #include <fmt/format.h>
 #include <sys/ioctl.h>
+#include <sys/stat.h>
+#include <sys/sysmacros.h>
 
 #include <cerrno>
 #include <cstdlib>
@@ -20,39 +22,68 @@ Error failed(const char* what) {
   return {Fault::unavailable, fmt::format("cannot {}: {}", what, std::strerror(code))};
 }
 
-void make_raw(termios2& settings, int baud) {
-  // No IGNPAR, no ISTRIP, no translation of CR and NL, no XON/XOFF: bytes come as they are.
-  settings.c_iflag = 0;
-  settings.c_oflag = 0;
-  settings.c_lflag = 0;
-  settings.c_cflag = CS8 | CREAD | CLOCAL | BOTHER;
-  settings.c_cc[VMIN] = 1;
-  settings.c_cc[VTIME] = 0;
-  settings.c_ispeed = settings.c_ospeed = static_cast<speed_t>(baud);
+tcflag_t framing_of(const LineMode& mode) {
+  tcflag_t framing = CS8;
+  if (mode.parity != Parity::none) framing |= PARENB;
+  if (mode.parity == Parity::odd) framing |= PARODD;
+  if (mode.stop_bits == 2) framing |= CSTOPB;
+  return framing;
 }
 
-bool is_raw(const termios2& settings) {
-  constexpr tcflag_t must_be_off = HUPCL | CRTSCTS | PARENB | CSTOPB;
-  return settings.c_iflag == 0 && (settings.c_lflag & (ICANON | ECHO | ISIG)) == 0 &&
-         (settings.c_cflag & CSIZE) == CS8 && (settings.c_cflag & must_be_off) == 0 &&
-         settings.c_cc[VMIN] == 1 && settings.c_cc[VTIME] == 0;
+void make_raw(termios2& settings, const LineMode& mode) {
+  // No IGNPAR, no ISTRIP, no translation of CR and NL, no XON/XOFF: bytes come as they are.
+  settings.c_iflag = mode.parity == Parity::none ? 0 : INPCK;
+  settings.c_oflag = 0;
+  settings.c_lflag = 0;
+  settings.c_cflag = framing_of(mode) | CREAD | CLOCAL | BOTHER;
+  settings.c_cc[VMIN] = 1;
+  settings.c_cc[VTIME] = 0;
+  settings.c_ispeed = settings.c_ospeed = static_cast<speed_t>(mode.baud);
+}
+
+bool is_raw(const termios2& settings, const LineMode& mode) {
+  constexpr tcflag_t framing = CSIZE | PARENB | PARODD | CSTOPB;
+  return (settings.c_iflag & ~static_cast<tcflag_t>(INPCK)) == 0 &&
+         (settings.c_lflag & (ICANON | ECHO | ISIG)) == 0 &&
+         (settings.c_cflag & framing) == framing_of(mode) &&
+         (settings.c_cflag & (HUPCL | CRTSCTS)) == 0 && settings.c_cc[VMIN] == 1 &&
+         settings.c_cc[VTIME] == 0;
+}
+
+void set_modem_line(int descriptor, int line, ModemLine wanted) {
+  if (wanted == ModemLine::leave) return;
+  (void)ioctl(descriptor, wanted == ModemLine::on ? TIOCMBIS : TIOCMBIC, &line);
 }
 
 }  // namespace
 
-Result<void> set_raw_mode(int descriptor, int baud) {
+bool is_pseudo_terminal(int descriptor) {
+  // Unix98 pseudo-terminal slaves have the majors 136 to 143 (kernel's list of devices).
+  struct stat file {};
+  return fstat(descriptor, &file) == 0 && major(file.st_rdev) >= 136 && major(file.st_rdev) <= 143;
+}
+
+void set_modem_lines(int descriptor, const LineMode& mode) {
+  set_modem_line(descriptor, TIOCM_DTR, mode.dtr);
+  set_modem_line(descriptor, TIOCM_RTS, mode.rts);
+}
+
+Result<void> set_raw_mode(int descriptor, const LineMode& wanted) {
+  LineMode mode = wanted;
+  if (is_pseudo_terminal(descriptor)) mode.parity = Parity::none;
   termios2 settings{};
   if (ioctl(descriptor, TCGETS2, &settings) != 0) return failed("read its settings");
-  make_raw(settings, baud);
+  make_raw(settings, mode);
   if (ioctl(descriptor, TCSETS2, &settings) != 0) return failed("set it up");
   if (ioctl(descriptor, TCGETS2, &settings) != 0) return failed("read its settings back");
-  if (!is_raw(settings)) {
-    return Error{Fault::bad_configuration, "its driver refuses raw mode with 8 data bits"};
+  if (!is_raw(settings, mode)) {
+    return Error{Fault::bad_configuration,
+                 "its driver refuses raw mode with 8 data bits; check `parity` and `stop_bits`"};
   }
   const int made = static_cast<int>(settings.c_ospeed);
-  if (std::abs(made - baud) > baud / 50) {
+  if (std::abs(made - mode.baud) > mode.baud / 50) {
     return Error{Fault::bad_configuration,
-                 fmt::format("it cannot do {} Bd (nearest: {}); check `baud`", baud, made)};
+                 fmt::format("it cannot do {} Bd (nearest: {}); check `baud`", mode.baud, made)};
   }
   return {};
 }

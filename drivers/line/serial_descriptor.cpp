@@ -42,12 +42,6 @@ Error cannot_open(const std::string& path) {
   }
 }
 
-// Unix98 pseudo-terminal slaves have the majors 136 to 143 (kernel's list of devices).
-bool is_pseudo_terminal(int descriptor) {
-  struct stat file {};
-  return fstat(descriptor, &file) == 0 && major(file.st_rdev) >= 136 && major(file.st_rdev) <= 143;
-}
-
 Result<void> take_alone(int descriptor, const std::string& path) {
   if (flock(descriptor, LOCK_EX | LOCK_NB) != 0) return taken(path);
   if (is_pseudo_terminal(descriptor)) return {};
@@ -61,11 +55,11 @@ Result<void> take_alone(int descriptor, const std::string& path) {
 
 }  // namespace
 
-Result<SerialDescriptor> SerialDescriptor::open(const std::string& path, int baud) {
-  if (baud == refused_baud || baud <= 0) {
+Result<SerialDescriptor> SerialDescriptor::open(const std::string& path, const LineMode& mode) {
+  if (mode.baud <= 0 || (mode.baud == refused_baud && !mode.allow_1200)) {
     return Error{Fault::bad_configuration,
                  fmt::format("{}: {} Bd is refused (1200 Bd sends boards into their boot loader)",
-                             path, baud)};
+                             path, mode.baud)};
   }
   const int raw = ::open(path.c_str(), O_RDWR | O_NOCTTY | O_NONBLOCK | O_CLOEXEC);
   if (raw < 0) return cannot_open(path);
@@ -75,9 +69,10 @@ Result<SerialDescriptor> SerialDescriptor::open(const std::string& path, int bau
   }
   if (const auto alone = take_alone(raw, path); !alone) return alone.error();
   descriptor.taken_ = true;
-  if (const auto set = set_raw_mode(raw, baud); !set) {
+  if (const auto set = set_raw_mode(raw, mode); !set) {
     return Error{set.error().kind, fmt::format("{}: {}", path, set.error().text)};
   }
+  set_modem_lines(raw, mode);
   tcflush(raw, TCIFLUSH);
   return descriptor;
 }

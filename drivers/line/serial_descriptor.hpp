@@ -4,6 +4,7 @@
 #include <string>
 
 #include "core/base/result.hpp"
+#include "core/sheet/port_settings.hpp"
 
 namespace nestcup::drivers {
 
@@ -21,11 +22,11 @@ class SerialDescriptor {
   /// Opens without blocking, close-on-exec, not as controlling terminal; input that waits is
   /// thrown away.
   /// @param path  of the device or of a lasting link to it
-  /// @param baud  Bd; 1200 is refused
+  /// @param mode  1200 Bd is refused unless it is allowed expressly
   /// @errors no_input: no such file; not_permitted: names the owning group and what to do;
   ///         try_later: somebody else has it, named where /proc tells; unavailable: it is going
   ///         away; bad_configuration: no serial port, or it cannot do that rate
-  [[nodiscard]] static Result<SerialDescriptor> open(const std::string& path, int baud);
+  [[nodiscard]] static Result<SerialDescriptor> open(const std::string& path, const LineMode& mode);
 
   SerialDescriptor(SerialDescriptor&& other) noexcept;
   SerialDescriptor& operator=(SerialDescriptor&& other) noexcept;

@@ -63,10 +63,11 @@ void SerialLine::after(asio::steady_timer& timer, std::chrono::nanoseconds wait,
 }
 
 SerialLine::SerialLine(asio::io_context& context, const Clock& clock, PortSettings settings,
-                       LineHandlers handlers)
+                       LineHandlers handlers, std::string sysfs)
     : clock_(clock),
       settings_(std::move(settings)),
       handlers_(std::move(handlers)),
+      sysfs_(std::move(sysfs)),
       descriptor_(context),
       step_timer_(context),
       read_timer_(context),
@@ -88,9 +89,23 @@ void SerialLine::stop() {
   if (state_.state != LineState::closed) change(LineState::closed, "stopped");
 }
 
+// What is at the path is not the adapter that was there before.
+std::optional<std::string> SerialLine::stranger() {
+  const auto found = adapter_behind(settings_.device, sysfs_);
+  if (!found || !adapter_ || found->is_same_as(*adapter_)) return std::nullopt;
+  return fmt::format(
+      "{} is another adapter now ({}) than before ({}): plug the first one in again, or restart "
+      "nestcupd where the change is meant",
+      settings_.device, found->text(), adapter_->text());
+}
+
 void SerialLine::try_open() {
   const bool was_there = device_exists();
-  auto opening = SerialDescriptor::open(settings_.device, settings_.baud);
+  if (const auto reason = stranger()) {
+    wait_to_open(was_there);
+    return change(LineState::waiting, *reason);
+  }
+  auto opening = SerialDescriptor::open(settings_.device, settings_.mode);
   error_code fault;
   if (opening) descriptor_.assign(opening->get(), fault);
   if (opening && !fault) {
@@ -107,6 +122,7 @@ void SerialLine::try_open() {
 void SerialLine::opened() {
   ++*generation_;
   ++counts_.opens;
+  if (!adapter_) adapter_ = adapter_behind(settings_.device, sysfs_);
   eofs_in_a_row_ = 0;
   pending_.clear();
   quiet_since_.reset();

@@ -16,12 +16,13 @@
 #include "core/base/clock.hpp"
 #include "core/base/result.hpp"
 #include "core/sheet/port_settings.hpp"
+#include "drivers/line/adapter_identity.hpp"
 
 namespace nestcup::drivers {
 
 enum class LineState : std::uint8_t {
   closed,    ///< not started, or stopped
-  waiting,   ///< cannot be opened; is tried again and again
+  waiting,   ///< cannot be opened, or another adapter is there; is tried again and again
   settling,  ///< open; what arrives is not yet taken (a board that was reset prints its banner)
   open,      ///< open and taken
   silent,    ///< open, but nothing has arrived for the silence time
@@ -58,11 +59,14 @@ struct LineHandlers {
 
 /// Reads a port on an io_context, one read at a time, and reopens it with growing waits for ever.
 /// Waits are bench time. To be used from the io_context's thread only; may be destroyed while its
-/// operations are still under way, but not from one of its own handlers.
+/// operations are still under way, but not from one of its own handlers. The adapter that was there
+/// at the first opening is the one meant: another one at the same path is not opened (its readings
+/// would go under the wrong name, and opening may reset it), but said.
 class SerialLine {
  public:
+  /// @param sysfs  where the kernel shows its devices; another folder in tests
   SerialLine(boost::asio::io_context& context, const Clock& clock, PortSettings settings,
-             LineHandlers handlers);
+             LineHandlers handlers, std::string sysfs = "/sys");
   SerialLine(const SerialLine&) = delete;
   SerialLine& operator=(const SerialLine&) = delete;
   ~SerialLine();
@@ -77,12 +81,15 @@ class SerialLine {
 
   [[nodiscard]] const LineChange& state() const { return state_; }
   [[nodiscard]] const SerialCounts& counts() const { return counts_; }
+  /// The adapter meant; nothing before the first opening, or where there is no USB adapter.
+  [[nodiscard]] const std::optional<AdapterIdentity>& adapter() const { return adapter_; }
 
  private:
   using Descriptor = boost::asio::posix::stream_descriptor;
   using Buffer = std::array<char, 4096>;
 
   void try_open();
+  [[nodiscard]] std::optional<std::string> stranger();
   void opened();
   void settled();
   void read_on();
@@ -105,6 +112,8 @@ class SerialLine {
   const Clock& clock_;
   PortSettings settings_;
   LineHandlers handlers_;
+  std::string sysfs_;
+  std::optional<AdapterIdentity> adapter_;
   Descriptor descriptor_;
   boost::asio::steady_timer step_timer_;  // settling, waiting to reopen
   boost::asio::steady_timer read_timer_;  // reading again after a read of nothing

@@ -1,7 +1,7 @@
-// Protocol: bytes of a line in, raw quantities or distinct faults out. Pure: no port, no clock.
+// Protocol: bytes of a line in, raw quantities or distinct faults out, requests out. Pure: no port
+// and no clock of its own.
 #pragma once
 
-#include <array>
 #include <cstddef>
 #include <cstdint>
 #include <optional>
@@ -10,51 +10,17 @@
 #include <string_view>
 
 #include "core/base/clock.hpp"
-#include "core/sheet/port_settings.hpp"
+#include "drivers/protocol/line_fault.hpp"
 
 namespace nestcup::drivers {
 
-/// What can be wrong with what a device sent; each kind is counted on its own.
-enum class LineFault : std::uint8_t {
-  incomplete,       ///< the line was cut by a hang-up or a reopening
-  line_too_long,    ///< longer than the protocol allows; dropped up to the next terminator
-  bad_byte,         ///< a byte that a text line cannot hold; poisons the whole line
-  unexpected_text,  ///< words where data should be
-  missing_column,   ///< the line has fewer columns than wanted
-  missing_key,      ///< the line lacks a wanted key
-  repeated_key,     ///< a wanted key twice in one line: which one holds cannot be told
-  bad_number,       ///< no number, or rubbish before or behind it
-  not_finite,       ///< NaN or an infinity
-  out_of_range,     ///< beyond the probe's lowest or highest temperature
-};
-
-inline constexpr std::size_t line_fault_kinds = 10;
-
-/// The fault's name as logs, status and tests show it.
-[[nodiscard]] std::string_view fault_name(LineFault fault);
-
-/// How often each kind of fault was seen.
-class FaultCounts {
- public:
-  void add(LineFault fault) { ++counts_[static_cast<std::size_t>(fault)]; }
-  [[nodiscard]] std::uint64_t of(LineFault fault) const {
-    return counts_[static_cast<std::size_t>(fault)];
-  }
-  [[nodiscard]] std::uint64_t total() const;
-  [[nodiscard]] bool operator==(const FaultCounts&) const = default;
-
- private:
-  std::array<std::uint64_t, line_fault_kinds> counts_{};
-};
-
-/// A number as the device sent it, for one probe of the port.
+/// A number as the device sent it, for one channel of the port.
 struct Quantity {
-  std::size_t channel = 0;  ///< index in the list of probes that the protocol was made with
-  double value = 0.0;       ///< finite, in `unit`
-  RawUnit unit = RawUnit::degC;
+  std::size_t channel = 0;  ///< index in the list of channels that the protocol was made with
+  double value = 0.0;       ///< finite, as sent: in the channel's unit, not yet scaled
 };
 
-/// What a complete line turned out to be.
+/// What a complete line (or frame) turned out to be.
 enum class LineKind : std::uint8_t {
   data,     ///< held at least one wanted quantity
   faulty,   ///< should have been data
@@ -72,6 +38,17 @@ class ProtocolSink {
   /// @param channel  nothing where the whole line is at fault
   virtual void fault(LineFault kind, std::optional<std::size_t> channel) = 0;
   virtual void line(LineKind kind, TimeUs stamp_us) = 0;
+  /// What the device says of itself (identity, error), for a person.
+  virtual void remark(std::string_view text) = 0;
+};
+
+/// How questions and answers follow each other on the line of a polled device.
+struct ExchangeManners {
+  double pause_s = 0.0;  ///< silence kept before each question
+  /// An answer that stops for so long is over, whole or not; 0: only its own end ends it.
+  double quiet_s = 0.0;
+  /// Whether a reading belongs to the middle of its exchange instead of the end of the answer.
+  bool stamp_middle = false;
 };
 
 /// The way a device speaks. The outcome never depends on how the bytes were split.
@@ -81,11 +58,24 @@ class Protocol {
 
   /// Takes bytes as they came; `stamp_us` is when the last of them arrived (bench axis).
   virtual void feed(std::span<const char> bytes, TimeUs stamp_us, ProtocolSink& sink) = 0;
-  /// What to send to ask for the next readings; empty for devices that talk by themselves.
-  [[nodiscard]] virtual std::string next_request() = 0;
   /// The line was opened anew: drops what is unfinished (a fault where a line was cut) and takes
   /// nothing before the first whole line.
   virtual void reset(ProtocolSink& sink) = 0;
+
+  /// Whether the device has to be asked.
+  [[nodiscard]] virtual bool is_polled() const { return false; }
+  [[nodiscard]] virtual ExchangeManners manners() const { return {}; }
+  /// The next question of the round under way, else the first of a new round; empty: the round is
+  /// over. A device that did not answer is left alone for a while, so that a late answer is not
+  /// taken for one to a later question.
+  [[nodiscard]] virtual std::string next_request(TimeUs /*now_us*/) { return {}; }
+  /// Whether the last question has had its answer, good or bad (or wants none).
+  [[nodiscard]] virtual bool is_answered() const { return true; }
+  /// Whether part of that answer has come, or one that was spoilt.
+  [[nodiscard]] virtual bool is_begun() const { return false; }
+  /// The answer to the last question did not come, or broke off: what is unfinished is dropped as
+  /// a fault.
+  virtual void give_up(TimeUs /*now_us*/, ProtocolSink& /*sink*/) {}
 };
 
 }  // namespace nestcup::drivers

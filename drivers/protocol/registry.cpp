@@ -5,13 +5,16 @@
 #include <array>
 #include <string>
 
+#include "drivers/protocol/modbus_protocol.hpp"
+#include "drivers/protocol/scpi_protocol.hpp"
+#include "drivers/protocol/senml_protocol.hpp"
 #include "drivers/protocol/text_protocol.hpp"
 
 namespace nestcup::drivers {
 namespace {
 
 using Factory = Result<std::unique_ptr<Protocol>> (*)(const PortSettings&,
-                                                      const std::vector<ProbeSettings>&);
+                                                      const std::vector<ChannelSettings>&);
 
 struct Entry {
   std::string_view name;
@@ -19,8 +22,11 @@ struct Entry {
   Factory factory;
 };
 
-constexpr std::array<Entry, 1> entries{{
+constexpr std::array<Entry, 4> entries{{
     {"text", Maturity::simulated, &TextProtocol::make},
+    {"senml", Maturity::simulated, &SenmlProtocol::make},
+    {"modbus-rtu", Maturity::simulated, &ModbusProtocol::make},
+    {"scpi", Maturity::simulated, &ScpiProtocol::make},
 }};
 
 }  // namespace
@@ -32,10 +38,10 @@ std::vector<ProtocolName> protocol_names() {
 }
 
 Result<std::unique_ptr<Protocol>> make_protocol(const PortSettings& port,
-                                                const std::vector<ProbeSettings>& probes) {
+                                                const std::vector<ChannelSettings>& channels) {
   std::string known;
   for (const auto& entry : entries) {
-    if (entry.name == port.protocol) return entry.factory(port, probes);
+    if (entry.name == port.protocol) return entry.factory(port, channels);
     known += fmt::format("{}\"{}\"", known.empty() ? "" : ", ", entry.name);
   }
   return Error{Fault::bad_configuration,

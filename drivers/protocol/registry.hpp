@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "core/base/result.hpp"
+#include "core/sheet/port_settings.hpp"
 #include "drivers/protocol/protocol.hpp"
 
 namespace nestcup::drivers {
@@ -25,9 +26,9 @@ struct ProtocolName {
 /// All protocols, in the order in which they are shown.
 [[nodiscard]] std::vector<ProtocolName> protocol_names();
 
-/// The protocol that `port.protocol` names, for the probes on this port (channel = index).
+/// The protocol that `port.protocol` names, for the channels on this port.
 /// @errors bad_configuration: no such protocol (the text lists them), or its settings are wrong
 [[nodiscard]] Result<std::unique_ptr<Protocol>> make_protocol(
-    const PortSettings& port, const std::vector<ProbeSettings>& probes);
+    const PortSettings& port, const std::vector<ChannelSettings>& channels);
 
 }  // namespace nestcup::drivers

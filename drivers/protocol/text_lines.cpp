@@ -31,10 +31,25 @@ bool TextLines::reset() {
   return cut;
 }
 
+bool TextLines::drop_begun() {
+  if (finished_ || held_.empty()) return false;
+  const bool cut = !first_;
+  held_.clear();
+  too_long_ = bad_byte_ = false;
+  first_ = true;
+  return cut;
+}
+
+void TextLines::expect_answer() {
+  first_ = !finished_ && !held_.empty();
+  if (first_) held_.clear();
+  if (first_) too_long_ = bad_byte_ = false;
+}
+
 void TextLines::keep(char byte) {
   // No NUL is ever stripped: that could join the halves of two numbers.
   if (byte != '\t' && (byte < 0x20 || byte > 0x7E)) bad_byte_ = true;
-  if (held_.size() < longest_text_line) {
+  if (held_.size() < longest_) {
     held_ += byte;
   } else {
     too_long_ = true;

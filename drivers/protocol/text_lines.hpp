@@ -8,7 +8,7 @@
 
 namespace nestcup::drivers {
 
-/// Longest line that is kept, bytes without its terminator.
+/// Longest line of text that is kept, bytes without its terminator.
 inline constexpr std::size_t longest_text_line = 512;
 
 /// A complete line; `text` holds until the next call of the splitter.
@@ -20,19 +20,27 @@ struct TextLine {
 };
 
 /// CR, LF and CRLF end a line; an LF right after a CR belongs to it even in the next read.
-/// Holds at most one line of `longest_text_line` bytes.
+/// Holds at most one line of `longest` bytes.
 class TextLines {
  public:
+  explicit TextLines(std::size_t longest = longest_text_line) : longest_(longest) {}
+
   /// Takes bytes from the front of `bytes` up to the end of the next line.
   /// @return whether `line` is now a complete line; otherwise all bytes were taken
   bool next(std::span<const char>& bytes, TextLine& line);
   /// Forgets what is unfinished; the next line counts as `first`.
   /// @return whether bytes of an unfinished, not-first line were dropped
   bool reset();
+  /// Gives up a line that has begun, but is not whole: its rest counts as `first`.
+  /// @return whether there was one that was not `first` anyway
+  bool drop_begun();
+  /// A question is asked: what came unasked is no answer, and the line that comes next is whole.
+  void expect_answer();
 
  private:
   void keep(char byte);
 
+  std::size_t longest_;
   std::string held_;
   bool finished_ = false;  // `held_` was handed out and goes with the next call
   bool after_cr_ = false;

@@ -21,19 +21,19 @@ Error bad(const PortSettings& port, std::string_view what) {
   return {Fault::bad_configuration, fmt::format("port \"{}\": {}", port.name, what)};
 }
 
-std::optional<Error> wrong_with(const PortSettings& port, const ProbeSettings& probe) {
-  if (probe.column.has_value() == probe.key.has_value()) {
-    return bad(port, fmt::format("probe \"{}\" needs either `column` or `key`", probe.name));
+std::optional<Error> wrong_with(const PortSettings& port, const ChannelSettings& channel) {
+  if (channel.column.has_value() == channel.key.has_value()) {
+    return bad(port, fmt::format("probe \"{}\" needs either `column` or `key`", channel.name));
   }
-  if (probe.column && *probe.column < 1) {
-    return bad(port, fmt::format("probe \"{}\": `column` counts from 1", probe.name));
+  if (channel.column && *channel.column < 1) {
+    return bad(port, fmt::format("probe \"{}\": `column` counts from 1", channel.name));
   }
   const std::string forbidden = fmt::format("=:{}", port.separator);
-  if (probe.key &&
-      (probe.key->empty() || probe.key->find_first_of(forbidden) != std::string::npos)) {
+  if (channel.key &&
+      (channel.key->empty() || channel.key->find_first_of(forbidden) != std::string::npos)) {
     return bad(port, fmt::format("probe \"{}\": `key` is the word before '=' or ':' and holds "
                                  "neither these nor the separator",
-                                 probe.name));
+                                 channel.name));
   }
   return std::nullopt;
 }
@@ -51,22 +51,22 @@ std::optional<Error> wrong_with(const PortSettings& port) {
 }  // namespace
 
 Result<std::unique_ptr<Protocol>> TextProtocol::make(const PortSettings& port,
-                                                     const std::vector<ProbeSettings>& probes) {
+                                                     const std::vector<ChannelSettings>& channels) {
   if (auto error = wrong_with(port)) return *error;
-  for (const auto& probe : probes) {
-    if (auto error = wrong_with(port, probe)) return *error;
+  for (const auto& channel : channels) {
+    if (auto error = wrong_with(port, channel)) return *error;
   }
-  return std::unique_ptr<Protocol>(new TextProtocol(port, probes));
+  return std::unique_ptr<Protocol>(new TextProtocol(port, channels));
 }
 
-TextProtocol::TextProtocol(const PortSettings& port, const std::vector<ProbeSettings>& probes)
+TextProtocol::TextProtocol(const PortSettings& port, const std::vector<ChannelSettings>& channels)
     : separator_(port.separator),
       decimal_(port.decimal),
       comment_(port.comment),
-      request_(port.request) {
-  for (const auto& probe : probes) {
-    Wanted wanted{std::nullopt, probe.key.value_or(""), probe.unit};
-    if (probe.column) wanted.column = static_cast<std::size_t>(*probe.column - 1);
+      asking_(port.request, port.answer_s) {
+  for (const auto& channel : channels) {
+    Wanted wanted{std::nullopt, channel.key.value_or("")};
+    if (channel.column) wanted.column = static_cast<std::size_t>(*channel.column - 1);
     wanted_.push_back(std::move(wanted));
   }
   fields_.resize(wanted_.size());
@@ -74,11 +74,28 @@ TextProtocol::TextProtocol(const PortSettings& port, const std::vector<ProbeSett
 
 void TextProtocol::feed(std::span<const char> bytes, TimeUs stamp_us, ProtocolSink& sink) {
   TextLine line;
-  while (lines_.next(bytes, line)) sink.line(take_line(line, stamp_us, sink), stamp_us);
+  while (lines_.next(bytes, line)) {
+    const LineKind kind = take_line(line, stamp_us, sink);
+    const bool words = kind == LineKind::header || kind == LineKind::comment;
+    if (!words && kind != LineKind::empty) asking_.answered();
+    sink.line(kind, stamp_us);
+  }
+}
+
+std::string TextProtocol::next_request(TimeUs now_us) {
+  std::string request = asking_.next(now_us);
+  if (!request.empty()) lines_.expect_answer();
+  return request;
+}
+
+void TextProtocol::give_up(TimeUs now_us, ProtocolSink& sink) {
+  if (lines_.drop_begun()) sink.fault(LineFault::incomplete, std::nullopt);
+  asking_.unanswered(now_us);
 }
 
 void TextProtocol::reset(ProtocolSink& sink) {
   if (lines_.reset()) sink.fault(LineFault::incomplete, std::nullopt);
+  asking_.reset();
   seen_data_ = false;
   headers_in_a_row_ = 0;
   last_header_.clear();
@@ -109,7 +126,7 @@ LineKind TextProtocol::take_data(TimeUs stamp_us, ProtocolSink& sink) {
     const auto number =
         field.text ? read_text_number(*field.text, decimal_) : TextNumber{0.0, field.fault};
     if (field.text && !number.fault) {
-      sink.quantity({channel, number.value, wanted_[channel].unit}, stamp_us);
+      sink.quantity({channel, number.value}, stamp_us);
       good = true;
     } else if (number.fault) {
       sink.fault(*number.fault, channel);

@@ -10,6 +10,8 @@
 #include <vector>
 
 #include "core/base/result.hpp"
+#include "core/sheet/port_settings.hpp"
+#include "drivers/protocol/line_asking.hpp"
 #include "drivers/protocol/protocol.hpp"
 #include "drivers/protocol/text_lines.hpp"
 
@@ -23,34 +25,36 @@ namespace nestcup::drivers {
 ///   `most_headers` such lines in a row pass, afterwards only repeats of the last of them (the
 ///   names of the columns); more is a fault (unexpected_text), so that steady rubbish shows;
 /// - faulty: all else, a byte that is no text and a line of more than 512 bytes included.
-/// A key that is absent is its probe's fault only once the board has sent several wanted keys in
+/// A key that is absent is its channel's fault only once the board has sent several wanted keys in
 /// one line: boards that send one key a line are as good.
 class TextProtocol final : public Protocol {
  public:
   static constexpr int most_headers = 20;
 
-  /// @errors bad_configuration: a probe without (or with both) column and key, separator and
-  ///         decimal mark the same, an unknown separator; text names port, probe and key
+  /// @errors bad_configuration: a channel without (or with both) column and key, separator and
+  ///         decimal mark the same, an unknown separator; text names port, channel and key
   [[nodiscard]] static Result<std::unique_ptr<Protocol>> make(
-      const PortSettings& port, const std::vector<ProbeSettings>& probes);
+      const PortSettings& port, const std::vector<ChannelSettings>& channels);
 
   void feed(std::span<const char> bytes, TimeUs stamp_us, ProtocolSink& sink) override;
-  [[nodiscard]] std::string next_request() override { return request_; }
   void reset(ProtocolSink& sink) override;
+  [[nodiscard]] bool is_polled() const override { return !asking_.request().empty(); }
+  [[nodiscard]] std::string next_request(TimeUs now_us) override;
+  [[nodiscard]] bool is_answered() const override { return asking_.is_answered(); }
+  void give_up(TimeUs now_us, ProtocolSink& sink) override;
 
  private:
   struct Wanted {
     std::optional<std::size_t> column;  // 0-based
     std::string key;
-    RawUnit unit;
   };
-  // What one line says for one wanted probe: a field, or why there is none.
+  // What one line says for one wanted channel: a field, or why there is none.
   struct Field {
     std::optional<std::string_view> text;
     std::optional<LineFault> fault;
   };
 
-  TextProtocol(const PortSettings& port, const std::vector<ProbeSettings>& probes);
+  TextProtocol(const PortSettings& port, const std::vector<ChannelSettings>& channels);
   LineKind take_line(const TextLine& line, TimeUs stamp_us, ProtocolSink& sink);
   LineKind take_data(TimeUs stamp_us, ProtocolSink& sink);
   LineKind take_words(std::string_view text, ProtocolSink& sink);
@@ -62,11 +66,11 @@ class TextProtocol final : public Protocol {
   char separator_;
   Decimal decimal_;
   std::string comment_;
-  std::string request_;
+  LineAsking asking_;
   std::vector<Wanted> wanted_;
   TextLines lines_;
   std::vector<std::string_view> parts_;  // of the line at hand
-  std::vector<Field> fields_;            // of the line at hand, one for each wanted probe
+  std::vector<Field> fields_;            // of the line at hand, one for each wanted channel
   bool keys_come_together_ = false;
   bool seen_data_ = false;
   int headers_in_a_row_ = 0;

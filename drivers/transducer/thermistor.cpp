@@ -15,6 +15,8 @@ constexpr double zero_degC_K = 273.15;
 /// power of ten.
 constexpr double lowest_at_25_ohm = 1.0;
 constexpr double highest_at_25_ohm = 1e8;
+constexpr double lowest_beta_K = 1500.0;
+constexpr double highest_beta_K = 8'000.0;
 /// Steps of the check, K: fine enough for a curve with a single bend.
 constexpr double check_step_K = 5.0;
 
@@ -41,11 +43,16 @@ Result<SteinhartHart> checked(const SteinhartHart& law) {
     before_ohm = ohm;
   }
   const double at_25_ohm = thermistor_ohm(law, 25.0);
-  if (at_25_ohm < lowest_at_25_ohm || at_25_ohm > highest_at_25_ohm) {
-    return no_law(fmt::format(
-        "the thermistor's law (a {}, b {}, c {}) gives {:.3g} ohm at 25 degC, expected {} to {}; "
-        "{}",
-        law.a, law.b, law.c, at_25_ohm, lowest_at_25_ohm, highest_at_25_ohm, compare_with_sheet));
+  const double x = std::log(at_25_ohm);
+  const double beta_K = 1.0 / (law.b + 3.0 * law.c * x * x);
+  if (at_25_ohm < lowest_at_25_ohm || at_25_ohm > highest_at_25_ohm || beta_K < lowest_beta_K ||
+      beta_K > highest_beta_K) {
+    return no_law(
+        fmt::format("the thermistor's law (a {}, b {}, c {}) gives {:.3g} ohm at 25 degC and a "
+                    "beta of {:.0f} K "
+                    "there, expected {} to {} ohm and {} to {} K; {}",
+                    law.a, law.b, law.c, at_25_ohm, beta_K, lowest_at_25_ohm, highest_at_25_ohm,
+                    lowest_beta_K, highest_beta_K, compare_with_sheet));
   }
   return law;
 }

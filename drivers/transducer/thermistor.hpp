@@ -26,7 +26,8 @@ inline constexpr double highest_thermistor_degC = 250.0;
 [[nodiscard]] Result<SteinhartHart> steinhart_hart(const ThermistorPoints& points);
 
 /// Any of the laws as Steinhart-Hart, checked: its resistance must exist and fall with temperature
-/// from -60 to 250 degC, and be 1 ohm to 100 Mohm at 25 degC.
+/// from -60 to 250 degC, and at 25 degC
+/// be 1 ohm to 100 Mohm with a beta of 1500 to 8000 K.
 /// @errors bad_configuration: it is not so, or a coefficient is no number
 [[nodiscard]] Result<SteinhartHart> steinhart_hart(
     const std::variant<SteinhartHart, BetaLaw, ThermistorPoints>& law);

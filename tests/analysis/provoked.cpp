@@ -1,6 +1,7 @@
 #include "tests/analysis/provoked.hpp"
 
 #include <algorithm>
+#include <map>
 
 #include "tests/catch.hpp"
 
@@ -30,6 +31,13 @@ sim::Scenario lasting(sim::Scenario scenario, double duration_s) {
 sim::Scenario silent(double from_s, double for_s) {
   sim::Scenario scenario = warm_water();
   scenario.faults = {{from_s, sim::LineFaultKind::stall, for_s}};
+  return scenario;
+}
+
+/// The board repeats what it sent last.
+sim::Scenario frozen(double from_s, double for_s) {
+  sim::Scenario scenario = warm_water();
+  scenario.faults = {{from_s, sim::LineFaultKind::freeze, for_s}};
   return scenario;
 }
 
@@ -161,6 +169,11 @@ List about_line() {
        "gap",
        silent(200.0, 15.0),
        {{"gap_s", 15.0, 16.0}, {"from_s", 199.4, 200.1}}},
+      {"the board repeats its last line",
+       "frozen-source",
+       frozen(220.0, 20.0),
+       {{"from_s", 219.0, 220.5}, {"for_s", 19.0, 21.0}},
+       {"model-does-not-fit"}},
       {"marked too early",
        "mark-contradicts-trace",
        warm_water(),
@@ -272,17 +285,36 @@ std::vector<Provoked> provoked_findings() {
   return all;
 }
 
+namespace {
+
+bool is_within(double time_s, const sim::LineFault& fault) {
+  return time_s >= fault.at_s && time_s < fault.at_s + fault.for_s;
+}
+
+/// What a line with these faults loses or repeats.
+void spoil(std::vector<Reading>& readings, const std::vector<sim::LineFault>& faults) {
+  for (const sim::LineFault& fault : faults) {
+    const bool silent =
+        fault.kind == sim::LineFaultKind::stall || fault.kind == sim::LineFaultKind::unplug;
+    if (silent) {
+      std::erase_if(readings, [&](const Reading& r) { return is_within(to_s(r.time_us), fault); });
+    }
+    if (fault.kind != sim::LineFaultKind::freeze) continue;
+    std::map<std::uint16_t, double> last;
+    for (Reading& reading : readings) {
+      const bool repeats = is_within(to_s(reading.time_us), fault) && last.contains(reading.probe);
+      if (repeats) reading.temperature_degC = reading.raw = last[reading.probe];
+      last[reading.probe] = reading.temperature_degC;
+    }
+  }
+}
+
+}  // namespace
+
 std::vector<RunAnalysis> analyses_of(const sim::Scenario& scenario, std::uint64_t seed,
                                      const Operator& hand, RunFollower::Settings settings) {
   BenchReadings bench = bench_readings(simulate(scenario, seed));
-  std::erase_if(bench.readings, [&](const Reading& reading) {
-    const double time_s = to_s(reading.time_us);
-    return std::any_of(scenario.faults.begin(), scenario.faults.end(), [&](const auto& fault) {
-      return (fault.kind == sim::LineFaultKind::stall ||
-              fault.kind == sim::LineFaultKind::unplug) &&
-             time_s >= fault.at_s && time_s < fault.at_s + fault.for_s;
-    });
-  });
+  spoil(bench.readings, scenario.faults);
   std::vector<RunAnalysis> analyses;
   for (const FinishedRun& run : followed(bench, settings, hand)) {
     analyses.push_back(analyse_run(run_input(run, bench.roles)));

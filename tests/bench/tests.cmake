@@ -7,6 +7,13 @@ add_executable(bench_replay ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_replay.cpp)
 target_link_libraries(bench_replay PRIVATE nestcup_record nestcup_simlib)
 target_compile_definitions(bench_replay PRIVATE SCENARIOS="${PROJECT_SOURCE_DIR}/sim/scenarios")
 
+# ns per conversion of each kind of probe; exactness is judged, time is not.
+add_executable(bench_convert ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_convert.cpp
+  ${CMAKE_CURRENT_SOURCE_DIR}/bench/inverse_polynomials.cpp)
+target_link_libraries(bench_convert PRIVATE nestcup_drivers)
+add_test(NAME drivers/convert COMMAND bench_convert 10000)
+set_tests_properties(drivers/convert PROPERTIES LABELS quick)
+
 foreach(program bench_accuracy write_fits)
   add_executable(${program} ${CMAKE_CURRENT_SOURCE_DIR}/bench/${program}.cpp
     ${CMAKE_CURRENT_SOURCE_DIR}/bench/trial_grid.cpp
@@ -50,8 +57,9 @@ set(bench_programs "NESTCUPD=$<TARGET_FILE:nestcupd>" "NESTCUP_SIM=$<TARGET_FILE
 set(run_bench ${Python3_EXECUTABLE} -B ${CMAKE_CURRENT_SOURCE_DIR}/bench/run_bench.py
   $<TARGET_FILE:bench_replay>)
 add_custom_target(bench
+  COMMAND bench_convert
   COMMAND ${CMAKE_COMMAND} -E env ${bench_programs} ${run_bench}
-  DEPENDS bench_replay nestcupd nestcup-sim USES_TERMINAL VERBATIM)
+  DEPENDS bench_convert bench_replay nestcupd nestcup-sim USES_TERMINAL VERBATIM)
 
 # A sanitizer's figures say nothing.
 if(NOT NESTCUP_SANITIZE)

@@ -24,8 +24,8 @@ struct Decoded {
 inline ProbeSettings by_column(int column, RawUnit unit = RawUnit::degC) {
   ProbeSettings probe;
   probe.name = "c" + std::to_string(column);
-  probe.column = column;
-  probe.unit = unit;
+  probe.channel.column = column;
+  probe.channel.unit = unit;
   return probe;
 }
 
@@ -33,7 +33,7 @@ inline ProbeSettings by_column(int column, RawUnit unit = RawUnit::degC) {
 inline ProbeSettings by_key(const std::string& key) {
   ProbeSettings probe;
   probe.name = key;
-  probe.key = key;
+  probe.channel.key = key;
   return probe;
 }
 

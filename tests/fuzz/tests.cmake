@@ -25,11 +25,18 @@ endfunction()
 add_custom_target(fuzzers)
 
 set(fuzz_folder ${CMAKE_CURRENT_LIST_DIR})
-nestcup_fuzz(text_protocol
-  SOURCES ${fuzz_folder}/text_protocol_fuzz.cpp ${fuzz_folder}/text_property.cpp
-  LIBRARIES nestcup_drivers SEEDS ${fuzz_folder}/seeds/text)
-nestcup_test(fuzz/text_property LABELS quick LIBRARIES nestcup_drivers
-  SOURCES ${fuzz_folder}/text_property_test.cpp ${fuzz_folder}/text_property.cpp)
+foreach(protocol text senml modbus-rtu scpi)
+  string(REGEX REPLACE "-.*" "" short ${protocol})
+  nestcup_fuzz(${short}_protocol
+    SOURCES ${fuzz_folder}/protocol_fuzz.cpp ${fuzz_folder}/protocol_property.cpp
+    LIBRARIES nestcup_drivers SEEDS ${fuzz_folder}/seeds/${short})
+  if(TARGET fuzz_${short}_protocol)
+    target_compile_definitions(fuzz_${short}_protocol PRIVATE
+      NESTCUP_FUZZED_PROTOCOL="${protocol}")
+  endif()
+endforeach()
+nestcup_test(fuzz/protocol_property LABELS quick LIBRARIES nestcup_drivers
+  SOURCES ${fuzz_folder}/protocol_property_test.cpp ${fuzz_folder}/protocol_property.cpp)
 
 nestcup_fuzz(trace_reader
   SOURCES ${fuzz_folder}/trace_reader_fuzz.cpp ${fuzz_folder}/trace_property.cpp

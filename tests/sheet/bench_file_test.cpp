@@ -107,7 +107,7 @@ TEST_CASE("the ports of a whole bench file") {
   const PortSettings& board = check.bench->ports[0];
   CHECK(board.name == "board");
   CHECK(board.device == "/dev/serial/by-id/usb-two-probes");
-  CHECK(board.baud == 57600);
+  CHECK(board.mode.baud == 57600);
   CHECK(board.protocol == "text");
   CHECK(board.separator == ';');
   CHECK(board.decimal == Decimal::comma);
@@ -116,7 +116,7 @@ TEST_CASE("the ports of a whole bench file") {
   CHECK(board.settle_s == 1.5);
   CHECK(board.silence_s == 4.0);
   const PortSettings& wall = check.bench->ports[1];
-  CHECK(wall.baud == 115200);
+  CHECK(wall.mode.baud == 115200);
   CHECK(wall.separator == ',');
   CHECK(wall.decimal == Decimal::point);
   CHECK(wall.comment == "#");
@@ -129,22 +129,22 @@ TEST_CASE("the probes of a whole bench file") {
   REQUIRE(check.bench->probes.size() == 3);
   const ProbeSettings& cup = check.bench->probes[0];
   CHECK(cup.role == ProbeRole::cup);
-  CHECK(cup.column == 1);
-  CHECK_FALSE(cup.key.has_value());
+  CHECK(cup.channel.column == 1);
+  CHECK_FALSE(cup.channel.key.has_value());
   CHECK(cup.tolerance_K == 0.2);
   CHECK(cup.lowest_degC == -60.0);
   CHECK(cup.highest_degC == 160.0);
   const ProbeSettings& beaker = check.bench->probes[1];
   CHECK(beaker.role == ProbeRole::added);
-  CHECK(beaker.unit == RawUnit::degF);
+  CHECK(beaker.channel.unit == RawUnit::degF);
   CHECK(beaker.lowest_degC == -5.0);
   CHECK(beaker.highest_degC == 105.5);
   CHECK_FALSE(beaker.tolerance_K.has_value());
   const ProbeSettings& room = check.bench->probes[2];
   CHECK(room.role == ProbeRole::room);  // from its name
-  CHECK(room.unit == RawUnit::kelvin);
-  CHECK(room.key == "T1");
-  CHECK_FALSE(room.column.has_value());
+  CHECK(room.channel.unit == RawUnit::kelvin);
+  CHECK(room.channel.key == "T1");
+  CHECK_FALSE(room.channel.column.has_value());
 }
 
 TEST_CASE("store and control follow the bench's name where the file does not say") {

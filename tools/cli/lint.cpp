@@ -35,6 +35,13 @@ bool is_word(const std::string& text) {
   return consists_of(text, "abcdefghijklmnopqrstuvwxyz0123456789-") && text.front() != '-';
 }
 
+/// As a word, but units keep their capitals: --emf-uV.
+bool is_option_name(const std::string& text) {
+  return consists_of(text,
+                     "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-") &&
+         is_word(text.substr(0, 1));
+}
+
 bool is_value_name(const std::string& text) {
   return consists_of(text, "ABCDEFGHIJKLMNOPQRSTUVWXYZ_");
 }
@@ -59,7 +66,8 @@ void check_completion(const Completion& complete, Findings& findings) {
 }
 
 void check_option(const OptionSpec& option, Findings& findings) {
-  findings.expect(is_word(option.name), "the option's name is not a lower-case word");
+  findings.expect(is_option_name(option.name),
+                  "the option's name is not a word that begins in lower case");
   findings.expect(is_list_line(option.help), "help must be plain ASCII without a full stop");
   check_completion(option.complete, findings);
   if (option.is_switch()) {

@@ -46,7 +46,7 @@ class PortBench {
   explicit PortBench(const PortSettings& settings, double speed = 20.0) : clock(speed) {
     ProbeSettings probe;
     probe.name = "cup";
-    probe.column = 1;
+    probe.channel.column = 1;
     PortHandlers handlers;
     handlers.on_reading = [this](std::size_t, TimeUs time_us, double temperature_degC, double) {
       times_us.push_back(time_us);

@@ -61,6 +61,12 @@ std::string text_of(const Result<SerialDescriptor>& result) {
   return result ? "open" : result.error().text;
 }
 
+LineMode at(int baud) {
+  LineMode mode;
+  mode.baud = baud;
+  return mode;
+}
+
 bool mentions(const std::string& text, const std::string& words) {
   return text.find(words) != std::string::npos;
 }
@@ -74,7 +80,7 @@ TEST_CASE("an opened port is raw, closes on exec and never blocks") {
   cooked.c_iflag |= ICRNL | IXON | IGNPAR;
   cooked.c_cflag |= HUPCL | CRTSCTS;
   pty.set(cooked);
-  const auto port = SerialDescriptor::open(pty.path(), 115200);
+  const auto port = SerialDescriptor::open(pty.path(), at(115200));
   REQUIRE(port);
   const termios settings = pty.settings();
   CHECK((settings.c_lflag & (ICANON | ECHO | ISIG)) == 0);
@@ -91,10 +97,10 @@ TEST_CASE("rates beside the usual ones can be had, 1200 Bd cannot") {
   Pty pty;
   for (const int baud : {9600, 115200, 250000, 12345}) {
     INFO(baud);
-    CHECK(text_of(SerialDescriptor::open(pty.path(), baud)) == "open");
+    CHECK(text_of(SerialDescriptor::open(pty.path(), at(baud))) == "open");
   }
   for (const int baud : {1200, 0, -9600}) {
-    const auto refused = SerialDescriptor::open(pty.path(), baud);
+    const auto refused = SerialDescriptor::open(pty.path(), at(baud));
     REQUIRE_FALSE(refused);
     CHECK(refused.error().kind == Fault::bad_configuration);
   }
@@ -103,7 +109,7 @@ TEST_CASE("rates beside the usual ones can be had, 1200 Bd cannot") {
 TEST_CASE("what waited before opening is thrown away") {
   Pty pty;
   REQUIRE(pty.write("stale\r\n"));
-  const auto port = SerialDescriptor::open(pty.path(), 9600);
+  const auto port = SerialDescriptor::open(pty.path(), at(9600));
   REQUIRE(port);
   char byte = 0;
   CHECK(::read(port->get(), &byte, 1) == -1);
@@ -114,29 +120,29 @@ TEST_CASE("a port is had by one at a time, and the second is told by whom") {
   Pty pty;
   {
     Child holder([&] {
-      static auto held = SerialDescriptor::open(pty.path(), 9600);
+      static auto held = SerialDescriptor::open(pty.path(), at(9600));
       return text_of(held);
     });
     REQUIRE(holder.said() == "open");
-    const auto second = SerialDescriptor::open(pty.path(), 9600);
+    const auto second = SerialDescriptor::open(pty.path(), at(9600));
     REQUIRE_FALSE(second);
     CHECK(second.error().kind == Fault::try_later);
     CHECK(mentions(second.error().text, "process " + std::to_string(holder.process())));
     CHECK(look_at_port(pty.path()).access == PortAccess::taken);
     // The failed try has not loosened the holder's grip.
-    CHECK_FALSE(SerialDescriptor::open(pty.path(), 9600));
+    CHECK_FALSE(SerialDescriptor::open(pty.path(), at(9600)));
   }
   // The holder was killed without a chance to clean up, the device is still there.
-  CHECK(text_of(SerialDescriptor::open(pty.path(), 9600)) == "open");
+  CHECK(text_of(SerialDescriptor::open(pty.path(), at(9600))) == "open");
   CHECK(look_at_port(pty.path()).access == PortAccess::free);
 }
 
 TEST_CASE("a failed try costs the holder none of its bytes") {
   Pty pty;
-  const auto holder = SerialDescriptor::open(pty.path(), 9600);
+  const auto holder = SerialDescriptor::open(pty.path(), at(9600));
   REQUIRE(holder);
   REQUIRE(pty.write("21.5"));
-  REQUIRE_FALSE(SerialDescriptor::open(pty.path(), 9600));
+  REQUIRE_FALSE(SerialDescriptor::open(pty.path(), at(9600)));
   std::array<char, 8> buffer{};
   CHECK(::read(holder->get(), buffer.data(), buffer.size()) == 4);
 }
@@ -166,7 +172,7 @@ TEST_CASE("a port without permission names the owning group and what to do") {
         .said();
   };
   const std::string closed = as_nobody([&] {
-    const auto port = SerialDescriptor::open(pty.path(), 9600);
+    const auto port = SerialDescriptor::open(pty.path(), at(9600));
     return !port && port.error().kind == Fault::not_permitted ? port.error().text : "no such fault";
   });
   INFO(closed);
@@ -180,7 +186,7 @@ TEST_CASE("a port without permission names the owning group and what to do") {
   REQUIRE(chown(pty.path().c_str(), 0, 20) == 0);
   REQUIRE(chmod(pty.path().c_str(), 0660) == 0);
   const std::string other_group =
-      as_nobody([&] { return text_of(SerialDescriptor::open(pty.path(), 9600)); });
+      as_nobody([&] { return text_of(SerialDescriptor::open(pty.path(), at(9600))); });
   INFO(other_group);
   const group* const owner = getgrgid(20);
   CHECK(mentions(other_group, owner != nullptr ? owner->gr_name : "20"));
@@ -188,11 +194,11 @@ TEST_CASE("a port without permission names the owning group and what to do") {
 }
 
 TEST_CASE("what is not there, or no serial port, is said so") {
-  const auto missing = SerialDescriptor::open("/dev/no-such-port", 9600);
+  const auto missing = SerialDescriptor::open("/dev/no-such-port", at(9600));
   REQUIRE_FALSE(missing);
   CHECK(missing.error().kind == Fault::no_input);
   CHECK(mentions(missing.error().text, "nestcup ports"));
-  const auto no_port = SerialDescriptor::open("/dev/null", 9600);
+  const auto no_port = SerialDescriptor::open("/dev/null", at(9600));
   REQUIRE_FALSE(no_port);
   CHECK(no_port.error().kind == Fault::bad_configuration);
   CHECK(look_at_port("/dev/no-such-port").access == PortAccess::missing);
@@ -200,7 +206,7 @@ TEST_CASE("what is not there, or no serial port, is said so") {
 
 TEST_CASE("a hang-up is told from quiet") {
   Pty pty;
-  const auto port = SerialDescriptor::open(pty.path(), 9600);
+  const auto port = SerialDescriptor::open(pty.path(), at(9600));
   REQUIRE(port);
   CHECK_FALSE(is_hung_up(port->get()));
   pty.unplug();

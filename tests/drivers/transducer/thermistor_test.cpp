@@ -103,7 +103,10 @@ TEST_CASE("laws that are none are refused with what to look at") {
     Law law;
     const char* told;
   };
-  const std::array<Row, 9> rows{{
+  const std::array<Row, 12> rows{{
+      {SteinhartHart{1.129148e-3, 2.34125e-3, 8.76741e-8}, "beta of"},
+      {SteinhartHart{1.129148e-3, 2.34125e-5, 8.76741e-8}, "powers of ten"},
+      {SteinhartHart{1.129148e-3, 2.34125e-4, 8.76741e-6}, "powers of ten"},
       {SteinhartHart{1.129148e-3, -2.34125e-4, 8.76741e-8}, "powers of ten"},
       {SteinhartHart{1.129148e-3, 2.34125e-4, -8.76741e-4}, "powers of ten"},
       {SteinhartHart{1.129148, 2.34125e-4, 8.76741e-8}, "powers of ten"},

@@ -256,7 +256,7 @@ TEST_CASE("late answers are counted and give neither reading nor fault") {
 
 TEST_CASE("settings that contradict each other are refused by name") {
   const auto refused = [](const PortSettings& port, const ProbeSettings& probe) {
-    const auto made = make_protocol(port, {probe});
+    const auto made = make_protocol(port, {probe.channel});
     return made ? std::string() : made.error().text;
   };
   PortSettings port;
@@ -265,7 +265,7 @@ TEST_CASE("settings that contradict each other are refused by name") {
   CHECK(mentions(refused(port, by_column(0)), "column"));
   CHECK(mentions(refused(port, by_column(0)), "board"));
   ProbeSettings both = by_column(1);
-  both.key = "T1";
+  both.channel.key = "T1";
   CHECK(mentions(refused(port, both), "either"));
   CHECK(mentions(refused(port, ProbeSettings{}), "either"));
   CHECK(mentions(refused(port, by_key("a=b")), "key"));
@@ -282,9 +282,13 @@ TEST_CASE("settings that contradict each other are refused by name") {
 TEST_CASE("a protocol asks with what the settings say") {
   PortSettings port;
   port.request = "T?\r\n";
-  auto made = make_protocol(port, {by_column(1)});
+  auto made = make_protocol(port, {by_column(1).channel});
   REQUIRE(made);
-  CHECK((*made)->next_request() == "T?\r\n");
+  CHECK((*made)->is_polled());
+  CHECK((*made)->next_request(0) == "T?\r\n");
+  CHECK_FALSE((*made)->is_answered());
+  CHECK((*made)->next_request(0).empty());  // one question a round
+  CHECK((*made)->next_request(0) == "T?\r\n");
   REQUIRE_FALSE(protocol_names().empty());
   CHECK(protocol_names()[0].name == "text");
 }
