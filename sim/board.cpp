@@ -1,11 +1,7 @@
 #include "sim/board.hpp"
 
-#include <poll.h>
-
 #include <algorithm>
-#include <array>
 #include <cmath>
-#include <ctime>
 #include <utility>
 
 #include "sim/simulate.hpp"
@@ -16,10 +12,6 @@ namespace {
 
 /// The stream of random numbers for the rubbish at a reset, behind those of probes and faults.
 constexpr std::uint64_t junk_stream = 1001;
-/// How often a closed port is looked at: nothing tells when it is opened.
-constexpr std::chrono::milliseconds look_every{2};
-/// Longest wait, so that no sum overflows.
-constexpr std::chrono::seconds longest_wait{1};
 
 }  // namespace
 
@@ -180,18 +172,10 @@ double Board::next_deed_s(double now_s) const {
 }
 
 bool Board::wait(int stop_fd, double now_s) const {
-  std::chrono::nanoseconds span = longest_wait;
+  std::chrono::nanoseconds span = longest_port_wait;
   const double ahead_s = next_deed_s(now_s) - now_s;
-  if (start_us_ && ahead_s < 1e6) span = std::min(span, clock_.real_duration(to_us(ahead_s)));
-  if (pty_ && !open_) span = std::min<std::chrono::nanoseconds>(span, look_every);
-  span = std::max(span, std::chrono::nanoseconds{0});
-  const timespec timeout{static_cast<time_t>(span.count() / 1'000'000'000),
-                         static_cast<long>(span.count() % 1'000'000'000)};
-  // A closed port hangs up all the time and would turn the wait into a spin.
-  std::array<pollfd, 2> watched{pollfd{stop_fd, POLLIN, 0},
-                                pollfd{open_ ? pty_->descriptor() : -1, POLLIN, 0}};
-  ::ppoll(watched.data(), watched.size(), &timeout, nullptr);
-  return watched[0].revents == 0;
+  if (start_us_ && ahead_s < 1e6) span = clock_.real_duration(to_us(ahead_s));
+  return wait_for_port(stop_fd, pty_ ? &*pty_ : nullptr, open_, span);
 }
 
 }  // namespace nestcup::sim

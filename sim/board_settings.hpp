@@ -93,6 +93,7 @@ struct LineFault {
   int count = 1;             ///< frames, bytes or copies
   int code = 4;              ///< exception: its code
   double baud_ratio = 12.0;  ///< wrong-baud: the listener's bit rate over the board's
+  double rate_Bd = 0.0;      ///< flood: the bit rate at which the copies come; 0: all at once
 };
 
 }  // namespace nestcup::sim

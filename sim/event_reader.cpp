@@ -189,6 +189,7 @@ std::vector<LineFault> read_faults(const std::vector<const toml::table*>& tables
     fault.count = static_cast<int>(std::min<std::int64_t>(100000, reader.whole("count", 1, 1)));
     fault.code = static_cast<int>(reader.number("code", {1.0, 127.0}, fault.code));
     fault.baud_ratio = reader.number("baud_ratio", {0.01, 100.0}, fault.baud_ratio);
+    fault.rate_Bd = reader.number("rate_Bd", {0.0, 1e8}, fault.rate_Bd);
     reader.finish();
     faults.push_back(fault);
   }

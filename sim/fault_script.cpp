@@ -14,6 +14,8 @@ namespace {
 constexpr std::uint64_t fault_stream = 1000;
 /// Half a frame has to get through before the line hangs up.
 constexpr double shortest_hang_up_s = 0.05;
+/// With start and stop bit.
+constexpr double bits_per_byte = 10.0;
 /// A board is asked few questions; more are not remembered for a freeze.
 constexpr std::size_t most_questions = 1000;
 
@@ -43,7 +45,6 @@ void FaultScript::hang_up(const LineFault& fault, double now_s, Passage& passage
 }
 
 void FaultScript::apply(const LineFault& fault, double now_s, Passage& passage) {
-  std::string& sent = passage.sent;
   switch (fault.kind) {
     case LineFaultKind::late:
       passage.late = true;
@@ -57,6 +58,7 @@ void FaultScript::apply(const LineFault& fault, double now_s, Passage& passage) 
       return;
     case LineFaultKind::flood:
       passage.copies = fault.count;
+      passage.rate_Bd = fault.rate_Bd;
       return;
     case LineFaultKind::garbage:
       passage.before += random_bytes(fault.count, random_);
@@ -67,39 +69,36 @@ void FaultScript::apply(const LineFault& fault, double now_s, Passage& passage) 
     case LineFaultKind::foreign:
       passage.before += foreign_talk(fault.count, protocol_, random_);
       return;
-    case LineFaultKind::cut:
-      sent = cut_off(sent, random_);
-      return;
-    case LineFaultKind::corrupt:
-      sent = corrupted(sent, random_);
-      return;
-    case LineFaultKind::doubled:
-      sent = with_doubled_bytes(sent, random_);
-      return;
-    case LineFaultKind::nul:
-      sent = with_nul_bytes(sent, random_);
-      return;
-    case LineFaultKind::wrong_baud:
-      sent = heard_at(sent, fault.baud_ratio);
-      return;
     case LineFaultKind::hang_up:
       hang_up(fault, now_s, passage);
       return;
+    default:
+      passage.sent = spoilt(fault, passage.sent);
+  }
+}
+
+std::string FaultScript::spoilt(const LineFault& fault, const std::string& frame) {
+  switch (fault.kind) {
+    case LineFaultKind::cut:
+      return cut_off(frame, random_);
+    case LineFaultKind::corrupt:
+      return corrupted(frame, random_);
+    case LineFaultKind::doubled:
+      return with_doubled_bytes(frame, random_);
+    case LineFaultKind::nul:
+      return with_nul_bytes(frame, random_);
+    case LineFaultKind::wrong_baud:
+      return heard_at(frame, fault.baud_ratio);
     case LineFaultKind::checksum:
-      sent = with_wrong_crc(sent, random_);
-      return;
+      return with_wrong_crc(frame, random_);
     case LineFaultKind::address:
-      sent = from_other_address(sent, random_);
-      return;
+      return from_other_address(frame, random_);
     case LineFaultKind::function:
-      sent = of_other_function(sent);
-      return;
+      return of_other_function(frame);
     case LineFaultKind::exception:
-      sent = as_exception(sent, fault.code);
-      return;
-    case LineFaultKind::freeze:
-    case LineFaultKind::unplug:
-      return;
+      return as_exception(frame, fault.code);
+    default:
+      return frame;
   }
 }
 
@@ -132,10 +131,15 @@ std::vector<Delivery> FaultScript::pass(const std::string& frame, double now_s,
     if (fault_kind(pending.fault.kind).extent != FaultExtent::window) --pending.left;
   }
   double due_s = now_s + passage.delay_s;
-  if (!passage.late) due_s = last_due_s_ = std::max(last_due_s_, due_s);
+  if (!passage.late) due_s = std::max(last_due_s_, due_s);
   std::vector<Delivery> deliveries;
   if (!passage.before.empty()) deliveries.push_back({due_s, passage.before});
-  for (int i = 0; i < passage.copies; ++i) deliveries.push_back({due_s, passage.sent});
+  const double bits = bits_per_byte * static_cast<double>(passage.sent.size());
+  const double each_s = passage.rate_Bd > 0.0 ? bits / passage.rate_Bd : 0.0;
+  for (int i = 0; i < passage.copies; ++i) {
+    deliveries.push_back({due_s + static_cast<double>(i) * each_s, passage.sent});
+  }
+  if (!passage.late) last_due_s_ = deliveries.empty() ? due_s : deliveries.back().due_s;
   return deliveries;
 }
 

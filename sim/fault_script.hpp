@@ -46,6 +46,7 @@ class FaultScript {
     double delay_s = 0.0;
     bool late = false;
     int copies = 1;
+    double rate_Bd = 0.0;  ///< of the copies; 0: all at once
   };
 
   /// When the cable is out: unplugged, or after a hang-up.
@@ -59,6 +60,8 @@ class FaultScript {
   [[nodiscard]] std::string frozen_or(const std::string& frame, double now_s,
                                       const std::string& question);
   void apply(const LineFault& fault, double now_s, Passage& passage);
+  /// The frame with its bytes changed; as it is for faults of another sort.
+  [[nodiscard]] std::string spoilt(const LineFault& fault, const std::string& frame);
   void hang_up(const LineFault& fault, double now_s, Passage& passage);
 
   std::vector<Pending> pending_;

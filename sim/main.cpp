@@ -13,6 +13,8 @@
 #include "core/base/version.hpp"
 #include "sim/board.hpp"
 #include "sim/fast_clock.hpp"
+#include "sim/fault_kinds.hpp"
+#include "sim/player.hpp"
 #include "sim/simulate.hpp"
 #include "sim/truth.hpp"
 
@@ -25,6 +27,7 @@ namespace po = boost::program_options;
 /// The command line as asked for.
 struct Request {
   std::string scenario;
+  std::string capture;
   std::string link;
   std::string trace;
   std::string truth;
@@ -38,16 +41,18 @@ po::options_description describe_options() {
   po::options_description options("Options", 100);
   auto add = options.add_options();
   add("scenario", po::value<std::string>()->value_name("FILE"), "what happens on the bench (TOML)");
+  add("capture", po::value<std::string>()->value_name("FILE"),
+      "traffic of a port, to be played on --link in place of a scenario");
   add("link", po::value<std::string>()->value_name("PATH"),
-      "offer the board's port at this path until the scenario ends");
+      "offer the board's port at this path until the scenario or the capture ends");
   add("trace", po::value<std::string>()->value_name("FILE"),
       "write what the probes read as a trace (CSV), at once; - is standard output");
   add("truth", po::value<std::string>()->value_name("FILE"), "write what really happened (JSON)");
   add("speed", po::value<double>()->value_name("N"), "run N times faster than real time");
   add("seed", po::value<std::string>()->value_name("N"),
       "seed of the noise instead of the scenario's");
-  add("wait-open", "start the scenario when the port is first opened");
-  add("keep-open", "go on after the scenario's end until stopped");
+  add("wait-open", "start the scenario or the capture when the port is first opened");
+  add("keep-open", "go on after the end until stopped");
   add("help", "show this help");
   add("version", "show the version");
   return options;
@@ -56,9 +61,29 @@ po::options_description describe_options() {
 std::string help_text(const po::options_description& options) {
   std::ostringstream text;
   text << "Usage: nestcup-sim --scenario FILE (--link PATH | --trace FILE) [options]\n"
-          "A simulated calorimetry bench: a board with temperature probes on a serial port.\n"
-       << options;
+          "       nestcup-sim --capture FILE --link PATH [options]\n"
+          "A simulated calorimetry bench: a board with temperature probes on a serial port. It "
+          "speaks\n"
+          "text lines, SenML, Modbus RTU or SCPI ([board] protocol in the scenario). Or a port as "
+          "it was\n"
+          "captured, which answers the questions of the capture.\n"
+       << options
+       << "Faults of the line ([[fault]] kind in the scenario, with at_s, for_s, delay_s, count, "
+          "code,\n"
+          "baud_ratio, rate_Bd):\n"
+       << fault_table();
   return text.str();
+}
+
+/// What goes with a capture, which has no bench behind it.
+Result<Request> check_capture(const Request& request) {
+  if (!request.scenario.empty() || !request.trace.empty() || !request.truth.empty() ||
+      request.seed) {
+    return Error{Fault::usage,
+                 "--capture goes without --scenario, --trace, --truth and --seed; see --help"};
+  }
+  if (request.link.empty()) return Error{Fault::usage, "--link PATH is needed; see --help"};
+  return request;
 }
 
 Result<Request> read_request(const po::variables_map& given) {
@@ -67,6 +92,7 @@ Result<Request> read_request(const po::variables_map& given) {
     return given.count(name) != 0 ? given[name].as<std::string>() : std::string();
   };
   request.scenario = text("scenario");
+  request.capture = text("capture");
   request.link = text("link");
   request.trace = text("trace");
   request.truth = text("truth");
@@ -84,6 +110,7 @@ Result<Request> read_request(const po::variables_map& given) {
     }
     request.seed = value;
   }
+  if (!request.capture.empty()) return check_capture(request);
   if (request.scenario.empty()) return Error{Fault::usage, "--scenario FILE is needed; see --help"};
   if (request.link.empty() == request.trace.empty()) {
     return Error{Fault::usage, "either --link PATH or --trace FILE is needed; see --help"};
@@ -132,7 +159,21 @@ Result<void> run_board(const Request& request, const Scenario& scenario, std::ui
   return done;
 }
 
+Result<void> run_player(const Request& request) {
+  Result<Capture> capture = read_capture(request.capture);
+  if (!capture) return capture.error();
+  const int stop_fd = stop_descriptor();
+  if (stop_fd < 0) return Error{Fault::io, "signals cannot be watched"};
+  const FastClock clock(request.speed);
+  Player player(std::move(capture).value(), {request.link, request.wait_open, request.keep_open},
+                clock);
+  const Result<void> done = player.run(stop_fd);
+  ::close(stop_fd);
+  return done;
+}
+
 Result<void> run(const Request& request) {
+  if (!request.capture.empty()) return run_player(request);
   const Result<Scenario> scenario = read_scenario(request.scenario);
   if (!scenario) return scenario.error();
   const std::uint64_t seed = request.seed.value_or(scenario->seed);

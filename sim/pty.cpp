@@ -6,9 +6,11 @@
 #include <termios.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <array>
 #include <cerrno>
 #include <cstdlib>
+#include <ctime>
 #include <filesystem>
 #include <system_error>
 #include <utility>
@@ -16,6 +18,9 @@
 namespace nestcup::sim {
 
 namespace {
+
+/// How often a closed port is looked at: nothing tells when it is opened.
+constexpr std::chrono::milliseconds look_every{2};
 
 Error no_terminal(const char* step) {
   const std::string why = std::error_code(errno, std::generic_category()).message();
@@ -86,6 +91,19 @@ void Pty::write(std::string_view bytes) const {
     if (count <= 0) return;
     bytes.remove_prefix(static_cast<std::size_t>(count));
   }
+}
+
+bool wait_for_port(int stop_fd, const Pty* pty, bool open, std::chrono::nanoseconds span) {
+  span = std::min(span, longest_port_wait);
+  if (pty != nullptr && !open) span = std::min<std::chrono::nanoseconds>(span, look_every);
+  span = std::max(span, std::chrono::nanoseconds{0});
+  const timespec timeout{static_cast<time_t>(span.count() / 1'000'000'000),
+                         static_cast<long>(span.count() % 1'000'000'000)};
+  // A closed port hangs up all the time and would turn the wait into a spin.
+  const int port = pty != nullptr && open ? pty->descriptor() : -1;
+  std::array<pollfd, 2> watched{pollfd{stop_fd, POLLIN, 0}, pollfd{port, POLLIN, 0}};
+  ::ppoll(watched.data(), watched.size(), &timeout, nullptr);
+  return watched[0].revents == 0;
 }
 
 DeviceLink::DeviceLink(std::string target, std::string path)

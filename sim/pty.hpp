@@ -1,6 +1,7 @@
 // A pseudo-terminal as the board's end of a cable, and the lasting name of its other end.
 #pragma once
 
+#include <chrono>
 #include <string>
 #include <string_view>
 
@@ -38,6 +39,16 @@ class Pty {
   int descriptor_ = -1;
   std::string other_end_;
 };
+
+/// No wait for a port is longer than this, so that no sum overflows.
+inline constexpr std::chrono::nanoseconds longest_port_wait = std::chrono::seconds(1);
+
+/// Waits for `span`, or until bytes come; a closed port is looked at often, since nothing tells
+/// when it is opened.
+/// @param pty   the port, or none
+/// @param open  whether somebody has it open
+/// @return false when `stop_fd` has become readable
+bool wait_for_port(int stop_fd, const Pty* pty, bool open, std::chrono::nanoseconds span);
 
 /// A symbolic link that exists as long as this object, unless somebody else has taken the name.
 class DeviceLink {

@@ -14,7 +14,8 @@ std::optional<Divider> read_divider(TableReader& reader) {
   if (!reader.has("series_ohm")) return std::nullopt;
   Divider divider;
   divider.series_ohm = reader.number("series_ohm", any_ohm);
-  divider.probe_below = reader.flag("probe_below", divider.probe_below);
+  constexpr std::array<std::string_view, 2> sides{"below", "above"};
+  divider.probe_below = reader.choice("probe", sides, 0) == 0;
   divider.full_scale = reader.number("full_scale", {1e-9, 1e12}, divider.full_scale);
   return divider;
 }

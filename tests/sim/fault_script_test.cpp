@@ -84,6 +84,17 @@ TEST_CASE("garbage comes before a line, a flood is many copies, each once") {
   CHECK(flooded.pass(line, 10.5).size() == 1);
 }
 
+TEST_CASE("a flood at a bit rate keeps the line busy, and what follows waits") {
+  FaultScript faults({LineFault{10.0, LineFaultKind::flood, 0.0, 0.0, 1000, 4, 12.0, 13000.0}},
+                     Protocol::text, 1);
+  const auto deliveries = faults.pass(line, 10.0);
+  REQUIRE(deliveries.size() == 1000);
+  // 13 bytes of 10 bits at 13000 Bd take 10 ms.
+  CHECK_THAT(deliveries[1].due_s, WithinAbs(10.01, 1e-9));
+  CHECK_THAT(deliveries[999].due_s, WithinAbs(19.99, 1e-9));
+  CHECK(faults.pass(line, 11.0).at(0).due_s == deliveries[999].due_s);
+}
+
 TEST_CASE("unplug has edges") {
   const FaultScript faults = script(LineFaultKind::unplug, 5.0, 0.0, 1);
   CHECK(faults.plugged_in(9.9));

@@ -58,6 +58,8 @@ TEST_CASE("help and version go to standard output") {
   const Outcome help = run_sim(folder, {"--help"});
   CHECK(help.exit_code == 0);
   CHECK(help.output.find("--wait-open") != std::string::npos);
+  CHECK(help.output.find("--capture FILE") != std::string::npos);
+  CHECK(help.output.find("  wrong-baud  for for_s, ") != std::string::npos);
   const Outcome version = run_sim(folder, {"--version"});
   CHECK(version.exit_code == 0);
   CHECK(version.output.substr(0, 12) == "nestcup-sim ");
@@ -81,6 +83,22 @@ TEST_CASE("wrong calls, missing and bad files have their exit codes") {
   const Outcome outcome = run_sim(folder, {"--scenario", bad, "--trace", trace});
   CHECK(outcome.exit_code == 78);
   CHECK(outcome.errors.find(bad + ":2: scenario.name") != std::string::npos);
+}
+
+TEST_CASE("captures: wrong calls, missing and bad files") {
+  const TestFolder folder;
+  const std::string good = folder.file("good", "# nestcup-capture 1\n0 < 41\n");
+  const std::string bad = folder.file("bad", "# nestcup-capture 1\n0 < 4\n");
+  const std::string link = folder.path("port");
+  CHECK(run_sim(folder, {"--capture", good}).exit_code == 64);
+  CHECK(run_sim(folder, {"--capture", good, "--link", link, "--seed", "1"}).exit_code == 64);
+  CHECK(run_sim(folder, {"--capture", good, "--scenario", one_trial, "--link", link}).exit_code ==
+        64);
+  CHECK(run_sim(folder, {"--capture", good, "--trace", link}).exit_code == 64);
+  CHECK(run_sim(folder, {"--capture", "/nowhere", "--link", link}).exit_code == 66);
+  const Outcome outcome = run_sim(folder, {"--capture", bad, "--link", link});
+  CHECK(outcome.exit_code == 65);
+  CHECK(outcome.errors.find(bad + ":2: expected bytes") != std::string::npos);
 }
 
 TEST_CASE("a link does not replace somebody's file") {

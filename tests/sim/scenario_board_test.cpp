@@ -96,7 +96,7 @@ TEST_CASE("keys of one protocol are refused with another") {
 TEST_CASE("sensors are read") {
   const Scenario count = taken(
       "sends = \"count\"\nstep_raw = 1\nsensor = { kind = \"thermistor\", beta_K = 3435, at_ohm = "
-      "10000, series_ohm = 4700, probe_below = false, full_scale = 4095 }\n",
+      "10000, series_ohm = 4700, probe = \"above\", full_scale = 4095 }\n",
       "");
   const auto& thermistor = std::get<ThermistorSettings>(count.probes[0].sensor);
   CHECK(std::get<BetaLaw>(thermistor.law).beta_K == 3435.0);

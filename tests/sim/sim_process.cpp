@@ -96,26 +96,44 @@ PortReader::~PortReader() {
 }
 
 std::optional<std::string> PortReader::line(milliseconds limit) {
+  return until("\r\n", limit);
+}
+
+std::optional<std::string> PortReader::until(std::string_view line_end, milliseconds limit) {
   const auto end = steady_clock::now() + limit;
   for (;;) {
-    if (const auto stop = pending_.find("\r\n"); stop != std::string::npos) {
+    if (const auto stop = pending_.find(line_end); stop != std::string::npos) {
       std::string whole = pending_.substr(0, stop);
-      pending_.erase(0, stop + 2);
+      pending_.erase(0, stop + line_end.size());
       return whole;
     }
-    const auto left = std::chrono::duration_cast<milliseconds>(end - steady_clock::now());
-    if (left.count() <= 0) return std::nullopt;
-    pollfd watched{descriptor_, POLLIN, 0};
-    if (::poll(&watched, 1, static_cast<int>(left.count())) <= 0) continue;
-    std::array<char, 4096> buffer{};
-    const ssize_t count = ::read(descriptor_, buffer.data(), buffer.size());
-    if (count <= 0) {
-      // Asked anew: the hang-up may have come between the poll above and the read.
-      hung_up_ = ::poll(&watched, 1, 0) > 0 && (watched.revents & POLLHUP) != 0;
-      return std::nullopt;
-    }
-    pending_.append(buffer.data(), static_cast<std::size_t>(count));
+    if (!take_more(end)) return std::nullopt;
   }
+}
+
+std::string PortReader::bytes(std::size_t count, milliseconds limit) {
+  const auto end = steady_clock::now() + limit;
+  while (pending_.size() < count && take_more(end)) {
+  }
+  std::string taken = pending_.substr(0, count);
+  pending_.erase(0, taken.size());
+  return taken;
+}
+
+bool PortReader::take_more(steady_clock::time_point end) {
+  const auto left = std::chrono::duration_cast<milliseconds>(end - steady_clock::now());
+  if (left.count() <= 0) return false;
+  pollfd watched{descriptor_, POLLIN, 0};
+  if (::poll(&watched, 1, static_cast<int>(left.count())) <= 0) return true;
+  std::array<char, 4096> buffer{};
+  const ssize_t count = ::read(descriptor_, buffer.data(), buffer.size());
+  if (count <= 0) {
+    // Asked anew: the hang-up may have come between the poll above and the read.
+    hung_up_ = ::poll(&watched, 1, 0) > 0 && (watched.revents & POLLHUP) != 0;
+    return false;
+  }
+  pending_.append(buffer.data(), static_cast<std::size_t>(count));
+  return true;
 }
 
 void PortReader::write(const std::string& bytes) const {

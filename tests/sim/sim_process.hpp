@@ -7,6 +7,7 @@
 #include <functional>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 namespace nestcup::sim {
@@ -59,10 +60,19 @@ class PortReader {
   /// The next line without its CR LF; nothing within `limit` or when the port has hung up.
   [[nodiscard]] std::optional<std::string> line(
       std::chrono::milliseconds limit = std::chrono::seconds(10));
+  /// The next line without its end, which may be another than CR LF.
+  [[nodiscard]] std::optional<std::string> until(
+      std::string_view end, std::chrono::milliseconds limit = std::chrono::seconds(10));
+  /// The next bytes; fewer where no more come within `limit`, or the port has hung up.
+  [[nodiscard]] std::string bytes(std::size_t count,
+                                  std::chrono::milliseconds limit = std::chrono::seconds(10));
   [[nodiscard]] bool hung_up() const { return hung_up_; }
   void write(const std::string& bytes) const;
 
  private:
+  /// Waits for bytes up to a time; false where none come any more.
+  bool take_more(std::chrono::steady_clock::time_point end);
+
   int descriptor_ = -1;
   bool hung_up_ = false;
   std::string pending_;
