@@ -78,6 +78,8 @@ void read_line_format(TomlSection& section, PortSettings& port) {
 }
 
 void read_patience(TomlSection& section, PortSettings& port, double interval_s) {
+  // Converters that measure when asked need up to a second; Modbus devices keep theirs ready.
+  if (port.protocol == "modbus-rtu") port.answer_s = 1.0;
   port.answer_s = section.number("answer_s", {0.02, 60.0}).value_or(port.answer_s);
   port.settle_s = section.number("settle_s", {0.0, 60.0}).value_or(port.settle_s);
   port.silence_s = section.number("silence_s", {0.1, 3600.0})

@@ -20,9 +20,11 @@ class HoldOff {
     next_us_ = shortest_us_;
     until_us_ = 0;
   }
-  void unanswered(TimeUs now_us) {
+  /// @param dumb  nothing at all came; else the line lives, though what came was no answer
+  void unanswered(TimeUs now_us, bool dumb = true) {
+    if (!dumb) next_us_ = shortest_us_;
     until_us_ = now_us + next_us_;
-    next_us_ = std::max(shortest_us_, std::min(2 * next_us_, longest_us));
+    if (dumb) next_us_ = std::max(shortest_us_, std::min(2 * next_us_, longest_us));
   }
 
  private:

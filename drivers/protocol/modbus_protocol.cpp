@@ -214,10 +214,14 @@ void ModbusProtocol::tell_rest(std::span<const Byte> rest, TimeUs stamp_us,
   if (strays) tell(LineFault::foreign_bytes);
 }
 
+// Device and function are enough here: a spoilt length is a spoilt answer.
 bool ModbusProtocol::is_begun() const {
-  auto heard = without_echo(heard_);
-  for (; asked_ && !heard.empty(); heard = heard.subspan(1)) {
-    if (begins_answer(heard)) return true;
+  if (!asked_) return false;
+  const RegisterPlace& place = questions_[*asked_].place;
+  const auto heard = without_echo(heard_);
+  for (std::size_t i = 1; i < heard.size(); ++i) {
+    const bool fits = (heard[i] | exception_bit) == (place.function | exception_bit);
+    if (heard[i - 1] == place.device && fits) return true;
   }
   return false;
 }
@@ -225,10 +229,12 @@ bool ModbusProtocol::is_begun() const {
 void ModbusProtocol::give_up(TimeUs now_us, ProtocolSink& sink) {
   if (!asked_) return;
   HoldOff& hold_off = hold_off_.at(questions_[*asked_].place.device);
-  // What was spoilt on its way was an answer; nothing more is to come.
-  is_begun() ? hold_off.answered() : hold_off.unanswered(now_us);
+  const bool begun = is_begun();
   const std::vector<Byte> heard = std::exchange(heard_, {});
-  tell_rest(without_echo(heard), now_us, sink);
+  const auto rest = without_echo(heard);
+  // What was spoilt on its way was an answer; nothing more is to come.
+  begun ? hold_off.answered() : hold_off.unanswered(now_us, rest.empty());
+  tell_rest(rest, now_us, sink);
   asked_.reset();
 }
 

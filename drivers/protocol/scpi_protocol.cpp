@@ -16,6 +16,8 @@ constexpr double not_a_number = 9.91e37;
 constexpr double infinity = 9.9e37;
 // An error queue is bounded; a device that never says 0 must not keep readings waiting.
 constexpr int most_errors = 20;
+constexpr int most_unanswered = 3;
+constexpr double rest_s = 30.0;
 
 bool is_about(double value, double mark) {
   return std::abs(value / mark - 1.0) < 1e-6;
@@ -84,11 +86,16 @@ std::string ScpiProtocol::next_request(TimeUs now_us) {
     if (next_setup_ < setup_.size()) return fmt::format("{}\n", setup_[next_setup_++]);
     if (!std::exchange(identity_asked_, true)) return ask(Asked::identity, "*IDN?");
     if (error_wanted_) return ask(Asked::error, "SYSTem:ERRor?");
-    if (next_ < queries_.size()) return ask(Asked::reading, queries_[next_++].text);
+    if (find_next_query(now_us)) return ask(Asked::reading, queries_[next_++].text);
   }
   next_ = 0;
   errors_in_a_row_ = 0;
   return {};
+}
+
+bool ScpiProtocol::find_next_query(TimeUs now_us) {
+  while (next_ < queries_.size() && now_us < queries_[next_].not_before_us) ++next_;
+  return next_ < queries_.size();
 }
 
 void ScpiProtocol::feed(std::span<const char> bytes, TimeUs stamp_us, ProtocolSink& sink) {
@@ -127,6 +134,7 @@ LineKind ScpiProtocol::take_line(const TextLine& line, TimeUs stamp_us, Protocol
 LineKind ScpiProtocol::take_reading(std::string_view answer, TimeUs stamp_us, ProtocolSink& sink) {
   const auto columns = columns_of(answer);
   bool good = false;
+  queries_[next_ - 1].unanswered = 0;
   for (const Wanted& wanted : queries_[next_ - 1].wanted) {
     if (wanted.column >= columns.size()) {
       sink.fault(LineFault::missing_column, wanted.channel);
@@ -167,6 +175,9 @@ void ScpiProtocol::give_up(TimeUs now_us, ProtocolSink& sink) {
   if (asked == Asked::identity) sink.remark("does not answer *IDN?");
   // A device that does not know SYSTem:ERRor? either must not be asked for ever.
   error_wanted_ = asked == Asked::reading;
+  if (asked == Asked::reading && ++queries_[next_ - 1].unanswered >= most_unanswered) {
+    queries_[next_ - 1].not_before_us = now_us + to_us(rest_s);
+  }
   hold_off_.unanswered(now_us);
 }
 

@@ -22,7 +22,8 @@ namespace nestcup::drivers {
 /// their column of its comma-separated answer. Numbers are decimal (NRf of IEEE 488.2, 7.7.2).
 /// 9.91E37 is no reading, +-9.9E37 overload (SCPI-99 Volume 1, 7.2.1.4 and 7.2.1.5). After an
 /// answer that is no number, or none, "SYSTem:ERRor?" is asked until it says 0 (SCPI-99, 21.8), and
-/// what it says is told. Nothing counts as an answer that began before its question.
+/// what it says is told. A query that three times in a row had no answer is put only once in 30 s.
+/// Nothing counts as an answer that began before its question.
 class ScpiProtocol final : public Protocol {
  public:
   /// @errors bad_configuration: a channel without a query, or with one that is no query; a column
@@ -47,10 +48,13 @@ class ScpiProtocol final : public Protocol {
   struct Query {
     std::string text;
     std::vector<Wanted> wanted{};
+    int unanswered = 0;        ///< in a row
+    TimeUs not_before_us = 0;  ///< a query that is never answered must not cost the others' time
   };
 
   ScpiProtocol(const PortSettings& port, const std::vector<ChannelSettings>& channels);
   [[nodiscard]] std::string ask(Asked what, std::string_view text);
+  [[nodiscard]] bool find_next_query(TimeUs now_us);
   LineKind take_line(const TextLine& line, TimeUs stamp_us, ProtocolSink& sink);
   LineKind take_reading(std::string_view answer, TimeUs stamp_us, ProtocolSink& sink);
   LineKind take_error(std::string_view answer, ProtocolSink& sink);

@@ -130,6 +130,27 @@ TEST_CASE("a meter that does not answer is left alone, then asked for its errors
   CHECK(asking.ask(20'000'000) == "MEASure:TEMPerature?\n");
 }
 
+TEST_CASE("a query that is never answered does not cost the others their time") {
+  Asking asking = identified({asked_by("READ?"), asked_by("MEAS:PRES?")});
+  int good = 0, bad = 0;
+  TimeUs now_us = 0;
+  for (int round = 0; round < 200; ++round) {  // 100 s
+    now_us += 500'000;
+    for (std::string asked = asking.ask(now_us); !asked.empty(); asked = asking.ask()) {
+      if (asked[0] == 'R') ++good;
+      if (asked[0] == 'M') ++bad;
+      if (asked[0] == 'M') {
+        asking.give_up();
+      } else {
+        asking.hear(asked[0] == 'S' ? "0,\"No error\"\n" : "21.5\n");
+      }
+    }
+  }
+  CHECK(bad >= 5);
+  CHECK(bad <= 7);
+  CHECK(good >= 160);
+}
+
 TEST_CASE("a meter without an identity is read all the same") {
   Asking asking(meter(), {asked_by("READ?")});
   CHECK(asking.ask() == "*IDN?\n");
