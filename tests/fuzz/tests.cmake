@@ -1,9 +1,10 @@
 set(NESTCUP_FUZZ_SECONDS 10 CACHE STRING "How long each fuzz test runs, s")
 
-# nestcup_fuzz(NAME SOURCES file... LIBRARIES lib... SEEDS folder): the libFuzzer program fuzz_NAME
-# and a test of it with the label fuzz. Seeds are read only; what it finds stays in the build tree.
+# nestcup_fuzz(NAME SOURCES file... LIBRARIES lib... SEEDS folder...): the libFuzzer program
+# fuzz_NAME and a test of it with the label fuzz. Seeds are read only; what it finds stays in the
+# build tree.
 function(nestcup_fuzz name)
-  cmake_parse_arguments(fuzz "" "SEEDS" "SOURCES;LIBRARIES" ${ARGN})
+  cmake_parse_arguments(fuzz "" "" "SOURCES;LIBRARIES;SEEDS" ${ARGN})
   if(NOT NESTCUP_FUZZ)
     return()
   endif()
@@ -25,14 +26,26 @@ endfunction()
 add_custom_target(fuzzers)
 
 set(fuzz_folder ${CMAKE_CURRENT_LIST_DIR})
+# What devices really said is a seed, too: made anew from the captures whenever they change.
+find_package(Python3 3.9 REQUIRED COMPONENTS Interpreter)
 foreach(protocol text senml modbus-rtu scpi)
   string(REGEX REPLACE "-.*" "" short ${protocol})
+  set(captured ${CMAKE_CURRENT_BINARY_DIR}/fuzz/captured/${short})
+  file(MAKE_DIRECTORY ${captured})
+  file(GLOB captures CONFIGURE_DEPENDS
+    ${CMAKE_CURRENT_SOURCE_DIR}/captures/${protocol}/*/traffic.capture)
+  add_custom_command(OUTPUT ${captured}/stamp
+    COMMAND Python3::Interpreter ${fuzz_folder}/seeds_from_captures.py ${captured} ${captures}
+    COMMAND ${CMAKE_COMMAND} -E touch ${captured}/stamp
+    DEPENDS ${fuzz_folder}/seeds_from_captures.py ${captures})
+  add_custom_target(fuzz_seeds_${short} DEPENDS ${captured}/stamp)
   nestcup_fuzz(${short}_protocol
     SOURCES ${fuzz_folder}/protocol_fuzz.cpp ${fuzz_folder}/protocol_property.cpp
-    LIBRARIES nestcup_drivers SEEDS ${fuzz_folder}/seeds/${short})
+    LIBRARIES nestcup_drivers SEEDS ${fuzz_folder}/seeds/${short} ${captured})
   if(TARGET fuzz_${short}_protocol)
     target_compile_definitions(fuzz_${short}_protocol PRIVATE
       NESTCUP_FUZZED_PROTOCOL="${protocol}")
+    add_dependencies(fuzz_${short}_protocol fuzz_seeds_${short})
   endif()
 endforeach()
 nestcup_test(fuzz/protocol_property LABELS quick LIBRARIES nestcup_drivers

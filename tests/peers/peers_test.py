@@ -121,7 +121,7 @@ class Peers(unittest.TestCase):
             self.check("pymodbus", probes)
 
     def test_server_that_goes_and_comes(self):
-        """A device that is switched off is asked on and taken again; nothing is made up meanwhile."""
+        """A device that is off is asked on and taken again; nothing is made up meanwhile."""
         with bench("libmodbus", BENCHES[0]) as (folder, peer, daemon):
             wait_for(lambda: (folder / "peer.sock").exists(), "the daemon")
             wait_for(lambda: status(folder)["probes"][0]["readings"] >= 3, "readings", 30)

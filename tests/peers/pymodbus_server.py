@@ -1,4 +1,4 @@
-"""A Modbus RTU server made with pymodbus, as the tests' real peer: holds 21.5 in several formats."""
+"""A Modbus RTU server made with pymodbus, as the tests' real peer: 21.5 in several formats."""
 
 import struct
 import sys

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <array>
 #include <map>
+#include <tuple>
 
 #include "core/base/numbers.hpp"
 #include "drivers/protocol/senml_pack.hpp"
@@ -61,6 +62,7 @@ struct TextReading {
   Separator separator;
   bool comma = false;
   std::size_t data_lines = 0;
+  std::size_t words = 0;  ///< parts that are no numbers: the fewer, the better it fits
   std::vector<ProposedProbe> probes{};
 };
 
@@ -75,6 +77,7 @@ TextReading read_as(const std::vector<std::string>& lines, Separator separator, 
       const std::size_t mark = parts[i].find_first_of("=:");
       const bool keyed = mark != std::string_view::npos && mark > 0;
       const auto value = number_in(keyed ? parts[i].substr(mark + 1) : parts[i], comma);
+      if (!value) ++reading.words;
       if (!value) continue;
       const std::string place = keyed
                                     ? fmt::format("key = \"{}\"", trimmed(parts[i].substr(0, mark)))
@@ -94,7 +97,7 @@ TextReading read_as(const std::vector<std::string>& lines, Separator separator, 
   return reading;
 }
 
-/// The reading that makes most of the lines; of equal ones the first, the simplest.
+/// The reading that leaves fewest words and makes most of the lines; of equal ones the simplest.
 TextReading best_text(const std::vector<std::string>& lines) {
   TextReading best{separators[0]};
   for (const bool comma : {false, true}) {
@@ -102,7 +105,8 @@ TextReading best_text(const std::vector<std::string>& lines) {
       if (comma && separator.character == ',') continue;
       TextReading reading = read_as(lines, separator, comma);
       const auto rank = [](const TextReading& r) {
-        return std::pair(r.probes.size(), r.data_lines);
+        return std::tuple(!r.probes.empty(), -static_cast<long>(r.words), r.probes.size(),
+                          r.data_lines);
       };
       if (rank(reading) > rank(best)) best = std::move(reading);
     }

@@ -115,7 +115,8 @@ TEST_CASE("a deeply nested line neither takes long nor breaks anything") {
 
 TEST_CASE("a channel is found by its whole name or by the name within the pack") {
   const std::string pack =
-      R"([{"bn":"urn:dev:mac:0024befffe804ff1:","bu":"Cel","n":"cup","v":21.5},{"n":"room","v":20}])";
+      R"([{"bn":"urn:dev:mac:0024befffe804ff1:","bu":"Cel","n":"cup","v":21.5},)"
+      R"({"n":"room","v":20}])";
   for (const std::string name : {"cup", "urn:dev:mac:0024befffe804ff1:cup"}) {
     Decoding decoding = decoding_of({named(name)});
     decoding.feed(pack + "\n");

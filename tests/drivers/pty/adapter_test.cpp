@@ -20,10 +20,7 @@ namespace fs = std::filesystem;
 struct Folder {
   fs::path path;
   Folder() {
-    std::string name = (fs::temp_directory_path() /
-                        "nestcup-sysfs-XXX"
-                        "XXX")
-                           .string();
+    std::string name = fs::temp_directory_path() / "nestcup-sysfs-XXXXXX";
     path = mkdtemp(name.data());
   }
   ~Folder() { fs::remove_all(path); }
