@@ -1,6 +1,6 @@
 #include "daemon/bench_facts.hpp"
 
-#include <fmt/format.h>
+#include "core/sheet/transducer_text.hpp"
 
 namespace nestcup::daemon {
 namespace {
@@ -18,7 +18,7 @@ Json probe_facts(const BenchFile& file, const ProbeSettings& probe) {
   facts.role = probe.role;
   facts.port = probe.port;
   if (const PortSettings* port = port_named(file, probe.port)) facts.protocol = port->protocol;
-  facts.transducer = fmt::format("temperature in {}", unit_name(probe.channel.unit));
+  facts.transducer = transducer_text(probe);
   facts.tolerance_K = probe.tolerance_K;
   return probe_json(facts);
 }
