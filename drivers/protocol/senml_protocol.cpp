@@ -58,33 +58,8 @@ Result<std::unique_ptr<Protocol>> SenmlProtocol::make(
 }
 
 SenmlProtocol::SenmlProtocol(const PortSettings& port, const std::vector<ChannelSettings>& channels)
-    : asking_(port.request, port.answer_s) {
+    : LineProtocol(port.request, port.answer_s, longest_senml_line) {
   for (const auto& channel : channels) wanted_.push_back({*channel.key, channel.unit});
-}
-
-std::string SenmlProtocol::next_request(TimeUs now_us) {
-  std::string request = asking_.next(now_us);
-  if (!request.empty()) lines_.expect_answer();
-  return request;
-}
-
-void SenmlProtocol::give_up(TimeUs now_us, ProtocolSink& sink) {
-  if (lines_.drop_begun()) sink.fault(LineFault::incomplete, std::nullopt);
-  asking_.unanswered(now_us);
-}
-
-void SenmlProtocol::reset(ProtocolSink& sink) {
-  if (lines_.reset()) sink.fault(LineFault::incomplete, std::nullopt);
-  asking_.reset();
-}
-
-void SenmlProtocol::feed(std::span<const char> bytes, TimeUs stamp_us, ProtocolSink& sink) {
-  TextLine line;
-  while (lines_.next(bytes, line)) {
-    const LineKind kind = take_line(line, stamp_us, sink);
-    if (kind != LineKind::header && kind != LineKind::empty) asking_.answered();
-    sink.line(kind, stamp_us);
-  }
 }
 
 LineKind SenmlProtocol::take_line(const TextLine& line, TimeUs stamp_us, ProtocolSink& sink) {

@@ -2,18 +2,13 @@
 #pragma once
 
 #include <memory>
-#include <optional>
-#include <span>
 #include <string>
-#include <string_view>
 #include <vector>
 
 #include "core/base/result.hpp"
 #include "core/sheet/port_settings.hpp"
-#include "drivers/protocol/line_asking.hpp"
-#include "drivers/protocol/protocol.hpp"
+#include "drivers/protocol/line_protocol.hpp"
 #include "drivers/protocol/senml_pack.hpp"
-#include "drivers/protocol/text_lines.hpp"
 
 namespace nestcup::drivers {
 
@@ -26,18 +21,11 @@ inline constexpr std::size_t longest_senml_line = 8192;
 /// of one name are several readings: each is stamped as much before the newest of the pack as its
 /// time says, the newest with the line's arrival (or as long before as its own relative time says).
 /// Lines that are empty or begin with a letter are a banner.
-class SenmlProtocol final : public Protocol {
+class SenmlProtocol final : public LineProtocol {
  public:
   /// @errors bad_configuration: a channel without key (its name)
   [[nodiscard]] static Result<std::unique_ptr<Protocol>> make(
       const PortSettings& port, const std::vector<ChannelSettings>& channels);
-
-  void feed(std::span<const char> bytes, TimeUs stamp_us, ProtocolSink& sink) override;
-  void reset(ProtocolSink& sink) override;
-  [[nodiscard]] bool is_polled() const override { return !asking_.request().empty(); }
-  [[nodiscard]] std::string next_request(TimeUs now_us) override;
-  [[nodiscard]] bool is_answered() const override { return asking_.is_answered(); }
-  void give_up(TimeUs now_us, ProtocolSink& sink) override;
 
  private:
   struct Wanted {
@@ -46,14 +34,12 @@ class SenmlProtocol final : public Protocol {
   };
 
   SenmlProtocol(const PortSettings& port, const std::vector<ChannelSettings>& channels);
-  LineKind take_line(const TextLine& line, TimeUs stamp_us, ProtocolSink& sink);
+  LineKind take_line(const TextLine& line, TimeUs stamp_us, ProtocolSink& sink) override;
   LineKind take_pack(const std::vector<SenmlRecord>& records, TimeUs stamp_us, ProtocolSink& sink);
   bool take_record(const SenmlRecord& record, std::size_t channel, TimeUs stamp_us,
                    ProtocolSink& sink) const;
 
-  LineAsking asking_;
   std::vector<Wanted> wanted_;
-  TextLines lines_{longest_senml_line};
 };
 
 }  // namespace nestcup::drivers

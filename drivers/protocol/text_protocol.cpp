@@ -60,10 +60,10 @@ Result<std::unique_ptr<Protocol>> TextProtocol::make(const PortSettings& port,
 }
 
 TextProtocol::TextProtocol(const PortSettings& port, const std::vector<ChannelSettings>& channels)
-    : separator_(port.separator),
+    : LineProtocol(port.request, port.answer_s),
+      separator_(port.separator),
       decimal_(port.decimal),
-      comment_(port.comment),
-      asking_(port.request, port.answer_s) {
+      comment_(port.comment) {
   for (const auto& channel : channels) {
     Wanted wanted{std::nullopt, channel.key.value_or("")};
     if (channel.column) wanted.column = static_cast<std::size_t>(*channel.column - 1);
@@ -72,30 +72,7 @@ TextProtocol::TextProtocol(const PortSettings& port, const std::vector<ChannelSe
   fields_.resize(wanted_.size());
 }
 
-void TextProtocol::feed(std::span<const char> bytes, TimeUs stamp_us, ProtocolSink& sink) {
-  TextLine line;
-  while (lines_.next(bytes, line)) {
-    const LineKind kind = take_line(line, stamp_us, sink);
-    const bool words = kind == LineKind::header || kind == LineKind::comment;
-    if (!words && kind != LineKind::empty) asking_.answered();
-    sink.line(kind, stamp_us);
-  }
-}
-
-std::string TextProtocol::next_request(TimeUs now_us) {
-  std::string request = asking_.next(now_us);
-  if (!request.empty()) lines_.expect_answer();
-  return request;
-}
-
-void TextProtocol::give_up(TimeUs now_us, ProtocolSink& sink) {
-  if (lines_.drop_begun()) sink.fault(LineFault::incomplete, std::nullopt);
-  asking_.unanswered(now_us);
-}
-
-void TextProtocol::reset(ProtocolSink& sink) {
-  if (lines_.reset()) sink.fault(LineFault::incomplete, std::nullopt);
-  asking_.reset();
+void TextProtocol::forget() {
   seen_data_ = false;
   headers_in_a_row_ = 0;
   last_header_.clear();

@@ -4,16 +4,13 @@
 #include <cstddef>
 #include <memory>
 #include <optional>
-#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include "core/base/result.hpp"
 #include "core/sheet/port_settings.hpp"
-#include "drivers/protocol/line_asking.hpp"
-#include "drivers/protocol/protocol.hpp"
-#include "drivers/protocol/text_lines.hpp"
+#include "drivers/protocol/line_protocol.hpp"
 
 namespace nestcup::drivers {
 
@@ -27,7 +24,7 @@ namespace nestcup::drivers {
 /// - faulty: all else, a byte that is no text and a line of more than 512 bytes included.
 /// A key that is absent is its channel's fault only once the board has sent several wanted keys in
 /// one line: boards that send one key a line are as good.
-class TextProtocol final : public Protocol {
+class TextProtocol final : public LineProtocol {
  public:
   static constexpr int most_headers = 20;
 
@@ -35,13 +32,6 @@ class TextProtocol final : public Protocol {
   ///         decimal mark the same, an unknown separator; text names port, channel and key
   [[nodiscard]] static Result<std::unique_ptr<Protocol>> make(
       const PortSettings& port, const std::vector<ChannelSettings>& channels);
-
-  void feed(std::span<const char> bytes, TimeUs stamp_us, ProtocolSink& sink) override;
-  void reset(ProtocolSink& sink) override;
-  [[nodiscard]] bool is_polled() const override { return !asking_.request().empty(); }
-  [[nodiscard]] std::string next_request(TimeUs now_us) override;
-  [[nodiscard]] bool is_answered() const override { return asking_.is_answered(); }
-  void give_up(TimeUs now_us, ProtocolSink& sink) override;
 
  private:
   struct Wanted {
@@ -55,7 +45,8 @@ class TextProtocol final : public Protocol {
   };
 
   TextProtocol(const PortSettings& port, const std::vector<ChannelSettings>& channels);
-  LineKind take_line(const TextLine& line, TimeUs stamp_us, ProtocolSink& sink);
+  LineKind take_line(const TextLine& line, TimeUs stamp_us, ProtocolSink& sink) override;
+  void forget() override;
   LineKind take_data(TimeUs stamp_us, ProtocolSink& sink);
   LineKind take_words(std::string_view text, ProtocolSink& sink);
   void split(std::string_view text);
@@ -66,9 +57,7 @@ class TextProtocol final : public Protocol {
   char separator_;
   Decimal decimal_;
   std::string comment_;
-  LineAsking asking_;
   std::vector<Wanted> wanted_;
-  TextLines lines_;
   std::vector<std::string_view> parts_;  // of the line at hand
   std::vector<Field> fields_;            // of the line at hand, one for each wanted channel
   bool keys_come_together_ = false;
