@@ -70,7 +70,7 @@ void check_no_disagreement(const sim::Scenario& scenario) {
 
 }  // namespace
 
-TEST_CASE("shipped scenarios of good work have no finding") {
+TEST_CASE("shipped scenarios of good work have no finding", "[many]") {
   for (const char* name : {"one-trial", "carried-probe", "polled", "heater"}) {
     RunFollower::Settings settings;
     settings.heater = std::string(name) == "heater";
@@ -84,7 +84,7 @@ TEST_CASE("shipped scenarios of good work have no finding") {
   }
 }
 
-TEST_CASE("drawn trials on a fine display have no finding without its reason") {
+TEST_CASE("drawn trials on a fine display have no finding without its reason", "[many]") {
   constexpr int trials = 300;
   auto codes = findings_of_drawn(bench::Display::fine, trials, 4101);
   INFO(listed(codes));
@@ -97,7 +97,7 @@ TEST_CASE("drawn trials on a fine display have no finding without its reason") {
   CHECK(listed(codes).empty());
 }
 
-TEST_CASE("drawn trials on a coarse display have few findings") {
+TEST_CASE("drawn trials on a coarse display have few findings", "[many]") {
 #ifdef __SANITIZE_ADDRESS__
   constexpr int trials = 8;  // ten seconds each
 #else
@@ -121,7 +121,7 @@ TEST_CASE("drawn trials on a coarse display have few findings") {
   }
 }
 
-TEST_CASE("vessels of their own never look like probes that disagree") {
+TEST_CASE("vessels of their own never look like probes that disagree", "[many]") {
   SECTION("waters as warm as each other, and as the room") {
     check_no_disagreement(apart(21.1, 4e-4));
   }
@@ -156,7 +156,7 @@ TEST_CASE("vessels of their own never look like probes that disagree") {
   }
 }
 
-TEST_CASE("probes that agree are not said to disagree") {
+TEST_CASE("probes that agree are not said to disagree", "[many]") {
   sim::Scenario scenario = dissolving(2700.0, 5.0);
   scenario.probes[1].place = sim::Place::cup;
   scenario.probes[1].lag_s = 9.0;
@@ -164,7 +164,7 @@ TEST_CASE("probes that agree are not said to disagree") {
   check_no_disagreement(scenario);
 }
 
-TEST_CASE("contents that lie in layers are noticed as far as the readings allow") {
+TEST_CASE("contents that lie in layers are noticed as far as the readings allow", "[many]") {
   constexpr int seeds = 20;
   const auto noticed = [](sim::Scenario scenario, double wander_K) {
     scenario.layers = sim::LayerSettings{};

@@ -3,4 +3,7 @@ set(drawn_trials ${CMAKE_CURRENT_SOURCE_DIR}/bench/trial_grid.cpp
   ${CMAKE_CURRENT_SOURCE_DIR}/bench/trial_result.cpp)
 file(GLOB analysis_tests CONFIGURE_DEPENDS ${CMAKE_CURRENT_SOURCE_DIR}/analysis/*.cpp)
 nestcup_test(analysis LABELS quick LIBRARIES nestcup_analysis nestcup_simlib
-  SOURCES ${analysis_tests} ${reference_table} ${drawn_trials})
+  SOURCES ${analysis_tests} ${reference_table} ${drawn_trials} ARGUMENTS "~[many]")
+# Whole populations of runs take as long as all the rest: the two go side by side.
+add_test(NAME analysis/many COMMAND test_analysis "[many]")
+set_tests_properties(analysis/many PROPERTIES LABELS quick)

@@ -30,7 +30,7 @@ add_executable(bench_outside ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_outside.cpp
   ${CMAKE_CURRENT_SOURCE_DIR}/bench/trial_result.cpp)
 target_link_libraries(bench_outside PRIVATE nestcup_analysis nestcup_simlib)
 if(NOT NESTCUP_SANITIZE)  # minutes of arithmetic that other tests have run already
-  add_test(NAME analysis/outside COMMAND bench_outside 100)
+  add_test(NAME analysis/outside COMMAND bench_outside 60)
   set_tests_properties(analysis/outside PROPERTIES LABELS full TIMEOUT 600)
 endif()
 add_executable(bench_alarms)
