@@ -113,6 +113,7 @@ LineKind ScpiProtocol::take_line(const TextLine& line, TimeUs stamp_us, Protocol
   const Asked asked = std::exchange(asked_, Asked::nothing);
   hold_off_.answered();
   if (line.too_long || line.bad_byte) {
+    hold_off_.unanswered(stamp_us, false);
     sink.fault(line.too_long ? LineFault::line_too_long : LineFault::bad_byte, std::nullopt);
     return LineKind::faulty;
   }
@@ -135,15 +136,18 @@ LineKind ScpiProtocol::take_reading(std::string_view answer, TimeUs stamp_us, Pr
   const auto columns = columns_of(answer);
   bool good = false;
   queries_[next_ - 1].unanswered = 0;
+  const bool all_numbers = std::all_of(columns.begin(), columns.end(), [](std::string_view column) {
+    return read_text_number(column, Decimal::point).fault != LineFault::bad_number;
+  });
+  if (!all_numbers) hold_off_.unanswered(stamp_us, false);
   for (const Wanted& wanted : queries_[next_ - 1].wanted) {
-    if (wanted.column >= columns.size()) {
-      sink.fault(LineFault::missing_column, wanted.channel);
+    if (!all_numbers || wanted.column >= columns.size()) {
+      sink.fault(all_numbers ? LineFault::missing_column : LineFault::bad_number, wanted.channel);
       error_wanted_ = true;
       continue;
     }
     const TextNumber number = read_text_number(columns[wanted.column], Decimal::point);
     const auto fault = number.fault ? number.fault : fault_in(number.value);
-    if (number.fault) error_wanted_ = true;
     if (fault) {
       sink.fault(*fault, wanted.channel);
     } else {

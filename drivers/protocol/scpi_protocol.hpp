@@ -22,8 +22,10 @@ namespace nestcup::drivers {
 /// their column of its comma-separated answer. Numbers are decimal (NRf of IEEE 488.2, 7.7.2).
 /// 9.91E37 is no reading, +-9.9E37 overload (SCPI-99 Volume 1, 7.2.1.4 and 7.2.1.5). After an
 /// answer that is no number, or none, "SYSTem:ERRor?" is asked until it says 0 (SCPI-99, 21.8), and
-/// what it says is told. A query that three times in a row had no answer is put only once in 30 s.
-/// Nothing counts as an answer that began before its question.
+/// what it says is told; before that the device is left alone for the time of an answer, for such
+/// an answer may have been another's, with the right one still to come. An answer with a column
+/// that is no number ("0,\"No error\"") is none at all. A query that three times in a row had no
+/// answer is put only once in 30 s. Nothing counts as an answer that began before its question.
 class ScpiProtocol final : public Protocol {
  public:
   /// @errors bad_configuration: a channel without a query, or with one that is no query; a column
