@@ -7,6 +7,7 @@
 #include "core/base/exit_code.hpp"
 #include "core/base/version.hpp"
 #include "daemon/service.hpp"
+#include "drivers/port_decoder.hpp"
 #include "tools/cli/command.hpp"
 #include "tools/cli/output.hpp"
 #include "tools/cli/parsed.hpp"
@@ -15,10 +16,26 @@
 namespace nestcup::daemon {
 namespace {
 
+/// What only shows when drivers and transducers are made of the settings; no port is opened.
+std::vector<Error> wrong_with_drivers(const BenchFile& bench) {
+  std::vector<Error> problems;
+  for (const PortSettings& port : bench.ports) {
+    std::vector<ProbeSettings> probes;
+    for (const ProbeSettings& probe : bench.probes) {
+      if (probe.port == port.name) probes.push_back(probe);
+    }
+    const auto made = drivers::PortDecoder::make(port, probes, [](auto&&...) {});
+    if (made) continue;
+    problems.push_back({made.error().kind, fmt::format("{}: {}", bench.path, made.error().text)});
+  }
+  return problems;
+}
+
 /// Bench file and sheet, read and checked; every problem is printed.
 std::optional<ServiceOptions> checked_options(const std::string& path, cli::Streams& streams,
                                               int& code) {
   BenchFileCheck check = read_bench_file(path);
+  if (check.bench) check.problems = wrong_with_drivers(*check.bench);
   ServiceOptions options;
   if (check.bench && !check.bench->sheet.empty()) {
     auto sheet = read_sheet(check.bench->sheet);
