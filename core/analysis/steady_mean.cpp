@@ -21,10 +21,10 @@ SteadyMean steady_mean(CurveView curve) {
   out.sd_K = line.sd_K;
   out.drift_K_per_min = 60.0 * line.slope_K_per_s;
   const double step_K = estimate_noise(curve).step_K;
-  const double rounding_K = line.sd_K < 0.4 * step_K ? step_K / std::sqrt(12.0) : 0.0;
+  out.rounding_u_K = line.sd_K < 0.4 * step_K ? step_K / std::sqrt(12.0) : 0.0;
   const double drift_K = line.slope_K_per_s * out.span_s / std::sqrt(12.0);
   const double scatter_K = line.sd_K / std::sqrt(static_cast<double>(curve.size()));
-  out.u_K = std::hypot(scatter_K, rounding_K, drift_K);
+  out.u_K = std::hypot(scatter_K, out.rounding_u_K, drift_K);
   return out;
 }
 

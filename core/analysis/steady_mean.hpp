@@ -11,6 +11,7 @@ struct SteadyMean {
   double mean_degC = 0.0;
   double u_K = 0.0;              ///< standard uncertainty of the mean
   double sd_K = 0.0;             ///< scatter about the line through the readings
+  double rounding_u_K = 0.0;     ///< part of u_K: the last digit, where the scatter hides in it
   double drift_K_per_min = 0.0;  ///< slope of that line
   double span_s = 0.0;
   std::size_t count = 0;
