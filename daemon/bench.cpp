@@ -6,11 +6,11 @@
 #include <boost/asio/post.hpp>
 #include <chrono>
 #include <cstdlib>
-#include <limits>
 
 #include "core/base/uncertain_text.hpp"
 #include "core/record/run_id.hpp"
 #include "daemon/bench_facts.hpp"
+#include "daemon/stored_feed.hpp"
 
 namespace nestcup::daemon {
 namespace {
@@ -41,40 +41,16 @@ bool has_heater(const std::optional<Sheet>& sheet) {
                               [](const SheetTrial& trial) { return trial.heater.has_value(); });
 }
 
-/// How a stored mark was made; events of earlier versions do not say and were a person's.
-FoundBy mark_source(const std::string& detail) {
-  const auto json = nlohmann::json::parse(detail, nullptr, false);
-  const bool says_how = json.is_object() && json.contains("how");
-  const bool by_switch = says_how && json["how"] == found_by_name(FoundBy::line_signal);
-  return by_switch ? FoundBy::line_signal : FoundBy::mark;
-}
-
-void feed_stored(RunFollower& follower, const std::vector<Reading>& readings,
-                 const std::vector<StoredEvent>& events, std::size_t probes) {
-  auto event = events.begin();
-  const auto take_events_until = [&](TimeUs time_us) {
-    for (; event != events.end() && event->time_us <= time_us; ++event) {
-      if (event->kind == "mark") follower.mark(event->time_us, mark_source(event->detail));
-      if (event->kind == "finish") (void)follower.finish();
-    }
-  };
-  for (const Reading& reading : readings) {
-    if (reading.probe >= probes) continue;  // a probe that the bench file no longer has
-    take_events_until(reading.time_us);
-    follower.feed(reading);
-  }
-  take_events_until(std::numeric_limits<TimeUs>::max());
-}
-
 }  // namespace
 
 Bench::Bench(Parts parts)
     : parts_(std::move(parts)),
       roles_(roles_of(parts_.file)),
-      watch_(RunFollower({parts_.file.after_period_s, has_heater(parts_.sheet)}, roles_),
-             {[this](const FollowedRun& run) { on_state(run); },
-              [this](FinishedRun run) { analyse(std::move(run)); }}),
+      watch_(fresh_follower(), {[this](const FollowedRun& run) { on_state(run); },
+                                [this](FinishedRun run) { analyse(std::move(run)); }}),
       drifts_(roles_.size()),
+      calibrations_(parts_.file, parts_.calibrations),
+      seen_(roles_.size()),
       probe_watch_(names_of(parts_.file), stale_after_s(parts_.file), parts_.clock.now_us()),
       sampler_(parts_.context, parts_.clock, parts_.file.interval_s,
                [this] {
@@ -82,6 +58,10 @@ Bench::Bench(Parts parts)
                }),
       clock_timer_(parts_.context),
       wall_offset_us_(parts_.clock.wall_us() - parts_.clock.now_us()) {}
+
+RunFollower Bench::fresh_follower() const {
+  return RunFollower({parts_.file.after_period_s, has_heater(parts_.sheet)}, roles_);
+}
 
 Result<std::unique_ptr<Bench>> Bench::make(Parts parts) {
   std::unique_ptr<Bench> bench(new Bench(std::move(parts)));
@@ -125,7 +105,7 @@ Result<void> Bench::open_ports() {
 void Bench::resume(std::vector<Reading> readings, std::vector<StoredEvent> events) {
   watch_.post(
       [this, readings = std::move(readings), events = std::move(events)](RunFollower& follower) {
-        feed_stored(follower, readings, events, roles_.size());
+        feed_stored(follower, fresh_follower(), readings, events, roles_.size());
         if (readings.empty()) return;
         parts_.log(fmt::format("{} stored readings taken up again; state: {}", readings.size(),
                                run_state_name(follower.state())));
@@ -148,7 +128,9 @@ void Bench::stop() {
   worker_.join();
 }
 
-void Bench::on_reading(std::size_t probe, TimeUs time_us, double temperature_degC, double raw) {
+void Bench::on_reading(std::size_t probe, TimeUs time_us, double shown_degC, double raw) {
+  seen_[probe].take(time_us, shown_degC);
+  const double temperature_degC = calibrations_.corrected_degC(probe, shown_degC);
   const Reading reading{static_cast<std::uint16_t>(probe), time_us, temperature_degC, raw};
   parts_.recorder.add(reading);
   drifts_[probe].take(time_us, temperature_degC);
@@ -181,7 +163,7 @@ RecordContext Bench::context_of(const FinishedRun& run) const {
   if (parts_.sheet) {
     context.sheet = {{"title", parts_.sheet->title}, {"sha256", parts_.sheet->sha256}};
   }
-  context.probes = record_probes(parts_.file);
+  context.probes = record_probes(parts_.file, calibrations_.held());
   context.started_wall_us = run.readings.front().time_us + wall_offset_us_;
   context.clock_synchronised = parts_.clock.synchronised();
   return context;
@@ -253,6 +235,9 @@ std::vector<ProbeState> Bench::probes() const {
     const drivers::ProbeCounts& counts = health[port].probes[index];
     ProbeState state{counts, probe_watch_.health(i),
                      probe_watch_.is_stale(counts, parts_.clock.now_us()), drifts_[i]};
+    if (auto& last_degC = state.counts.last_degC) {
+      last_degC = calibrations_.corrected_degC(i, *last_degC);
+    }
     states.push_back(std::move(state));
   }
   return states;

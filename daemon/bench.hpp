@@ -17,6 +17,7 @@
 #include "core/record/run_record.hpp"
 #include "core/sheet/bench_file.hpp"
 #include "core/sheet/sheet_file.hpp"
+#include "daemon/calibrations.hpp"
 #include "daemon/drift_watch.hpp"
 #include "daemon/probe_watch.hpp"
 #include "daemon/recorder.hpp"
@@ -53,6 +54,7 @@ class Bench {
     BenchFile file;
     std::optional<Sheet> sheet;
     Log log;
+    std::vector<StoredCalibration> calibrations{};  ///< all rows of the store
   };
 
   /// @errors bad_configuration: settings of a port and its probes contradict each other
@@ -72,6 +74,18 @@ class Bench {
   /// @errors try_later: no run is under way
   void finish(const std::string& who, std::function<void(const Result<void>&)> done);
 
+  /// Adds what was found out about a probe; corrections hold at once, and runs are followed anew
+  /// from there. `done` is called with the rows as stored, or with the error, on any thread.
+  /// @param drop_run  a run under way is but the probe on its way between the points: it is dropped
+  ///                  (its readings stay in the store)
+  /// @errors try_later: a run is under way, in which a correction would put a step; else as
+  ///         Store::add_calibration
+  using Calibrated = std::function<void(const Result<std::vector<StoredCalibration>>&)>;
+  void calibrate(std::vector<StoredCalibration> rows, bool drop_run, Calibrated done);
+  [[nodiscard]] const Calibrations& calibrations() const { return calibrations_; }
+  /// The last readings of a probe as it showed them, without correction.
+  [[nodiscard]] const SeenReadings& seen(std::size_t probe) const { return seen_[probe]; }
+
   [[nodiscard]] const BenchFile& file() const { return parts_.file; }
   [[nodiscard]] const Clock& clock() const { return parts_.clock; }
   [[nodiscard]] Recorder& recorder() { return parts_.recorder; }
@@ -85,7 +99,9 @@ class Bench {
  private:
   explicit Bench(Parts parts);
   Result<void> open_ports();
-  void on_reading(std::size_t probe, TimeUs time_us, double temperature_degC, double raw);
+  [[nodiscard]] RunFollower fresh_follower() const;
+  Result<void> hold(std::vector<StoredCalibration>& rows, bool drop_run);
+  void on_reading(std::size_t probe, TimeUs time_us, double shown_degC, double raw);
   void on_port_change(const drivers::PortChange& change);
   void on_state(const FollowedRun& run);
   void analyse(FinishedRun run);
@@ -100,6 +116,8 @@ class Bench {
   std::vector<std::unique_ptr<drivers::ProbePort>> ports_;
   std::vector<std::pair<std::size_t, std::size_t>> place_;  ///< probe -> port, index on it
   std::vector<DriftWatch> drifts_;
+  Calibrations calibrations_;
+  std::vector<SeenReadings> seen_;
   ProbeWatch probe_watch_;
   Sampler sampler_;
   boost::asio::steady_timer clock_timer_;

@@ -11,9 +11,15 @@
 namespace nestcup::daemon {
 
 /// The probes as the store carries them, in the bench file's order.
-[[nodiscard]] std::vector<StoredProbe> stored_probes(const BenchFile& file);
+/// @param held  what holds of each probe, in the same order
+[[nodiscard]] std::vector<StoredProbe> stored_probes(const BenchFile& file,
+                                                     const std::vector<HeldCalibration>& held);
 
 /// The probes as the records carry them.
-[[nodiscard]] Json record_probes(const BenchFile& file);
+[[nodiscard]] Json record_probes(const BenchFile& file, const std::vector<HeldCalibration>& held);
+
+/// What holds of each probe of the bench after these rows of its store.
+[[nodiscard]] std::vector<HeldCalibration> held_on_bench(
+    const BenchFile& file, const std::vector<StoredCalibration>& rows);
 
 }  // namespace nestcup::daemon

@@ -5,10 +5,12 @@
 #include <algorithm>
 #include <boost/asio/signal_set.hpp>
 #include <csignal>
+#include <limits>
 
 #include "daemon/api.hpp"
 #include "daemon/bench_clock.hpp"
 #include "daemon/bench_facts.hpp"
+#include "daemon/calibration_api.hpp"
 #include "daemon/control/unix_server.hpp"
 
 namespace nestcup::daemon {
@@ -24,6 +26,7 @@ struct Past {
   std::vector<Reading> readings;
   std::vector<StoredEvent> events;
   std::optional<TimeUs> last_us;
+  std::vector<StoredCalibration> calibrations;
 };
 
 Result<Past> read_past(const Store& store) {
@@ -42,7 +45,8 @@ Result<Past> read_past(const Store& store) {
   auto readings = store.readings(from_us, *past.last_us);
   if (!readings) return readings.error();
   past.readings = std::move(readings).value();
-  auto events = store.events(from_us, *past.last_us);
+  // A calibration may be newer than the last reading.
+  auto events = store.events(from_us, std::numeric_limits<TimeUs>::max());
   if (!events) return events.error();
   past.events = std::move(events).value();
   return past;
@@ -60,10 +64,13 @@ Result<OpenStore> open_store(const BenchFile& file) {
   if (!lock) return lock.error();
   auto store = Store::open(file.store, StoreMode::write);
   if (!store) return store.error();
-  const std::vector<StoredProbe> probes = stored_probes(file);
+  auto calibrations = store->calibrations();
+  if (!calibrations) return calibrations.error();
+  const auto probes = stored_probes(file, held_on_bench(file, *calibrations));
   if (auto ids = store->register_probes(probes); !ids) return ids.error();
   auto past = read_past(*store);
   if (!past) return past.error();
+  past->calibrations = std::move(calibrations).value();
   return OpenStore{std::move(lock).value(), std::move(store).value(), std::move(past).value()};
 }
 
@@ -78,10 +85,12 @@ Result<void> run_service(ServiceOptions options) {
   boost::asio::io_context context(1);
   boost::asio::signal_set signals(context, SIGTERM, SIGINT);
   Recorder recorder(std::move(opened->store), options.log);
-  auto bench = Bench::make({context, clock, recorder, options.bench, options.sheet, options.log});
+  auto bench = Bench::make({context, clock, recorder, options.bench, options.sheet, options.log,
+                            opened->past.calibrations});
   if (!bench) return bench.error();
   Router router(options.log);
   add_bench_routes(router, **bench, options.speed);
+  add_calibration_routes(router, **bench);
   UnixServerOptions socket;
   socket.path = options.bench.control;
   socket.report = options.log;

@@ -85,6 +85,9 @@ constexpr std::array catalogue{
     Entry{"cut-short",
           "The course broke off before the after period was complete (another mixing, or the probe "
           "was lifted out); the run ends there. Leave the probe in the cup until the run is done."},
+    Entry{"calibration-old",
+          "The calibration of a probe was {age_days} days old, and counts for {valid_days}; its "
+          "uncertainty may be larger than the budget says. Calibrate it again: nestcup calibrate."},
 };
 
 std::string with_values(std::string_view text, const Finding& finding) {

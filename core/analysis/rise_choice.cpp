@@ -78,13 +78,15 @@ double later_end_K(RunPeriods& periods, double rise_K) {
   return moved_K;
 }
 
-/// An error of the probe's scale: two ends of a usual span of 50 K may be off by the tolerance each
-/// (common practice), and the rise with them. A common offset cancels.
+/// An error of the probe's scale, and the rise with it; a common offset cancels. A calibration
+/// knows it better than the tolerance.
 BudgetLine scale_of_probe(const RunPeriods& periods, double rise_K) {
-  constexpr double span_K = 50.0;
+  if (const auto& calibration = periods.input.calibration) {
+    return {"scale of the probe, from its calibration", calibration->u_difference_K(rise_K), 'B'};
+  }
   const double tolerance_K = periods.input.tolerance_K.value_or(0.0);
   return {"scale of the probe, from its tolerance",
-          std::abs(rise_K) * tolerance_K * std::sqrt(2.0 / 3.0) / span_K, 'B'};
+          std::abs(rise_K) * slope_u_of_tolerance(tolerance_K), 'B'};
 }
 
 Uncertain cup_at_mixing(const RunPeriods& periods, const RiseChoice& choice, bool by_course) {

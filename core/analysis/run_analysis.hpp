@@ -10,6 +10,7 @@
 #include "core/analysis/found_by.hpp"
 #include "core/analysis/heat_leak.hpp"
 #include "core/analysis/point.hpp"
+#include "core/base/calibration.hpp"
 #include "core/base/uncertain.hpp"
 
 namespace nestcup {
@@ -20,6 +21,12 @@ inline constexpr int analysis_version = 5;
 struct Period {
   double start_s = 0.0;
   double end_s = 0.0;
+};
+
+/// How long before the run its probes were calibrated, days.
+struct CalibrationAge {
+  double age_days = 0.0;
+  double valid_days = 0.0;  ///< so long it counts
 };
 
 /// Readings of one run on the run's own axis, and what is known beside them.
@@ -34,7 +41,10 @@ struct RunInput {
   bool cut_by_next = false;           ///< another mixing ended the run
   bool heater = false;                ///< the trial heats the cup electrically
   std::optional<double> tolerance_K;  ///< of the cup's probe as bought
-  bool one_probe = false;             ///< `added` was read by the cup's probe, carried there
+  /// Of the cup's probe, whose readings are corrected by it; it replaces the tolerance.
+  std::optional<Calibration> calibration;
+  std::optional<CalibrationAge> calibration_age;  ///< the oldest of cup and second vessel
+  bool one_probe = false;  ///< `added` was read by the cup's probe, carried there
   /// Where the probe was on its way during the pour: between when it was poured.
   std::optional<Period> pour_within;
   std::optional<Period> away;  ///< the probe was not in the cup

@@ -217,6 +217,14 @@ void check_surroundings(const RunInput& input, std::vector<Finding>& findings) {
   }
 }
 
+void check_calibration(const RunInput& input, std::vector<Finding>& findings) {
+  const auto& age = input.calibration_age;
+  if (!age || age->age_days <= age->valid_days) return;
+  findings.push_back({"calibration-old",
+                      Severity::note,
+                      {{"age_days", age->age_days}, {"valid_days", age->valid_days}}});
+}
+
 }  // namespace
 
 std::vector<Finding> check_run(const RunPeriods& periods, const RiseChoice& choice,
@@ -231,6 +239,7 @@ std::vector<Finding> check_run(const RunPeriods& periods, const RiseChoice& choi
   check_course(periods, choice, findings);
   check_probe(periods, choice, findings);
   check_surroundings(input, findings);
+  check_calibration(input, findings);
   if (input.cut_by_next) findings.push_back({"cut-short", Severity::note, {}});
   return findings;
 }

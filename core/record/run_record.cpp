@@ -6,6 +6,7 @@
 #include "core/base/digest.hpp"
 #include "core/base/time_text.hpp"
 #include "core/base/version.hpp"
+#include "core/record/calibration_json.hpp"
 #include "core/record/trace_file.hpp"
 
 namespace nestcup {
@@ -123,14 +124,18 @@ Json software_json() {
               {"commit", commit.empty() ? Json(nullptr) : Json(commit)}};
 }
 
-/// Tolerance of the cup's probe, where the bench file tells it.
-std::optional<double> cup_tolerance_K(const Json& probes) {
-  for (const Json& probe : probes) {
+/// What the facts of the probes tell the analysis.
+void take_facts(const RecordContext& context, RunInput& input) {
+  for (const Json& probe : context.probes) {
+    if (probe.value("role", "") != role_name(ProbeRole::cup)) continue;
     const auto tolerance = probe.find("tolerance_K");
-    if (probe.value("role", "") != role_name(ProbeRole::cup) || tolerance == probe.end()) continue;
-    if (tolerance->is_number()) return tolerance->get<double>();
+    const bool told = tolerance != probe.end() && tolerance->is_number();
+    if (told && !input.tolerance_K) input.tolerance_K = tolerance->get<double>();
+    if (!input.calibration) input.calibration = calibration_in(probe);
   }
-  return std::nullopt;
+  if (context.started_wall_us) {
+    input.calibration_age = oldest_calibration(context.probes, *context.started_wall_us);
+  }
 }
 
 }  // namespace
@@ -142,14 +147,15 @@ Json probe_json(const ProbeFacts& probe) {
               {"protocol", or_null(probe.protocol)},
               {"transducer", or_null(probe.transducer)},
               {"tolerance_K", or_null(probe.tolerance_K)},
-              {"calibration", nullptr}};
+              {"calibration", probe.calibration},
+              {"time_constant_s", probe.time_constant_s}};
 }
 
 MadeRecord make_record(const FinishedRun& run, const std::vector<ProbeRole>& roles,
                        const RecordContext& context, const std::string& id, TimeUs origin_us) {
   MadeRecord made;
   RunInput input = run_input(run, roles);
-  input.tolerance_K = cup_tolerance_K(context.probes);
+  take_facts(context, input);
   made.analysis = analyse_run(input);
   const RunAnalysis& result = made.analysis;
   const TimeUs first_us = run.readings.empty() ? origin_us : run.readings.front().time_us;

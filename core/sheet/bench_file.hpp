@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "core/base/calibration.hpp"
 #include "core/base/result.hpp"
 #include "core/sheet/port_settings.hpp"
 
@@ -20,8 +21,9 @@ struct NotebookSettings {
 struct BenchFile {
   std::string path;
   std::string name;
-  double interval_s = 0.5;        ///< how often polled probes are asked
-  double after_period_s = 180.0;  ///< wanted length of the after period
+  double interval_s = 0.5;                             ///< how often polled probes are asked
+  double after_period_s = 180.0;                       ///< wanted length of the after period
+  double calibration_max_age_days = usual_valid_days;  ///< older ones are a finding
   std::string store;
   std::string control;  ///< Unix socket
   std::string listen;   ///< host:port, empty for none

@@ -49,6 +49,8 @@ void read_bench_table(TomlSection section, BenchFile& bench) {
   bench.interval_s = section.number("interval_s", {0.05, 60.0}).value_or(bench.interval_s);
   bench.after_period_s =
       section.number("after_period_s", {20.0, 3600.0}).value_or(bench.after_period_s);
+  bench.calibration_max_age_days =
+      section.number("calibration_max_age_days", {1.0, 36500.0}).value_or(usual_valid_days);
   const auto beside = [&](std::string_view key, const std::string& fallback) {
     const auto written = section.text(key);
     if (written == "") section.problem(key, "is empty, expected a path");

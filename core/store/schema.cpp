@@ -75,8 +75,40 @@ CREATE TABLE run_record (
 ) STRICT;
 )sql";
 
+/// What was found out about the probes. Rows are only ever added: the newest row of a probe that is
+/// an offset, a line, none or again says what holds; `again` names the older row that is taken
+/// again.
+constexpr std::string_view calibration_table = R"sql(
+CREATE TABLE calibration (
+  number INTEGER PRIMARY KEY,
+  probe TEXT NOT NULL, -- its name: a calibration outlives the probe's other settings
+  wall_us INTEGER NOT NULL,
+  kind TEXT NOT NULL
+    CHECK (kind IN ('offset', 'line', 'none', 'again', 'difference', 'time constant')),
+  reference_degC REAL,
+  offset_K REAL,
+  slope REAL,
+  u_offset_K REAL CHECK (u_offset_K >= 0),
+  u_slope REAL CHECK (u_slope >= 0),
+  covariance_K REAL,
+  other TEXT,         -- difference: from which probe
+  value REAL,         -- difference: K; time constant: s
+  u_value REAL CHECK (u_value >= 0),
+  again INTEGER REFERENCES calibration (number),
+  points_json TEXT NOT NULL,
+  who TEXT NOT NULL,
+  note TEXT NOT NULL,
+  CHECK ((kind IN ('offset', 'line')) = (offset_K IS NOT NULL AND reference_degC IS NOT NULL AND
+    slope IS NOT NULL AND u_offset_K IS NOT NULL AND u_slope IS NOT NULL AND
+    covariance_K IS NOT NULL)),
+  CHECK ((kind IN ('difference', 'time constant')) = (value IS NOT NULL AND u_value IS NOT NULL)),
+  CHECK ((kind = 'again') = (again IS NOT NULL))
+) STRICT;
+CREATE INDEX calibration_of_probe ON calibration (probe, number);
+)sql";
+
 /// Step n brings version n to version n + 1. Steps that were released never change.
-constexpr std::array<std::string_view, 1> steps{first_tables};
+constexpr std::array<std::string_view, 2> steps{first_tables, calibration_table};
 
 }  // namespace
 

@@ -13,8 +13,10 @@
 #include <string>
 #include <vector>
 
+#include "core/base/calibration.hpp"
 #include "core/base/reading.hpp"
 #include "core/base/result.hpp"
+#include "core/base/uncertain.hpp"
 
 namespace nestcup {
 
@@ -67,6 +69,38 @@ struct StoredRevision {
   RevisionNote note;
   std::string record_json;
 };
+
+/// What was found out about a probe, or which of it holds. Rows are added and never changed.
+struct StoredCalibration {
+  enum class Kind : std::uint8_t {
+    correction,     ///< `calibration`
+    none,           ///< from here on the probe is read as it is
+    again,          ///< `again` holds once more
+    difference,     ///< `value` (K) of this probe less `other`, both corrected, in one vessel
+    time_constant,  ///< `value` (s) in stirred liquid
+  };
+  int number = 0;  ///< 1, 2, 3 ... in this store
+  std::string probe;
+  TimeUs wall_us = 0;  ///< Unix time
+  Kind kind = Kind::correction;
+  Calibration calibration{};
+  std::optional<std::string> other{};
+  Uncertain value{};
+  std::optional<int> again{};
+  std::string points_json = "[]";  ///< what it comes from
+  std::string who{};
+  std::string note{};
+};
+
+/// What holds of a probe.
+struct HeldCalibration {
+  std::optional<StoredCalibration> correction;     ///< nothing where it is read as it is
+  std::optional<StoredCalibration> time_constant;  ///< the newest
+};
+
+/// What holds of a probe after these rows, all of one store and in its order.
+[[nodiscard]] HeldCalibration held_after(const std::vector<StoredCalibration>& rows,
+                                         const std::string& probe);
 
 enum class StoreMode {
   write,  ///< creates and migrates; the caller holds the StoreLock
@@ -124,6 +158,16 @@ class Store {
   [[nodiscard]] Result<StoredRun> find_run(const std::string& which) const;
   [[nodiscard]] Result<std::vector<StoredRevision>> revisions(const std::string& id) const;
   [[nodiscard]] Result<std::optional<TimeUs>> last_run_end_us() const;
+
+  /// Adds a row (its `number` is given) and returns its number. For `again` the older row must be a
+  /// correction of the same probe.
+  /// @errors no_input: no such older row; bad_data: numbers that are not finite
+  [[nodiscard]] Result<int> add_calibration(const StoredCalibration&);
+  /// All rows in the order in which they were added, of one probe or of all. A store of an older
+  /// version that is open for reading has none.
+  [[nodiscard]] Result<std::vector<StoredCalibration>> calibrations(
+      const std::optional<std::string>& probe = std::nullopt) const;
+  [[nodiscard]] Result<HeldCalibration> held_calibration(const std::string& probe) const;
 
   struct Checkpoint {
     std::int64_t log_pages = 0;

@@ -40,7 +40,7 @@ TEST_CASE("what goes wrong on the bench is found, with its values, and nothing t
   for (const Provoked& bench : provoked_findings()) {
     for (std::uint64_t seed = 1; seed <= seeds; ++seed) {
       INFO(bench.code << ": " << bench.what << ", seed " << seed);
-      const auto runs = analyses_of(bench.scenario, seed, bench.hand);
+      const auto runs = analyses_of(bench.scenario, seed, bench.hand, {}, bench.known);
       REQUIRE_FALSE(runs.empty());
       const Finding* finding = finding_in(runs.front(), bench.code);
       REQUIRE(finding != nullptr);
@@ -77,6 +77,15 @@ TEST_CASE("a mark near the onset is taken, one far from it is not") {
     CHECK(contradicted[0].found_by == FoundBy::detector);
     CHECK_THAT(contradicted[0].mixing_time_s.value, WithinAbs(100.0, 1.5));
     CHECK(finding_in(contradicted[0], "mark-contradicts-trace") != nullptr);
+  }
+}
+
+TEST_CASE("a calibration that is young, or none at all, is no finding") {
+  const auto young = [](RunInput& input) { input.calibration_age = CalibrationAge{364.9, 365.0}; };
+  for (const Knowledge& known : {Knowledge(young), Knowledge()}) {
+    const auto runs = analyses_of(warm_water(), 1, {}, {}, known);
+    REQUIRE(runs.size() == 1);
+    CHECK(runs[0].findings.empty());
   }
 }
 

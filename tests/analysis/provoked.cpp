@@ -245,6 +245,24 @@ List about_cup_and_probes() {
   };
 }
 
+/// The probe was calibrated so many days before a run, for a year.
+Knowledge calibrated_before(double age_days) {
+  return [age_days](RunInput& input) {
+    input.calibration = Calibration{};
+    input.calibration_age = CalibrationAge{age_days, 365.0};
+  };
+}
+
+List about_calibration() {
+  return {{"calibrated long ago",
+           "calibration-old",
+           warm_water(),
+           {{"age_days", 400.0, 400.0}, {"valid_days", 365.0, 365.0}},
+           {},
+           {},
+           calibrated_before(400.0)}};
+}
+
 }  // namespace
 
 sim::Scenario warm_water() {
@@ -278,8 +296,8 @@ Operator marking(double time_s) {
 
 std::vector<Provoked> provoked_findings() {
   List all;
-  for (const List& some :
-       {about_periods(), about_line(), about_stirring(), about_cup_and_probes()}) {
+  for (const List& some : {about_periods(), about_line(), about_stirring(), about_cup_and_probes(),
+                           about_calibration()}) {
     all.insert(all.end(), some.begin(), some.end());
   }
   return all;
@@ -312,12 +330,15 @@ void spoil(std::vector<Reading>& readings, const std::vector<sim::LineFault>& fa
 }  // namespace
 
 std::vector<RunAnalysis> analyses_of(const sim::Scenario& scenario, std::uint64_t seed,
-                                     const Operator& hand, RunFollower::Settings settings) {
+                                     const Operator& hand, RunFollower::Settings settings,
+                                     const Knowledge& known) {
   BenchReadings bench = bench_readings(simulate(scenario, seed));
   spoil(bench.readings, scenario.faults);
   std::vector<RunAnalysis> analyses;
   for (const FinishedRun& run : followed(bench, settings, hand)) {
-    analyses.push_back(analyse_run(run_input(run, bench.roles)));
+    RunInput input = run_input(run, bench.roles);
+    if (known) known(input);
+    analyses.push_back(analyse_run(input));
   }
   return analyses;
 }

@@ -1,6 +1,7 @@
 // Scenarios of the simulator in which something goes wrong, and the finding that must tell it.
 #pragma once
 
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -14,6 +15,9 @@ struct WantedValue {
   double low = 0.0, high = 0.0;
 };
 
+/// Puts into a run's input what does not come from its trace.
+using Knowledge = std::function<void(RunInput&)>;
+
 /// A bench on which something goes wrong. The first run found on it is the one meant.
 struct Provoked {
   std::string what;  ///< what goes wrong, in a few words
@@ -22,6 +26,7 @@ struct Provoked {
   std::vector<WantedValue> values{};
   std::vector<std::string> others{};  ///< findings that may be there, too: what follows from it
   Operator hand{};                    ///< the operator's part
+  Knowledge known{};                  ///< what the bench knows beside the readings
 };
 
 /// All of them: every code of the catalogue at least once.
@@ -44,7 +49,8 @@ struct Provoked {
 /// "unplug") do not come, those that it repeats ("freeze") are the last one again.
 [[nodiscard]] std::vector<RunAnalysis> analyses_of(const sim::Scenario& scenario,
                                                    std::uint64_t seed, const Operator& hand = {},
-                                                   RunFollower::Settings settings = {});
+                                                   RunFollower::Settings settings = {},
+                                                   const Knowledge& known = {});
 
 /// The finding with this code; null where there is none.
 [[nodiscard]] const Finding* finding_in(const RunAnalysis& run, const std::string& code);

@@ -1,6 +1,6 @@
 find_package(Python3 3.9 REQUIRED COMPONENTS Interpreter)
 
-nestcup_test(daemon LABELS quick daemon TIMEOUT 300 LIBRARIES nestcup_daemon)
+nestcup_test(daemon LABELS quick daemon TIMEOUT 300 LIBRARIES nestcup_daemon nestcup_simlib)
 nestcup_test(daemon/full LABELS full daemon TIMEOUT 300 LIBRARIES nestcup_daemon)
 
 # The programs themselves, on real pseudo-terminals. Sanitizers make them slow: the bench's clock
@@ -11,8 +11,9 @@ else()
   set(daemon_pace NESTCUP_TEST_SPEED=20)
 endif()
 set(daemon_surroundings "NESTCUPD=$<TARGET_FILE:nestcupd>" "NESTCUP_SIM=$<TARGET_FILE:nestcup-sim>"
+  "NESTCUP=$<TARGET_FILE:nestcup>"
   "NESTCUP_SCENARIOS=${PROJECT_SOURCE_DIR}/sim/scenarios" ${daemon_pace})
-foreach(theme whole_run unplug kill ends requests protocols)
+foreach(theme whole_run unplug kill ends requests protocols calibrate)
   add_test(NAME daemon/${theme}
     COMMAND Python3::Interpreter -B ${CMAKE_CURRENT_SOURCE_DIR}/daemon/${theme}_test.py)
   # Two processors: beside other tests a fast bench would be starved and get wrong stamps.

@@ -3,6 +3,7 @@
 
 #include <cstdio>
 
+#include "core/record/calibration_json.hpp"
 #include "core/record/replay.hpp"
 #include "sim/one_trial.hpp"
 #include "sim/simulate.hpp"
@@ -44,6 +45,13 @@ Json bench_record(const FinishedRun& run, const std::vector<ProbeRole>& roles) {
   probe.port = "board";
   probe.protocol = "text";
   probe.tolerance_K = 0.2;
+  StoredCalibration calibration;
+  calibration.number = 1;
+  calibration.wall_us = 1'770'000'000'123'456;
+  calibration.calibration = {CalibrationKind::line, 40.0, -0.2, 0.001, 0.01, 0.0003, 0.0};
+  calibration.points_json = R"([{"true_degC":0.0},{"true_degC":99.6}])";
+  probe.calibration = calibration_json(calibration, usual_valid_days);
+  probe.time_constant_s = {{"value", 4.1}, {"u", 0.1}};
   context.probes.push_back(probe_json(probe));
   context.started_wall_us = 1'780'000'000'123'456;
   context.clock_synchronised = true;

@@ -1,6 +1,7 @@
 // Replaying the export of a run gives the same record again.
 #include "core/record/replay.hpp"
 
+#include "core/record/calibration_json.hpp"
 #include "sim/one_trial.hpp"
 #include "tests/analysis/followed.hpp"
 #include "tests/catch.hpp"
@@ -10,6 +11,17 @@ using namespace nestcup;
 namespace {
 
 constexpr TimeUs bench_began_us = 1'780'000'000'123'457;
+
+/// A calibration with numbers of many digits, made so many days before the bench began.
+Json some_calibration(double days_before) {
+  StoredCalibration row;
+  row.number = 3;
+  row.wall_us = bench_began_us - to_us(days_before * 86400.0);
+  row.calibration = {CalibrationKind::line, 1.0 / 0.03, -1.0 / 7.0, 1.0 / 811.0, 1.0 / 97.0,
+                     1.0 / 3001.0,          0.0};
+  row.points_json = R"([{"true_degC":0.0},{"true_degC":99.613}])";
+  return calibration_json(row, usual_valid_days);
+}
 
 RecordContext bench_context(const FinishedRun& run, const std::vector<ProbeRole>& roles) {
   RecordContext context;
@@ -24,6 +36,10 @@ RecordContext bench_context(const FinishedRun& run, const std::vector<ProbeRole>
     probe.port = "board";
     probe.protocol = "text";
     probe.tolerance_K = 0.2;
+    if (role == ProbeRole::cup) {
+      probe.calibration = some_calibration(400.3);
+      probe.time_constant_s = {{"value", 4.1}, {"u", 0.1}};
+    }
     context.probes.push_back(probe_json(probe));
   }
   context.started_wall_us = run.readings.front().time_us;
@@ -49,6 +65,7 @@ std::size_t check_runs(const BenchReadings& bench, const RunFollower::Settings& 
         export_comment(made.record) + trace_text(run.readings, bench.roles, first_us);
     const auto trace = parse_trace(text, "readings.csv");
     REQUIRE(trace);
+    CHECK(text.find("\"slope_K_per_K\"") != std::string::npos);
     const auto replayed = replay_trace(*trace, {}, [] { return std::string("two"); });
     INFO("run that began " << to_s(first_us - bench_began_us) << " s into the day");
     CHECK(replayed.size() == 1);

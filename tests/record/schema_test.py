@@ -32,6 +32,10 @@ DROP = object()
 GAP = {"code": "gap", "severity": "note", "values": {"gap_s": 9}, "text": "No reading of the cup."}
 
 # What makes any record wrong.
+CALIBRATION = {"number": 1, "kind": "line", "at": "2026-01-31T10:00:00.000Z",
+               "reference_degC": 40.0, "offset_K": {"value": -0.2, "u": 0.01},
+               "slope_K_per_K": {"value": 0.001, "u": 0.0003}, "covariance_K": 0.0, "points": 2,
+               "from_degC": 0.0, "to_degC": 99.6, "against": None, "valid_days": 365.0}
 WRONG = [
     (["format"], "other-run"),
     (["version"], 2),
@@ -45,6 +49,12 @@ WRONG = [
     (["probes"], []),
     (["probes", 0, "role"], "lid"),
     (["probes", 0, "tolerance_K"], -0.1),
+    (["probes", 0, "calibration"], {}),
+    (["probes", 0, "calibration"], CALIBRATION | {"kind": "parabola"}),
+    (["probes", 0, "calibration"], CALIBRATION | {"at": "yesterday"}),
+    (["probes", 0, "calibration"], CALIBRATION | {"offset_K": 0.1}),
+    (["probes", 0, "calibration"], CALIBRATION | {"valid_days": 0}),
+    (["probes", 0, "time_constant_s"], {"value": 4.0}),
     (["periods", "main", "end_s"], None),
     (["periods", "fore"], DROP),
     (["mixing", "found_by"], "guess"),
