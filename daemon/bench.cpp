@@ -75,6 +75,7 @@ Bench::Bench(Parts parts)
              {[this](const FollowedRun& run) { on_state(run); },
               [this](FinishedRun run) { analyse(std::move(run)); }}),
       drifts_(roles_.size()),
+      rates_(roles_.size()),
       probe_watch_(names_of(parts_.file), stale_after_s(parts_.file), parts_.clock.now_us()),
       sampler_(parts_.context, parts_.clock, parts_.file.interval_s,
                [this] {
@@ -149,6 +150,14 @@ void Bench::stop() {
 }
 
 void Bench::on_reading(std::size_t probe, TimeUs time_us, double temperature_degC, double raw) {
+  if (!rates_[probe].take(parts_.clock.now_us())) {
+    if (!rates_[probe].is_news()) return;
+    const std::string text =
+        fmt::format("probe {}: a flood of readings; {:g} a second are kept, the rest is dropped",
+                    parts_.file.probes[probe].name, ReadingRate::most_per_s);
+    parts_.log(text);
+    return add_event("flood", {{"probe", parts_.file.probes[probe].name}, {"text", text}});
+  }
   const Reading reading{static_cast<std::uint16_t>(probe), time_us, temperature_degC, raw};
   parts_.recorder.add(reading);
   drifts_[probe].take(time_us, temperature_degC);
@@ -252,7 +261,7 @@ std::vector<ProbeState> Bench::probes() const {
     const auto [port, index] = place_[i];
     const drivers::ProbeCounts& counts = health[port].probes[index];
     ProbeState state{counts, probe_watch_.health(i),
-                     probe_watch_.is_stale(counts, parts_.clock.now_us()), drifts_[i]};
+                     probe_watch_.is_stale(counts, parts_.clock.now_us()), drifts_[i], rates_[i]};
     states.push_back(std::move(state));
   }
   return states;

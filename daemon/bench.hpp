@@ -19,6 +19,7 @@
 #include "core/sheet/sheet_file.hpp"
 #include "daemon/drift_watch.hpp"
 #include "daemon/probe_watch.hpp"
+#include "daemon/reading_rate.hpp"
 #include "daemon/recorder.hpp"
 #include "daemon/run_watch.hpp"
 #include "daemon/sampler.hpp"
@@ -42,6 +43,7 @@ struct ProbeState {
   ProbeHealth health = ProbeHealth::starting;
   bool stale = true;  ///< its newest reading is too old to be the temperature now
   DriftWatch drift;
+  ReadingRate rate;
 };
 
 class Bench {
@@ -100,6 +102,7 @@ class Bench {
   std::vector<std::unique_ptr<drivers::ProbePort>> ports_;
   std::vector<std::pair<std::size_t, std::size_t>> place_;  ///< probe -> port, index on it
   std::vector<DriftWatch> drifts_;
+  std::vector<ReadingRate> rates_;
   ProbeWatch probe_watch_;
   Sampler sampler_;
   boost::asio::steady_timer clock_timer_;
