@@ -51,6 +51,7 @@ Bench::Bench(Parts parts)
       drifts_(roles_.size()),
       calibrations_(parts_.file, parts_.calibrations),
       seen_(roles_.size()),
+      rates_(roles_.size()),
       probe_watch_(names_of(parts_.file), stale_after_s(parts_.file), parts_.clock.now_us()),
       sampler_(parts_.context, parts_.clock, parts_.file.interval_s,
                [this] {
@@ -129,6 +130,14 @@ void Bench::stop() {
 }
 
 void Bench::on_reading(std::size_t probe, TimeUs time_us, double shown_degC, double raw) {
+  if (!rates_[probe].take(parts_.clock.now_us())) {
+    if (!rates_[probe].is_news()) return;
+    const std::string text =
+        fmt::format("probe {}: a flood of readings; {:g} a second are kept, the rest is dropped",
+                    parts_.file.probes[probe].name, ReadingRate::most_per_s);
+    parts_.log(text);
+    return add_event("flood", {{"probe", parts_.file.probes[probe].name}, {"text", text}});
+  }
   seen_[probe].take(time_us, shown_degC);
   const double temperature_degC = calibrations_.corrected_degC(probe, shown_degC);
   const Reading reading{static_cast<std::uint16_t>(probe), time_us, temperature_degC, raw};
@@ -234,7 +243,7 @@ std::vector<ProbeState> Bench::probes() const {
     const auto [port, index] = place_[i];
     const drivers::ProbeCounts& counts = health[port].probes[index];
     ProbeState state{counts, probe_watch_.health(i),
-                     probe_watch_.is_stale(counts, parts_.clock.now_us()), drifts_[i]};
+                     probe_watch_.is_stale(counts, parts_.clock.now_us()), drifts_[i], rates_[i]};
     if (auto& last_degC = state.counts.last_degC) {
       last_degC = calibrations_.corrected_degC(i, *last_degC);
     }

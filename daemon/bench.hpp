@@ -20,6 +20,7 @@
 #include "daemon/calibrations.hpp"
 #include "daemon/drift_watch.hpp"
 #include "daemon/probe_watch.hpp"
+#include "daemon/reading_rate.hpp"
 #include "daemon/recorder.hpp"
 #include "daemon/run_watch.hpp"
 #include "daemon/sampler.hpp"
@@ -43,6 +44,7 @@ struct ProbeState {
   ProbeHealth health = ProbeHealth::starting;
   bool stale = true;  ///< its newest reading is too old to be the temperature now
   DriftWatch drift;
+  ReadingRate rate;
 };
 
 class Bench {
@@ -118,6 +120,7 @@ class Bench {
   std::vector<DriftWatch> drifts_;
   Calibrations calibrations_;
   std::vector<SeenReadings> seen_;
+  std::vector<ReadingRate> rates_;
   ProbeWatch probe_watch_;
   Sampler sampler_;
   boost::asio::steady_timer clock_timer_;

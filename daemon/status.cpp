@@ -39,6 +39,9 @@ Json probes_json(Bench& bench, Json& problems) {
     if (state.health == ProbeHealth::frozen) {
       problems.push_back(fmt::format("probe {}: frozen", probe.name));
     }
+    if (state.rate.is_flooded(now_us)) {
+      problems.push_back(fmt::format("probe {}: a flood of readings", probe.name));
+    }
     list.push_back(
         {{"name", probe.name},
          {"role", role_name(probe.role)},
@@ -50,6 +53,7 @@ Json probes_json(Bench& bench, Json& problems) {
          {"steady_for_s", stale ? Json(nullptr) : or_null(steady_s)},
          {"drift_K_per_min", stale ? Json(nullptr) : or_null(state.drift.drift_K_per_min())},
          {"readings", state.counts.readings},
+         {"dropped", state.rate.dropped()},
          {"faults", fault_counts(state.counts.faults)}});
   }
   return list;

@@ -14,6 +14,18 @@ target_link_libraries(bench_convert PRIVATE nestcup_drivers)
 add_test(NAME drivers/convert COMMAND bench_convert 10000)
 set_tests_properties(drivers/convert PROPERTIES LABELS quick)
 
+# Many ports at once: what is lost, how late, what it costs; counts are judged, time is not.
+add_executable(many_ports ${CMAKE_CURRENT_SOURCE_DIR}/bench/many_ports.cpp
+  ${CMAKE_CURRENT_SOURCE_DIR}/bench/many_boards.cpp
+  ${CMAKE_CURRENT_SOURCE_DIR}/bench/port_account.cpp)
+target_link_libraries(many_ports PRIVATE nestcup_daemon nestcup_simlib)
+add_dependencies(daemon_tests many_ports)
+if(NESTCUP_SANITIZE)
+  set(many_ports_options --sanitized)
+endif()
+add_test(NAME ports/many COMMAND many_ports 20 ${many_ports_options})
+set_tests_properties(ports/many PROPERTIES LABELS "full;daemon" TIMEOUT 300)
+
 foreach(program bench_accuracy write_fits)
   add_executable(${program} ${CMAKE_CURRENT_SOURCE_DIR}/bench/${program}.cpp
     ${CMAKE_CURRENT_SOURCE_DIR}/bench/trial_grid.cpp
@@ -60,6 +72,18 @@ add_custom_target(bench
   COMMAND bench_convert
   COMMAND ${CMAKE_COMMAND} -E env ${bench_programs} ${run_bench}
   DEPENDS bench_convert bench_replay nestcupd nestcup-sim USES_TERMINAL VERBATIM)
+
+# Sixty-four ports with cables that are pulled: the drivers alone, and one daemon.
+set(bench_ports_daemon ${Python3_EXECUTABLE} -B ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_ports.py)
+set(NESTCUP_PORTS_SECONDS 600 CACHE STRING "how long the target bench_ports runs each, s")
+add_custom_target(bench_ports
+  COMMAND many_ports ${NESTCUP_PORTS_SECONDS} ${many_ports_options}
+  COMMAND ${CMAKE_COMMAND} -E env ${bench_programs} ${bench_ports_daemon} ${NESTCUP_PORTS_SECONDS}
+    ${many_ports_options}
+  DEPENDS many_ports nestcupd USES_TERMINAL VERBATIM)
+add_test(NAME ports/daemon COMMAND ${bench_ports_daemon} 20 ${many_ports_options})
+set_tests_properties(ports/daemon PROPERTIES LABELS "full;daemon" TIMEOUT 300
+  ENVIRONMENT "${bench_programs}")
 
 # A sanitizer's figures say nothing.
 if(NOT NESTCUP_SANITIZE)

@@ -10,10 +10,15 @@ if(NESTCUP_SANITIZE)
 else()
   set(daemon_pace NESTCUP_TEST_SPEED=20)
 endif()
-set(daemon_surroundings "NESTCUPD=$<TARGET_FILE:nestcupd>" "NESTCUP_SIM=$<TARGET_FILE:nestcup-sim>"
-  "NESTCUP=$<TARGET_FILE:nestcup>"
+# Modem lines for pseudo-terminals, which have none; for switch_test alone.
+enable_language(C)
+add_library(modem_lines MODULE ${CMAKE_CURRENT_SOURCE_DIR}/daemon/shim/modem_lines.c)
+target_compile_options(modem_lines PRIVATE -std=c11 -Wall -Wextra -Werror)
+add_dependencies(daemon_tests modem_lines)
+set(daemon_surroundings "NESTCUP_TEST_MODEM_SHIM=$<TARGET_FILE:modem_lines>"
+  "NESTCUP=$<TARGET_FILE:nestcup>" "NESTCUPD=$<TARGET_FILE:nestcupd>" "NESTCUP_SIM=$<TARGET_FILE:nestcup-sim>"
   "NESTCUP_SCENARIOS=${PROJECT_SOURCE_DIR}/sim/scenarios" ${daemon_pace})
-foreach(theme whole_run unplug kill ends requests protocols calibrate)
+foreach(theme whole_run unplug kill ends requests protocols calibrate switch flood)
   add_test(NAME daemon/${theme}
     COMMAND Python3::Interpreter -B ${CMAKE_CURRENT_SOURCE_DIR}/daemon/${theme}_test.py)
   # Two processors: beside other tests a fast bench would be starved and get wrong stamps.

@@ -17,3 +17,9 @@ foreach(theme ${tools_themes})
     set_tests_properties(tools/demo PROPERTIES RUN_SERIAL ON)
   endif()
 endforeach()
+
+# Real ports, and the daemon that reads from a captured one.
+add_test(NAME tools/ports
+  COMMAND Python3::Interpreter -B ${CMAKE_CURRENT_SOURCE_DIR}/tools/ports_test.py)
+set_tests_properties(tools/ports PROPERTIES LABELS full TIMEOUT 600
+  ENVIRONMENT "${tools_surroundings};NESTCUPD=$<TARGET_FILE:nestcupd>")
