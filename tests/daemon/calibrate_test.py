@@ -127,8 +127,8 @@ class Calibrate(unittest.TestCase):
         self.assertIsNone(added["calibration"])
         rise, truth = record["corrected_rise_K"], rig.truth()[0]["corrected_rise_K"]
         self.assertLessEqual(abs(rise["value"] - truth), 3.0 * rise["u"])
-        # Uncorrected the rise would be 4 parts in a thousand, 63 mK, too large. (The u is mostly the
-        # leak's, which nothing shows in a cup that does not leak.)
+        # Uncorrected the rise would be 4 parts in a thousand, 63 mK, too large. (The u is mostly
+        # the leak's, which nothing shows in a cup that does not leak.)
         self.assertLess(abs(rise["value"] - truth), 0.25 * PROBE_SCALE * truth)
         self.assertIn("scale of the probe, from its calibration",
                       [line["source"] for line in record["corrected_rise_K"]["budget"]])

@@ -151,6 +151,7 @@ TEST_CASE("behind a calibration stored readings are followed anew") {
   const RunFollower fresh({}, {ProbeRole::cup});
   RunFollower plain = fresh, calibrated = fresh;
   feed_stored(plain, fresh, readings, {}, 1);
+  plain.end_of_data();
   CHECK(plain.take_finished());
   // Within the run: what is left is an after period alone.
   const TimeUs within_us = to_us(run.truth.at(0).mixing_time_s + 60.0);

@@ -15,6 +15,7 @@ const std::string whole_file = R"(# The bench by the window.
 name = "window"
 interval_s = 0.25
 after_period_s = 240
+calibration_max_age_days = 90
 store = "data/window.db"
 control = "/run/nestcup/window.sock"
 listen = "127.0.0.1:8734"
@@ -89,6 +90,7 @@ TEST_CASE("a whole bench file is read with paths beside it") {
   CHECK(bench.name == "window");
   CHECK(bench.interval_s == 0.25);
   CHECK(bench.after_period_s == 240.0);
+  CHECK(bench.calibration_max_age_days == 90.0);
   CHECK(bench.store == "/lab/window/data/window.db");
   CHECK(bench.control == "/run/nestcup/window.sock");
   CHECK(bench.listen == "127.0.0.1:8734");
@@ -156,6 +158,7 @@ TEST_CASE("store and control follow the bench's name where the file does not say
   CHECK(check.bench->sheet.empty());
   CHECK(check.bench->interval_s == 0.5);
   CHECK(check.bench->after_period_s == 180.0);
+  CHECK(check.bench->calibration_max_age_days == 365.0);
   CHECK(check.bench->ports[0].silence_s == 5.0);
 }
 
