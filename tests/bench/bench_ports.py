@@ -127,7 +127,7 @@ def check_stored(rig, feeder, problems):
         stored = rig.stored(role)
         sent = [float(line(n)) for n in range(len(feeder.sent[number]))]
         if len(stored) < len(sent) - 1 or stored != sent[-len(stored):]:
-            problems.append(f"{role}: {len(stored)} of {len(sent)} readings stored, or not the same")
+            problems.append(f"{role}: {len(stored)} of {len(sent)} readings stored, or others")
             lost += max(0, len(sent) - 1 - len(stored))
     figure("ports.readings_lost", lost, "1")
 

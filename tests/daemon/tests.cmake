@@ -16,7 +16,8 @@ add_library(modem_lines MODULE ${CMAKE_CURRENT_SOURCE_DIR}/daemon/shim/modem_lin
 target_compile_options(modem_lines PRIVATE -std=c11 -Wall -Wextra -Werror)
 add_dependencies(daemon_tests modem_lines)
 set(daemon_surroundings "NESTCUP_TEST_MODEM_SHIM=$<TARGET_FILE:modem_lines>"
-  "NESTCUP=$<TARGET_FILE:nestcup>" "NESTCUPD=$<TARGET_FILE:nestcupd>" "NESTCUP_SIM=$<TARGET_FILE:nestcup-sim>"
+  "NESTCUP=$<TARGET_FILE:nestcup>" "NESTCUPD=$<TARGET_FILE:nestcupd>"
+  "NESTCUP_SIM=$<TARGET_FILE:nestcup-sim>"
   "NESTCUP_SCENARIOS=${PROJECT_SOURCE_DIR}/sim/scenarios" ${daemon_pace})
 foreach(theme whole_run unplug kill ends requests protocols calibrate switch flood)
   add_test(NAME daemon/${theme}
