@@ -81,12 +81,12 @@ add_custom_target(bench_ports
   COMMAND ${CMAKE_COMMAND} -E env ${bench_programs} ${bench_ports_daemon} ${NESTCUP_PORTS_SECONDS}
     ${many_ports_options}
   DEPENDS many_ports nestcupd USES_TERMINAL VERBATIM)
-add_test(NAME ports/daemon COMMAND ${bench_ports_daemon} 20 ${many_ports_options})
-set_tests_properties(ports/daemon PROPERTIES LABELS "full;daemon" TIMEOUT 300
-  ENVIRONMENT "${bench_programs}")
 
 # A sanitizer's figures say nothing.
 if(NOT NESTCUP_SANITIZE)
+  add_test(NAME ports/daemon COMMAND ${bench_ports_daemon} 20)
+  set_tests_properties(ports/daemon PROPERTIES LABELS full TIMEOUT 300
+    ENVIRONMENT "${bench_programs}")
   # Much worse than it was is a failure: some three times the usual counts.
   add_test(NAME analysis/alarms COMMAND bench_alarms 20 300 1 --at-most 16 9)
   set_tests_properties(analysis/alarms PROPERTIES LABELS "full;bench" TIMEOUT 300)

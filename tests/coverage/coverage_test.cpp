@@ -87,9 +87,9 @@ TEST_CASE("plus and minus two u cover the true rise at least as often, coarse di
   constexpr std::uint64_t seed = 95003;
   // Each takes half a second, as digits that change seldom are weighed by Monte Carlo; two standard
   // deviations of so few trials are taken off.
-  constexpr int trials = 300;
+  constexpr int trials = 100;
   const Coverage coverage = covered(Display::coarse, trials, seed);
   tell("coarse", seed, coverage);
   REQUIRE(coverage.found == trials);
-  CHECK(coverage.percent(coverage.within_2u) >= 94.0 - 2.7);
+  CHECK(coverage.percent(coverage.within_2u) >= 94.0 - 4.4);
 }
