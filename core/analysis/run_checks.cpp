@@ -32,6 +32,8 @@ constexpr double wide_gap_s = 5.0, wide_gap_intervals = 4.0;
 /// Just before the pour and in its first seconds a silence makes the mixing time uncertain.
 constexpr double just_before_s = 2.0, just_behind_s = 20.0;
 /// One or two lone readings are a bad contact once; more of them have a cause.
+// Where the digits do not hide the noise its estimate may still be too large by a third.
+constexpr double least_share_of_noise = 0.7;
 constexpr std::size_t many_knocks = 3;
 /// Bare beads have 1 to 2 s in stirred liquid, sheathed probes 5 to 10 s.
 constexpr double slow_probe_s = 15.0;
@@ -101,7 +103,10 @@ void check_gaps(const RunInput& input, const RunAnalysis& run, std::vector<Findi
 
 void check_frozen(const RunPeriods& periods, std::vector<Finding>& findings) {
   const CurveView cup = periods.input.cup;
-  const double same = same_probability(periods.noise.sd_K, periods.noise.step_K);
+  // Where the digits hide the noise its estimate may be several times too large.
+  if (periods.noise.is_coarse()) return;
+  const double same =
+      same_probability(least_share_of_noise * periods.noise.sd_K, periods.noise.step_K);
   std::size_t longest = 0, begin = 0;
   for (std::size_t first = 0, i = 1; i < cup.size(); ++i) {
     if (cup[i].temperature_degC != cup[i - 1].temperature_degC) first = i;
