@@ -40,27 +40,11 @@ void add_range(const Json& points, Json& json) {
   json["to_degC"] = high ? Json(*high) : Json(nullptr);
 }
 
-std::string kind_text(const StoredCalibration& row) {
-  switch (row.kind) {
-    case Kind::correction:
-      return std::string(calibration_kind_name(row.calibration.kind));
-    case Kind::none:
-      return "none";
-    case Kind::again:
-      return "again";
-    case Kind::difference:
-      return "difference";
-    case Kind::time_constant:
-      return "time constant";
-  }
-  return "none";
-}
-
 }  // namespace
 
 Json calibration_json(const StoredCalibration& correction, double valid_days) {
   Json json{{"number", correction.number},
-            {"kind", kind_text(correction)},
+            {"kind", calibration_word(correction)},
             {"at", rfc3339(correction.wall_us)}};
   add_correction(correction.calibration, json);
   add_range(parsed(correction.points_json), json);
@@ -72,7 +56,7 @@ Json calibration_json(const StoredCalibration& correction, double valid_days) {
 Json stored_calibration_json(const StoredCalibration& row) {
   Json json{{"number", row.number},
             {"probe", row.probe},
-            {"kind", kind_text(row)},
+            {"kind", calibration_word(row)},
             {"at", rfc3339(row.wall_us)}};
   if (row.kind == Kind::correction) add_correction(row.calibration, json);
   if (row.kind == Kind::difference) json["difference_K"] = quantity(row.value.value, row.value.u);

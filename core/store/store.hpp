@@ -11,6 +11,7 @@
 #include <optional>
 #include <span>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "core/base/calibration.hpp"
@@ -91,6 +92,9 @@ struct StoredCalibration {
   std::string who{};
   std::string note{};
 };
+
+/// A row's kind as the store, lists and answers spell it: "offset", "line", "none", "again", ...
+[[nodiscard]] std::string_view calibration_word(const StoredCalibration& row);
 
 /// What holds of a probe.
 struct HeldCalibration {

@@ -16,22 +16,6 @@ using Kind = StoredCalibration::Kind;
 
 constexpr std::int64_t first_version_with_calibrations = 2;
 
-std::string_view word_of(const StoredCalibration& row) {
-  switch (row.kind) {
-    case Kind::correction:
-      return calibration_kind_name(row.calibration.kind);
-    case Kind::none:
-      return "none";
-    case Kind::again:
-      return "again";
-    case Kind::difference:
-      return "difference";
-    case Kind::time_constant:
-      return "time constant";
-  }
-  return "none";
-}
-
 void take_word(std::string_view word, StoredCalibration& row) {
   if (const auto kind = calibration_kind_named(word)) {
     row.kind = Kind::correction;
@@ -80,7 +64,7 @@ Result<void> insert(const Database& database, const StoredCalibration& row) {
       "u_slope, covariance_K, other, value, u_value, again, points_json, who, note) "
       "VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)");
   if (!statement) return statement.error();
-  statement->bind(1, row.probe).bind(2, row.wall_us).bind(3, word_of(row));
+  statement->bind(1, row.probe).bind(2, row.wall_us).bind(3, calibration_word(row));
   for (int parameter = 4; parameter <= 13; ++parameter) statement->bind_null(parameter);
   if (row.kind == Kind::correction) {
     const Calibration& c = row.calibration;
@@ -103,6 +87,22 @@ const StoredCalibration* numbered(const std::vector<StoredCalibration>& rows, in
 }
 
 }  // namespace
+
+std::string_view calibration_word(const StoredCalibration& row) {
+  switch (row.kind) {
+    case Kind::correction:
+      return calibration_kind_name(row.calibration.kind);
+    case Kind::none:
+      return "none";
+    case Kind::again:
+      return "again";
+    case Kind::difference:
+      return "difference";
+    case Kind::time_constant:
+      return "time constant";
+  }
+  return "none";
+}
 
 Result<std::vector<StoredCalibration>> Store::calibrations(
     const std::optional<std::string>& probe) const {
