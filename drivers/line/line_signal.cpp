@@ -17,17 +17,13 @@ std::optional<TimeUs> Debounce::take(bool on, TimeUs now_us) {
   if (!on) {
     if (!off_since_us_) off_since_us_ = now_us;
     on_since_us_.reset();
-    if (now_us - *off_since_us_ >= to_us(rest_s)) {
-      ready_ = true;
-      told_ = false;
-    }
+    if (now_us - *off_since_us_ >= to_us(rest_s)) ready_ = true;
     return std::nullopt;
   }
   if (!on_since_us_) on_since_us_ = now_us;
   // Off for a moment only: the same press goes on.
   off_since_us_.reset();
-  if (!ready_ || told_ || now_us - *on_since_us_ < to_us(hold_s)) return std::nullopt;
-  told_ = true;
+  if (!ready_ || now_us - *on_since_us_ < to_us(hold_s)) return std::nullopt;
   ready_ = false;
   return on_since_us_;
 }

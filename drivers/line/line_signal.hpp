@@ -29,7 +29,6 @@ class Debounce {
   std::optional<TimeUs> off_since_us_;
   std::optional<TimeUs> on_since_us_;
   bool ready_ = false;  // it was off long enough for a press to count
-  bool told_ = false;
 };
 
 /// Looks at a modem line every 10 ms (machine time) and tells its presses. To be used from the
