@@ -2,7 +2,6 @@
 #pragma once
 
 #include <memory>
-#include <stdexcept>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -29,15 +28,11 @@ inline std::string bytes_of(std::string_view hex) {
 /// A decoder that is asked by hand, with what it gave and said.
 class Asking {
  public:
-  Asking(const PortSettings& port, std::vector<ProbeSettings> probes) {
-    auto made = PortDecoder::make(
-        port, std::move(probes),
-        [this](std::size_t probe, TimeUs time_us, double temperature_degC, double raw) {
-          readings.push_back({probe, time_us, temperature_degC, raw});
-        },
-        [this](std::string_view text) { remarks.emplace_back(text); });
-    if (!made) throw std::runtime_error(made.error().text);
-    decoder = std::move(made).value();
+  Asking(const PortSettings& port, std::vector<ProbeSettings> probes)
+      : decoding_(std::make_unique<Decoding>(port, std::move(probes))),
+        decoder(&decoding_->decoder()),
+        readings(decoding_->readings),
+        remarks(decoding_->remarks) {
     decoder->reset();
   }
 
@@ -61,10 +56,15 @@ class Asking {
     return decoder->probes()[probe].faults.of(fault);
   }
 
-  std::unique_ptr<PortDecoder> decoder;
-  std::vector<Decoded> readings;
-  std::vector<std::string> remarks;
   TimeUs now_us = 0;
+
+ private:
+  std::unique_ptr<Decoding> decoding_;
+
+ public:
+  PortDecoder* decoder;
+  std::vector<Decoded>& readings;
+  std::vector<std::string>& remarks;
 };
 
 }  // namespace nestcup::drivers::testing

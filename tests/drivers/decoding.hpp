@@ -45,7 +45,8 @@ class Decoding {
         port, std::move(probes),
         [this](std::size_t probe, TimeUs time_us, double temperature_degC, double raw) {
           readings.push_back({probe, time_us, temperature_degC, raw});
-        });
+        },
+        [this](std::string_view text) { remarks.emplace_back(text); });
     if (!made) throw std::runtime_error(made.error().text);
     decoder_ = std::move(made).value();
   }
@@ -60,6 +61,7 @@ class Decoding {
   }
 
   std::vector<Decoded> readings;
+  std::vector<std::string> remarks;  ///< what the device said of itself
 
  private:
   std::unique_ptr<PortDecoder> decoder_;

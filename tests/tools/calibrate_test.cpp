@@ -4,31 +4,18 @@
 #include <vector>
 
 #include "tests/catch.hpp"
+#include "tests/tools/typed.hpp"
 #include "tools/calibrate/guide.hpp"
 #include "tools/calibrate/outcome.hpp"
 #include "tools/calibrate/request.hpp"
-#include "tools/cli/program.hpp"
-#include "tools/commands.hpp"
 
 using namespace nestcup;
+using namespace nestcup::testing;
 
 namespace {
 
-struct Outcome {
-  int code = -1;
-  std::string err{};
-};
-
 Outcome calibrate(const std::string& line) {
-  std::istringstream stream("calibrate " + line);
-  std::vector<std::string> words;
-  for (std::string word; stream >> word;) words.push_back(word);
-  std::istringstream in;
-  std::ostringstream out;
-  std::ostringstream err;
-  cli::Streams streams{"nestcup", in, out, err};
-  const int code = cli::run_program(nestcup_program(), words, streams);
-  return {code, err.str()};
+  return typed("calibrate " + line);
 }
 
 }  // namespace

@@ -5,33 +5,15 @@
 #include <vector>
 
 #include "tests/catch.hpp"
-#include "tools/cli/program.hpp"
-#include "tools/commands.hpp"
+#include "tests/tools/typed.hpp"
 
 using namespace nestcup;
+using namespace nestcup::testing;
 
 namespace {
 
-struct Outcome {
-  int code = -1;
-  std::string out{};
-  std::string err{};
-};
-
-/// Words parted by blanks.
 Outcome convert(const std::string& line) {
-  std::istringstream stream("convert " + line);
-  std::vector<std::string> words;
-  for (std::string word; stream >> word;) words.push_back(word);
-  std::istringstream in;
-  std::ostringstream out;
-  std::ostringstream err;
-  cli::Streams streams{"nestcup", in, out, err};
-  Outcome outcome;
-  outcome.code = cli::run_program(nestcup_program(), words, streams);
-  outcome.out = out.str();
-  outcome.err = err.str();
-  return outcome;
+  return typed("convert " + line);
 }
 
 /// The number under `key`; the key alone tells the unit.
