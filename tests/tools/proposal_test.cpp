@@ -68,6 +68,16 @@ TEST_CASE("SenML is found with names and units") {
   CHECK(check.bench->probes[0].channel.key == "urn:dev:org:1-cup");
 }
 
+TEST_CASE("a value whose name says its role gets that role") {
+  const Heard heard = hear(repeated("added=39.9,hall=20.1,cup=20.9", 4));
+  const BenchFileCheck check = pasted(heard);
+  REQUIRE(check.bench);
+  REQUIRE(check.bench->probes.size() == 3);
+  for (const ProbeSettings& probe : check.bench->probes) {
+    CHECK(probe.channel.key == (probe.role == ProbeRole::room ? "hall" : probe.name));
+  }
+}
+
 TEST_CASE("where nothing fits, what to try is said") {
   CHECK_THAT(hear("").advice, ContainsSubstring("--ask"));
   CHECK_THAT(hear(std::string("\xE5\x80\x91\xFF\n\x88\x93\xA7", 8)).advice,

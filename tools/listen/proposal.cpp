@@ -172,6 +172,25 @@ std::string advice_for(const Heard& heard) {
   return "no value stands in the same place of most lines: look at the lines above";
 }
 
+/// A role for each value that reads like a temperature: the one that its own name says, else the
+/// next that is free; empty for the others.
+std::vector<std::string> roles_for(const std::vector<ProposedProbe>& probes) {
+  std::vector<std::string> free{"cup", "added", "room"};
+  std::vector<std::string> roles(probes.size());
+  for (const bool by_name : {true, false}) {
+    for (std::size_t i = 0; i < probes.size(); ++i) {
+      if (!probes[i].likely || !roles[i].empty()) continue;
+      const auto role = std::find_if(free.begin(), free.end(), [&](const std::string& name) {
+        return !by_name || probes[i].place.ends_with(name + "\"");
+      });
+      if (role == free.end()) continue;
+      roles[i] = *role;
+      free.erase(role);
+    }
+  }
+  return roles;
+}
+
 }  // namespace
 
 Heard hear(std::string_view bytes) {
@@ -200,16 +219,15 @@ std::string entries_text(const Heard& heard, const std::string& device, int baud
   // What reads like a temperature comes first; the roles are a person's to give.
   std::vector<ProposedProbe> probes = heard.probes;
   std::stable_partition(probes.begin(), probes.end(), [](const auto& p) { return p.likely; });
-  constexpr std::array<std::string_view, 3> roles{"cup", "added", "room"};
-  std::size_t used = 0;
-  for (const ProposedProbe& probe : probes) {
-    const bool is_probe = probe.likely && used < roles.size();
+  const std::vector<std::string> roles = roles_for(probes);
+  for (std::size_t i = 0; i < probes.size(); ++i) {
+    const ProposedProbe& probe = probes[i];
+    const bool is_probe = !roles[i].empty();
     const std::string_view lead = is_probe ? "" : "# ";
     text += fmt::format("{0}[[probe]]            # last seen: {1}\n", lead, probe.last);
     text += fmt::format("{0}name = \"{1}\"\n{0}role = \"{1}\"\n{0}port = \"board\"\n{0}{2}\n", lead,
-                        is_probe ? roles[used] : "room", probe.place);
+                        is_probe ? roles[i] : "room", probe.place);
     text += fmt::format("{}unit = \"{}\"\n", lead, probe.unit.empty() ? "degC" : probe.unit);
-    if (is_probe) ++used;
   }
   return text;
 }
