@@ -15,7 +15,7 @@ FLOORS = {
     "core/base": ["core/base"],
     "core/analysis": ["core/base", "core/analysis"],
     "core/chemistry": ["core/base", "core/analysis", "core/sheet", "core/chemistry"],
-    "core/sheet": ["core/base", "core/sheet"],
+    "core/sheet": ["core/base", "core/matter", "core/sheet"],
     "core/record": ["core/base", "core/analysis", "core/sheet", "core/store", "core/record"],
     "core/store": ["core/base", "core/store"],
     "core/notebook": ["core/base", "core/record", "core/notebook"],
