@@ -19,14 +19,6 @@ void read_title(TomlSection& file, Sheet& sheet) {
   }
 }
 
-void read_trials(TomlSection& file, const SheetNames& names, Sheet& sheet) {
-  std::vector<std::string> taken;
-  for (TomlSection& section : file.tables("trial")) {
-    sheet.trials.push_back(read_trial(section, names));
-    take_name(section, sheet.trials.back().name, taken);
-  }
-}
-
 }  // namespace
 
 const SheetTrial* Sheet::find(const std::string& name) const {
@@ -35,28 +27,44 @@ const SheetTrial* Sheet::find(const std::string& name) const {
   return found == trials.end() ? nullptr : &*found;
 }
 
-Result<Sheet> parse_sheet(const std::string& text, const std::string& path) {
+SheetCheck check_sheet_text(const std::string& text, const std::string& path) {
   ProblemList problems(path, Fault::bad_data);
   const auto tables = parse_toml(text, problems);
-  if (!tables) return problems.in_order().front();
+  if (!tables) return {std::nullopt, problems.in_order()};
   TomlSection file(*tables, "", problems);
   Sheet sheet;
   sheet.path = path;
   sheet.sha256 = sha256_hex(text);
   read_title(file, sheet);
-  read_calorimeter(file, sheet);
-  read_trials(file, read_names(file), sheet);
-  check_cycle(file, sheet);
-  check_conventions(file);
+  SheetReading reading{file, sheet, {}};
+  read_calorimeter(reading);
+  read_conventions(reading);
+  read_instruments(reading);
+  read_stocks(reading);
+  read_trials(reading);
+  read_cycle(reading);
+  check_whole(reading);
   file.refuse_other_keys();
-  if (!problems.empty()) return problems.in_order().front();
-  return sheet;
+  if (!problems.empty()) return {std::nullopt, problems.in_order()};
+  return {std::move(sheet), {}};
+}
+
+SheetCheck check_sheet(const std::string& path) {
+  const auto text = file_bytes(path);
+  if (!text) return {std::nullopt, {text.error()}};
+  return check_sheet_text(*text, path);
+}
+
+Result<Sheet> parse_sheet(const std::string& text, const std::string& path) {
+  SheetCheck check = check_sheet_text(text, path);
+  if (!check.sheet) return check.problems.front();
+  return *std::move(check.sheet);
 }
 
 Result<Sheet> read_sheet(const std::string& path) {
-  const auto text = file_bytes(path);
-  if (!text) return text.error();
-  return parse_sheet(*text, path);
+  SheetCheck check = check_sheet(path);
+  if (!check.sheet) return check.problems.front();
+  return *std::move(check.sheet);
 }
 
 }  // namespace nestcup

@@ -1,8 +1,9 @@
-// A [[trial]] of a sheet.
+// The [[trial]] tables of a sheet.
 #include <fmt/format.h>
 
 #include <array>
 
+#include "core/sheet/sheet_matter.hpp"
 #include "core/sheet/sheet_parts.hpp"
 
 namespace nestcup {
@@ -11,78 +12,47 @@ namespace {
 
 const std::array<std::string, 5> purposes{"calorimeter constant", "reaction", "heat capacity",
                                           "fusion", "electrical calibration"};
+constexpr int most_repeats = 1000;
+constexpr double largest_kJ_per_mol = 1e5;
 
-/// Exactly one of two keys is there; notes it otherwise.
-void check_one_of(TomlSection& section, std::string_view one, std::string_view other) {
-  if (section.has(one) == section.has(other)) {
-    section.problem(fmt::format("has {} {} {} {}, expected one of them",
-                                section.has(one) ? "both" : "neither", one,
-                                section.has(one) ? "and" : "nor", other));
+void read_reference(TomlSection& section, SheetTrial& trial) {
+  trial.reference_kJ_per_mol =
+      section.number("reference_kJ_per_mol", {-largest_kJ_per_mol, largest_kJ_per_mol});
+  trial.u_reference_kJ_per_mol =
+      section.number("u_reference_kJ_per_mol", {0.0, largest_kJ_per_mol, true});
+  check_belongs(section, "u_reference_kJ_per_mol", "reference_kJ_per_mol");
+  check_belongs(section, "reference_kJ_per_mol", "equation");
+  if (trial.reference_kJ_per_mol == 0.0) {
+    section.problem("reference_kJ_per_mol", "is 0, expected a reaction that gives or takes heat");
   }
 }
 
-Contents read_contents(TomlSection section, const SheetNames& names) {
-  Contents contents;
-  contents.substance = section.text("substance").value_or("");
-  contents.stock = section.text("stock").value_or("");
-  check_one_of(section, "substance", "stock");
-  if (!contents.stock.empty()) {
-    check_known(section, "stock", contents.stock, names.stocks, "[[stock]]");
+void read_matter(TomlSection& section, const Sheet& sheet, SheetTrial& trial) {
+  if (const auto equation = section.text("equation")) {
+    trial.equation = equation_of(section, "equation", *equation);
   }
-  contents.volume_mL = section.number("volume_mL", positive_amount);
-  contents.mass_g = section.number("mass_g", positive_amount);
-  check_one_of(section, "volume_mL", "mass_g");
-  contents.temperature_degC = section.number("temperature_degC", any_temperature_degC);
-  (void)section.number("u_volume_mL", positive_amount);
-  (void)section.number("u_mass_g", positive_amount);
-  if (const auto by = section.text("by")) {
-    check_known(section, "by", *by, names.instruments, "[[instrument]]");
-  }
+  read_reference(section, trial);
+  if (auto cup = section.table("cup")) trial.cup = read_contents(*cup, sheet, false);
+  const bool any_solid = trial.purpose == Purpose::heat_capacity;
+  if (auto added = section.table("added")) trial.added = read_contents(*added, sheet, any_solid);
+}
+
+SheetTrial read_trial(TomlSection& section, SheetReading& reading) {
+  const Sheet& sheet = reading.sheet;
+  SheetTrial trial;
+  trial.line = section.line();
+  trial.name = section.required_text("name", "a short name, such as \"warm\"");
+  check_new_name(section, trial.name, sheet.trials);
+  const auto purpose = section.required_choice("purpose", purposes);
+  if (purpose) trial.purpose = static_cast<Purpose>(*purpose);
+  read_matter(section, sheet, trial);
+  if (auto heater = section.table("heater")) trial.heater = read_heater(*heater);
+  trial.typed = read_typed(section);
+  trial.repeats = section.whole("repeats", 1, most_repeats);
   section.refuse_other_keys();
-  return contents;
-}
-
-Heater read_heater(TomlSection section) {
-  Heater heater;
-  heater.voltage_V = section.required_number("voltage_V", positive_amount);
-  heater.current_A = section.required_number("current_A", positive_amount);
-  heater.time_s = section.required_number("time_s", positive_amount);
-  section.refuse_other_keys();
-  return heater;
-}
-
-/// readings = [[seconds after mixing, degC], ...] with rising times.
-void check_typed_readings(TomlSection& section) {
-  const toml::array* const readings = section.array("readings");
-  if (readings == nullptr) return;
-  if (readings->size() < 2) section.problem("readings", "has too few pairs, expected at least two");
-  std::optional<double> last_s;
-  for (std::size_t i = 0; i < readings->size(); ++i) {
-    const toml::array* const pair = readings->get(i)->as_array();
-    const bool is_pair = pair != nullptr && pair->size() == 2 && pair->get(0)->is_number() &&
-                         pair->get(1)->is_number();
-    const auto time_s = is_pair ? pair->get(0)->value<double>() : std::nullopt;
-    const auto degC = is_pair ? pair->get(1)->value<double>() : std::nullopt;
-    const bool is_sound = is_pair && *time_s > last_s.value_or(0.0) && *time_s <= 1e6 &&
-                          *degC >= any_temperature_degC.lowest &&
-                          *degC <= any_temperature_degC.highest;
-    if (!is_sound) {
-      section.problem("readings", fmt::format("has a wrong pair {}, expected [seconds after "
-                                              "mixing, degC] with rising times",
-                                              i + 1));
-      return;
-    }
-    last_s = time_s;
-  }
-}
-
-void check_typed(TomlSection section) {
-  (void)section.required_number("cup_degC", any_temperature_degC);
-  (void)section.number("added_degC", any_temperature_degC);
-  (void)section.number("final_degC", any_temperature_degC);
-  check_typed_readings(section);
-  check_one_of(section, "final_degC", "readings");
-  section.refuse_other_keys();
+  if (purpose) check_purpose(section, trial);
+  reading.knows_purposes = reading.knows_purposes && purpose.has_value();
+  return trial;
 }
 
 }  // namespace
@@ -91,24 +61,12 @@ std::string purpose_text(Purpose purpose) {
   return purposes[static_cast<std::size_t>(purpose)];
 }
 
-SheetTrial read_trial(TomlSection& section, const SheetNames& names) {
-  SheetTrial trial;
-  trial.name = section.required_text("name", "a short name, such as \"warm\"");
-  if (const auto purpose = section.required_choice("purpose", purposes)) {
-    trial.purpose = static_cast<Purpose>(*purpose);
+void read_trials(SheetReading& reading) {
+  reading.trials = reading.file.tables("trial");
+  for (TomlSection& section : reading.trials) {
+    reading.sheet.trials.push_back(read_trial(section, reading));
+    if (reading.knows_stocks) check_supply(section, reading.sheet.trials.back(), reading.sheet);
   }
-  trial.equation = section.text("equation").value_or("");
-  if (auto contents = section.table("cup")) trial.cup = read_contents(*contents, names);
-  if (auto contents = section.table("added")) trial.added = read_contents(*contents, names);
-  if (auto heater = section.table("heater")) trial.heater = read_heater(*heater);
-  if (auto typed = section.table("typed")) check_typed(*typed);
-  if (trial.purpose == Purpose::electrical_calibration && !section.has("heater")) {
-    section.problem("heater",
-                    "is missing, expected heater = { voltage_V = 9.6, current_A = 1.37, "
-                    "time_s = 100.0 } for this purpose");
-  }
-  section.refuse_other_keys();
-  return trial;
 }
 
 }  // namespace nestcup

@@ -31,6 +31,11 @@ std::string_view type_text(const toml::node& node) {
   }
 }
 
+/// Is `key` no more than `name` with a unit behind it?
+bool lacks_unit(std::string_view name, std::string_view key) {
+  return key.size() > name.size() && key.starts_with(name) && key[name.size()] == '_';
+}
+
 }  // namespace
 
 void ProblemList::add(std::size_t line, std::string_view text) {
@@ -53,9 +58,25 @@ TomlSection::TomlSection(const toml::table& table, std::string label, ProblemLis
       problems_(&problems),
       key_prefix_(std::move(key_prefix)) {}
 
+bool TomlSection::is_known(std::string_view key) const {
+  return std::find(known_.begin(), known_.end(), key) != known_.end();
+}
+
 const toml::node* TomlSection::value(std::string_view key) {
-  if (std::find(known_.begin(), known_.end(), key) == known_.end()) known_.emplace_back(key);
+  if (!is_known(key)) known_.emplace_back(key);
   return table_->get(key);
+}
+
+bool TomlSection::has_or_lacks_unit(std::string_view key) const {
+  if (has(key)) return true;
+  for (const auto& [name, node] : *table_) {
+    if (!is_known(name.str()) && lacks_unit(name.str(), key)) return true;
+  }
+  return false;
+}
+
+std::size_t TomlSection::line() const {
+  return std::max<std::size_t>(table_->source().begin.line, 1);
 }
 
 std::size_t TomlSection::line_of(std::string_view key) const {
@@ -75,11 +96,10 @@ void TomlSection::refuse(std::string_view key, std::string_view text) {
 }
 
 void TomlSection::problem(std::string_view text) {
-  const std::size_t line = std::max<std::size_t>(table_->source().begin.line, 1);
   const std::string_view prefix = key_prefix_;
   const std::string own_key{prefix.substr(0, prefix.empty() ? 0 : prefix.size() - 1)};
   const std::string where = label_ + (label_.empty() || own_key.empty() ? "" : " ") + own_key;
-  problems_->add(line, where.empty() ? std::string(text) : fmt::format("{}: {}", where, text));
+  problems_->add(line(), where.empty() ? std::string(text) : fmt::format("{}: {}", where, text));
 }
 
 void TomlSection::wrong_type(std::string_view key, const toml::node& found,
@@ -188,6 +208,31 @@ std::vector<TomlSection> TomlSection::tables(std::string_view key) {
   return found;
 }
 
+std::vector<TomlSection> TomlSection::one_or_more(std::string_view key) {
+  std::vector<TomlSection> found;
+  const toml::node* const node = value(key);
+  if (node == nullptr) return found;
+  if (const toml::table* const table = node->as_table()) {
+    found.emplace_back(*table, label_, *problems_, fmt::format("{}{}.", key_prefix_, key));
+    return found;
+  }
+  const toml::array* const list = node->as_array();
+  if (list == nullptr) {
+    wrong_type(key, *node, "a table in curly brackets, or a list of them");
+    return found;
+  }
+  for (const toml::node& entry : *list) {
+    const std::string prefix = fmt::format("{}{}[{}].", key_prefix_, key, found.size() + 1);
+    if (const toml::table* const table = entry.as_table()) {
+      found.emplace_back(*table, label_, *problems_, prefix);
+    } else {
+      wrong_type(key, entry, "a list of tables in curly brackets");
+      return {};
+    }
+  }
+  return found;
+}
+
 const toml::array* TomlSection::array(std::string_view key) {
   const toml::node* const node = value(key);
   if (node == nullptr) return nullptr;
@@ -213,7 +258,7 @@ std::optional<std::size_t> TomlSection::required_choice(std::string_view key,
 }
 
 double TomlSection::required_number(std::string_view key, NumberRange range) {
-  const bool there = has(key);
+  const bool there = has_or_lacks_unit(key);
   const auto found = number(key, range);
   if (!there) problem(key, "is missing, expected a number");
   return found.value_or(0.0);
@@ -222,7 +267,14 @@ double TomlSection::required_number(std::string_view key, NumberRange range) {
 void TomlSection::refuse_other_keys() {
   for (const auto& [key, node] : *table_) {
     const std::string_view name = key.str();
-    if (std::find(known_.begin(), known_.end(), name) != known_.end()) continue;
+    if (is_known(name)) continue;
+    const auto with_unit = std::find_if(known_.begin(), known_.end(), [name](const auto& known) {
+      return lacks_unit(name, known);
+    });
+    if (with_unit != known_.end()) {
+      problem(name, fmt::format("has no unit here; did you mean {}?", *with_unit));
+      continue;
+    }
     const auto meant = nearest(name, known_);
     problem(name,
             meant ? fmt::format("is not known here; did you mean {}?", *meant)

@@ -23,6 +23,7 @@ class ProblemList {
   /// Notes "FILE:LINE: text".
   void add(std::size_t line, std::string_view text);
   [[nodiscard]] bool empty() const { return found_.empty(); }
+  [[nodiscard]] std::size_t size() const { return found_.size(); }
   /// All problems by line.
   [[nodiscard]] std::vector<Error> in_order() const;
 
@@ -56,6 +57,13 @@ class TomlSection {
               std::string key_prefix = {});
 
   [[nodiscard]] bool has(std::string_view key) const { return table_->contains(key); }
+  /// Is `key` there, or a stranger that is `key` without its unit ("volume" for volume_mL)? The
+  /// stranger is named by refuse_other_keys(), so that nobody need miss the key as well.
+  [[nodiscard]] bool has_or_lacks_unit(std::string_view key) const;
+  /// The table's own line, from 1.
+  [[nodiscard]] std::size_t line() const;
+  /// How many problems the whole file has so far.
+  [[nodiscard]] std::size_t problem_count() const { return problems_->size(); }
 
   /// Each of these gives nothing where the key is missing or where a problem was noted.
   [[nodiscard]] std::optional<std::string> text(std::string_view key);
@@ -70,6 +78,8 @@ class TomlSection {
   [[nodiscard]] std::optional<TomlSection> table(std::string_view key);
   /// All of [[key]].
   [[nodiscard]] std::vector<TomlSection> tables(std::string_view key);
+  /// The inline table of that key, or each of a list of them.
+  [[nodiscard]] std::vector<TomlSection> one_or_more(std::string_view key);
   [[nodiscard]] const toml::array* array(std::string_view key);
 
   /// A text that must be there and not be empty; `hint` says what it is, with an example.
@@ -86,11 +96,12 @@ class TomlSection {
   void refuse(std::string_view key, std::string_view text);
   /// Notes a problem of the table as a whole.
   void problem(std::string_view text);
-  /// Notes every key that nobody asked for, with the nearest known one.
+  /// Notes every key that nobody asked for, with the nearest known one or the one with a unit.
   void refuse_other_keys();
 
  private:
   [[nodiscard]] const toml::node* value(std::string_view key);
+  [[nodiscard]] bool is_known(std::string_view key) const;
   [[nodiscard]] std::size_t line_of(std::string_view key) const;
   void wrong_type(std::string_view key, const toml::node& found, std::string_view wanted);
   std::optional<double> in_range(std::string_view key, double number, NumberRange range);

@@ -1,0 +1,15 @@
+// What can hurt in the trials of a sheet.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "core/sheet/sheet.hpp"
+
+namespace nestcup {
+
+/// One sentence each, for what the sheet itself shows: acids and bases, gases that are made, hot
+/// and electrically heated things. It ends with whose word counts, and names no trial safe.
+[[nodiscard]] std::vector<std::string> cautions(const Sheet& sheet);
+
+}  // namespace nestcup
