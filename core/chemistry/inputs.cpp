@@ -1,0 +1,29 @@
+#include "core/chemistry/inputs.hpp"
+
+#include <array>
+#include <utility>
+
+namespace nestcup {
+
+std::string_view error_source_name(ErrorSource source) {
+  constexpr std::array<std::string_view, 11> names{
+      "temperature",          "probe",       "volume",     "mass",     "concentration",
+      "heat capacity",        "calorimeter constant", "left behind", "electrical", "accepted values",
+      "scatter of repeats"};
+  return names[static_cast<std::size_t>(source)];
+}
+
+InputId Inputs::add(Input input) {
+  inputs_.push_back(std::move(input));
+  return inputs_.size() - 1;
+}
+
+InputId Inputs::shared(const std::string& key, const Input& input) {
+  const auto known = by_key_.find(key);
+  if (known != by_key_.end()) return known->second;
+  const InputId id = add(input);
+  by_key_.emplace(key, id);
+  return id;
+}
+
+}  // namespace nestcup
