@@ -15,6 +15,7 @@ std::string_view error_source_name(ErrorSource source) {
 
 InputId Inputs::add(Input input) {
   inputs_.push_back(std::move(input));
+  shared_.push_back(false);
   return inputs_.size() - 1;
 }
 
@@ -22,6 +23,7 @@ InputId Inputs::shared(const std::string& key, const Input& input) {
   const auto known = by_key_.find(key);
   if (known != by_key_.end()) return known->second;
   const InputId id = add(input);
+  shared_[id] = true;
   by_key_.emplace(key, id);
   return id;
 }

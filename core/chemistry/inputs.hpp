@@ -47,10 +47,14 @@ class Inputs {
   InputId shared(const std::string& key, const Input& input);
 
   [[nodiscard]] const Input& operator[](InputId id) const { return inputs_[id]; }
+  [[nodiscard]] bool is_shared(InputId id) const { return shared_[id]; }
+  /// From now on budgets count it there.
+  void ascribe(InputId id, ErrorSource source) { inputs_[id].source = source; }
   [[nodiscard]] std::size_t size() const { return inputs_.size(); }
 
  private:
   std::vector<Input> inputs_;
+  std::vector<bool> shared_;
   std::map<std::string, InputId> by_key_;
 };
 

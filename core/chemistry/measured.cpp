@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <map>
+#include <set>
 
 namespace nestcup {
 
@@ -25,6 +26,22 @@ std::vector<Effect> merged(const std::vector<Effect>& a, double slope_a,
     if (effect.by != 0.0) sum.push_back(effect);
   }
   return sum;
+}
+
+double effect_of(const Measured& measured, InputId input) {
+  const auto& effects = measured.effects();
+  const auto found = std::lower_bound(
+      effects.begin(), effects.end(), input,
+      [](const Effect& effect, InputId wanted) { return effect.input < wanted; });
+  return found != effects.end() && found->input == input ? found->by : 0.0;
+}
+
+/// Half of what a function changes by from below to above; from one side where the other is beyond
+/// what it is defined for.
+double half_difference(double below, double middle, double above) {
+  if (std::isfinite(below) && std::isfinite(above)) return (above - below) / 2.0;
+  if (std::isfinite(above)) return above - middle;
+  return std::isfinite(below) ? middle - below : 0.0;
 }
 
 }  // namespace
@@ -67,32 +84,27 @@ Measured Measured::operator-() const {
   return negative;
 }
 
-Measured linear(double value, std::span<const Measured> parts, std::span<const double> slopes) {
-  Measured sum(value);
-  for (std::size_t i = 0; i < parts.size(); ++i) {
-    sum.effects_ = merged(sum.effects_, 1.0, parts[i].effects_, slopes[i]);
-  }
-  return sum;
-}
-
 Measured apply(std::span<const Measured> arguments,
                const std::function<double(std::span<const double>)>& f) {
-  std::vector<double> at;
-  at.reserve(arguments.size());
-  for (const Measured& argument : arguments) at.push_back(argument.value());
-  const double value = f(at);
-  std::vector<double> slopes(arguments.size(), 0.0);
-  for (std::size_t i = 0; i < arguments.size(); ++i) {
-    const double u = arguments[i].u();
-    if (u == 0.0) continue;
-    const double middle = at[i];
-    at[i] = middle + u;
-    const double above = f(at);
-    at[i] = middle - u;
-    slopes[i] = (above - f(at)) / (2.0 * u);
-    at[i] = middle;
+  std::vector<double> middle;
+  std::set<InputId> inputs;
+  for (const Measured& argument : arguments) {
+    middle.push_back(argument.value());
+    for (const Effect& effect : argument.effects()) inputs.insert(effect.input);
   }
-  return linear(value, arguments, slopes);
+  Measured result(f(middle));
+  for (const InputId input : inputs) {
+    std::vector<double> above = middle;
+    std::vector<double> below = middle;
+    for (std::size_t i = 0; i < arguments.size(); ++i) {
+      const double by = effect_of(arguments[i], input);
+      above[i] += by;
+      below[i] -= by;
+    }
+    const double by = half_difference(f(below), result.value_, f(above));
+    if (by != 0.0) result.effects_.push_back({input, by});
+  }
+  return result;
 }
 
 Measured apply(const Measured& argument, const std::function<double(double)>& f) {

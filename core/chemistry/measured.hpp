@@ -41,8 +41,8 @@ class Measured {
   [[nodiscard]] Measured operator-() const;
 
  private:
-  friend Measured linear(double value, std::span<const Measured> parts,
-                         std::span<const double> slopes);
+  friend Measured apply(std::span<const Measured> arguments,
+                        const std::function<double(std::span<const double>)>& f);
   double value_;
   std::vector<Effect> effects_;
 };
@@ -52,13 +52,10 @@ class Measured {
 [[nodiscard]] inline Measured operator*(Measured a, const Measured& b) { return a *= b; }
 [[nodiscard]] inline Measured operator/(Measured a, const Measured& b) { return a /= b; }
 
-/// `value` with the effects of `parts`, each times its slope.
-[[nodiscard]] Measured linear(double value, std::span<const Measured> parts,
-                              std::span<const double> slopes);
-
-/// f of the arguments. Slopes are differences over one standard uncertainty to either side, so that
-/// they hold for the range that matters.
-/// @param f  smooth there
+/// f of the arguments. Each input in turn is put off by its standard uncertainty to either side, in
+/// all arguments at once: arguments that belong together (the ions of one salt) stay together, and
+/// the slopes are those of the range that matters.
+/// @param f  smooth; not finite where it is not defined, which may be on one side
 [[nodiscard]] Measured apply(std::span<const Measured> arguments,
                              const std::function<double(std::span<const double>)>& f);
 [[nodiscard]] Measured apply(const Measured& argument, const std::function<double(double)>& f);

@@ -89,18 +89,22 @@ Pooled pool(std::span<const Measured> repeats, const std::string& name, Inputs& 
                              : 0.0;
     if (pooled.probability < least_probability) between = variance_between(repeats, variances);
   }
-  const std::vector<double> weights = weights_of(variances, between);
-  double squares = 0.0;
-  for (std::size_t i = 0; i < repeats.size(); ++i) {
-    pooled.mean += weights[i] * repeats[i];
-    squares += weights[i] * weights[i];
-  }
+  pooled.weights = weights_of(variances, between);
+  pooled.mean = weighted_mean(repeats, pooled.weights);
   if (between > 0.0) {
     pooled.scatter = std::sqrt(between);
+    double squares = 0.0;
+    for (const double weight : pooled.weights) squares += weight * weight;
     const InputId input = inputs.add({"scatter of " + name, ErrorSource::scatter, dof});
     pooled.mean += Measured::of(0.0, input, std::sqrt(between * squares));
   }
   return pooled;
+}
+
+Measured weighted_mean(std::span<const Measured> values, std::span<const double> weights) {
+  Measured mean;
+  for (std::size_t i = 0; i < values.size(); ++i) mean += weights[i] * values[i];
+  return mean;
 }
 
 }  // namespace nestcup

@@ -3,6 +3,7 @@
 
 #include <span>
 #include <string>
+#include <vector>
 
 #include "core/chemistry/measured.hpp"
 
@@ -11,6 +12,7 @@ namespace nestcup {
 /// What repeats say together.
 struct Pooled {
   Measured mean;
+  std::vector<double> weights;  ///< of the repeats, 1 together
   double chi_squared = 0.0;    ///< of the repeats about their mean, by their own uncertainties
   double probability = 1.0;    ///< of a larger one by chance; 1 for a single repeat
   double scatter = 0.0;        ///< standard deviation between repeats beyond what they state
@@ -30,5 +32,9 @@ inline constexpr double least_probability = 0.05;
 /// @param name     of what is measured, for that input
 [[nodiscard]] Pooled pool(std::span<const Measured> repeats, const std::string& name,
                           Inputs& inputs);
+
+/// The mean of other values of the same repeats, with these weights.
+[[nodiscard]] Measured weighted_mean(std::span<const Measured> values,
+                                     std::span<const double> weights);
 
 }  // namespace nestcup

@@ -1,0 +1,57 @@
+#include "core/chemistry/accepted_values.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+
+namespace nestcup {
+
+Result<AcceptedMeasured> accepted_measured(const Equation& equation, const std::string& base,
+                                           Inputs& inputs) {
+  const auto wanted = base.empty() ? std::nullopt : std::optional<std::string_view>(base);
+  const auto found = accepted_enthalpy(equation, wanted);
+  if (!found) return found.error();
+  AcceptedMeasured accepted;
+  accepted.source = found->base;
+  accepted.without_u = !found->value.u_kJ_per_mol;
+  const std::string name = "accepted " + equation.text;
+  const InputId input = inputs.shared(name, {name, ErrorSource::accepted, {}});
+  accepted.kJ_per_mol =
+      Measured::of(found->value.kJ_per_mol, input, found->value.u_kJ_per_mol.value_or(0.0));
+  return accepted;
+}
+
+std::optional<Measured> delta_Cp_J_per_mol_K(const Equation& equation, Inputs& inputs) {
+  const auto found = accepted_enthalpy(equation);
+  if (!found || !found->delta_Cp_J_per_mol_K) return std::nullopt;
+  const double value = *found->delta_Cp_J_per_mol_K;
+  const std::string name = "change of heat capacity of " + equation.text;
+  const InputId input = inputs.shared(name, {name, ErrorSource::heat_capacity, {}});
+  return Measured::of(value, input, std::max(10.0, 0.1 * std::abs(value)));
+}
+
+std::optional<Measured> reference_enthalpy(const TrialWork& work, const Measured& degC) {
+  const Equation& equation = *work.trial.equation;
+  if (work.trial.reference_kJ_per_mol) {
+    const std::string name = "reference enthalpy of " + work.trial.name;
+    const InputId input = work.inputs.shared(name, {name, ErrorSource::accepted, {}});
+    return Measured::of(*work.trial.reference_kJ_per_mol, input,
+                        work.trial.u_reference_kJ_per_mol.value_or(0.0));
+  }
+  const auto accepted = accepted_measured(equation, "", work.inputs);
+  if (!accepted) {
+    work.notes.add({"reference-unknown", Severity::unusable, work.trial.name,
+                    accepted.error().text + "; give the trial its reference_kJ_per_mol"});
+    return std::nullopt;
+  }
+  work.notes.add({"reference-from-table", Severity::note, work.trial.name,
+                  fmt::format("The reference enthalpy is {:.2f} kJ/mol ({}, at infinite dilution); a "
+                              "value for the concentration at hand goes into reference_kJ_per_mol.",
+                              accepted->kJ_per_mol.value(), accepted->source)});
+  const auto delta_Cp = delta_Cp_J_per_mol_K(equation, work.inputs);
+  if (!delta_Cp) return accepted->kJ_per_mol;
+  return accepted->kJ_per_mol + 0.001 * *delta_Cp * (degC - 25.0);
+}
+
+}  // namespace nestcup

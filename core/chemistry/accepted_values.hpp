@@ -1,0 +1,38 @@
+// Tabulated enthalpies as measured values.
+#pragma once
+
+#include <optional>
+#include <string>
+
+#include "core/chemistry/trial_run.hpp"
+#include "core/matter/accepted.hpp"
+
+namespace nestcup {
+
+/// An accepted enthalpy with what it rests on.
+struct AcceptedMeasured {
+  Measured kJ_per_mol;
+  std::string source;  ///< base of the table
+  bool without_u = false;
+};
+
+/// Of the equation at 25 degC; formation enthalpies of one species are the same input in all.
+/// @param base  asked first; empty for none
+/// @errors as accepted_enthalpy
+[[nodiscard]] Result<AcceptedMeasured> accepted_measured(const Equation& equation,
+                                                         const std::string& base, Inputs& inputs);
+
+/// The enthalpy (kJ/mol) of a trial's equation as a reference reaction at a temperature: the sheet's
+/// own value (taken as it is), else the table's, carried from 25 degC by the heat capacities where
+/// they are known.
+/// @return nothing where there is none (said in the notes)
+[[nodiscard]] std::optional<Measured> reference_enthalpy(const TrialWork& work,
+                                                         const Measured& degC);
+
+/// The change of heat capacity of an equation, J/(mol K), where the table has all species; 10 % of
+/// it, and at least 10 J/(mol K), is taken as its standard uncertainty: ions at finite concentration
+/// differ from those at infinite dilution by as much (an estimate; no source).
+[[nodiscard]] std::optional<Measured> delta_Cp_J_per_mol_K(const Equation& equation,
+                                                           Inputs& inputs);
+
+}  // namespace nestcup
