@@ -32,6 +32,10 @@ RunTemperatures run_temperatures(const RunFacts& facts, Inputs& inputs) {
   const Measured cup_scale = slope(facts.cup_probe, inputs);
   run.rise_K = of_its_own(facts.rise_K, "rise" + of_run, inputs) * cup_scale;
   run.final_degC = run.cup_degC + run.rise_K;
+  if (facts.final_degC) {
+    run.final_degC = of_its_own(*facts.final_degC, "final" + of_run, inputs);
+    run.rise_K = run.final_degC - run.cup_degC;
+  }
   if (!facts.added_degC) return run;
   const Measured added = of_its_own(*facts.added_degC, "added" + of_run, inputs);
   if (facts.added_by_hand) {

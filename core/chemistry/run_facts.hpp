@@ -22,7 +22,8 @@ struct RunFacts {
   std::string trial;  ///< name; empty where the run was given to none
   Uncertain cup_degC;
   std::optional<Uncertain> added_degC;
-  Uncertain rise_K;  ///< corrected
+  Uncertain rise_K;                      ///< corrected
+  std::optional<Uncertain> final_degC{};  ///< of a typed run: read for itself, and instead of the rise
   ProbeError cup_probe{};
   std::optional<ProbeError> added_probe{};  ///< nothing: one probe read both, or it was typed
   bool added_by_hand = false;               ///< typed in the run itself
@@ -33,7 +34,7 @@ struct RunTemperatures {
   Measured cup_degC;                   ///< at mixing
   std::optional<Measured> added_degC;  ///< at mixing
   Measured rise_K;
-  Measured final_degC;  ///< cup_degC + rise_K
+  Measured final_degC;
 };
 
 /// @param facts  uncertainties >= 0; a typed added temperature has no probe

@@ -1,0 +1,157 @@
+#include "core/chemistry/closure.hpp"
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "core/chemistry/accepted_values.hpp"
+#include "core/chemistry/cycle.hpp"
+
+namespace nestcup {
+
+namespace {
+
+void say(ResultNotes& notes, const std::string& code, Severity severity, const std::string& text) {
+  notes.add({code, severity, "", text});
+}
+
+std::vector<Equation> equations_of(const Sheet& sheet) {
+  std::vector<Equation> equations;
+  for (const std::size_t trial : sheet.cycle->from) {
+    equations.push_back(*sheet.trials[trial].equation);
+  }
+  equations.insert(equations.end(), sheet.cycle->accepted.begin(), sheet.cycle->accepted.end());
+  return equations;
+}
+
+std::string name_of(const Sheet& sheet, std::size_t equation) {
+  const Cycle& cycle = *sheet.cycle;
+  return equation < cycle.from.size() ? sheet.trials[cycle.from[equation]].name
+                                      : cycle.accepted[equation - cycle.from.size()].text;
+}
+
+std::optional<std::vector<Rational>> multipliers_of(const Sheet& sheet, ResultNotes& notes) {
+  const CycleSolution solution = solve_cycle(sheet.cycle->target, equations_of(sheet));
+  if (!solution.left_over.empty()) {
+    say(notes, "cycle-open", Severity::unusable,
+        fmt::format("No sum of the cycle's equations gives {}: {} cannot be brought to agree. "
+                    "Add the equation that is missing to from or accepted.",
+                    sheet.cycle->target.text, fmt::join(solution.left_over, ", ")));
+    return std::nullopt;
+  }
+  if (!solution.dependent.empty()) {
+    std::vector<std::string> names;
+    for (const std::size_t equation : solution.dependent) names.push_back(name_of(sheet, equation));
+    say(notes, "cycle-ambiguous", Severity::unusable,
+        fmt::format("Many sums of the cycle's equations give {}: {} make each other up. Leave one "
+                    "of them out of from or accepted.",
+                    sheet.cycle->target.text, fmt::join(names, "; ")));
+    return std::nullopt;
+  }
+  return solution.multipliers;
+}
+
+/// Fills the term; false where its enthalpy is not known.
+bool find_enthalpy(CycleTerm& term, std::size_t index, const Sheet& sheet,
+                   const std::map<std::size_t, MeasuredEnthalpy>& measured, CycleResult& result,
+                   Inputs& inputs, ResultNotes& notes) {
+  const Cycle& cycle = *sheet.cycle;
+  if (index < cycle.from.size()) {
+    const auto found = measured.find(cycle.from[index]);
+    if (found == measured.end()) {
+      say(notes, "cycle-waits", Severity::unusable,
+          fmt::format("The cycle waits for a run of {}.", term.name));
+      return false;
+    }
+    term.kJ_per_mol = found->second.kJ_per_mol;
+    result.at_25_degC = result.at_25_degC && found->second.at_25_degC;
+    return true;
+  }
+  term.measured = false;
+  const auto accepted =
+      accepted_measured(cycle.accepted[index - cycle.from.size()], cycle.base, inputs);
+  if (!accepted) {
+    say(notes, "accepted-unknown", Severity::unusable, accepted.error().text);
+    return false;
+  }
+  term.kJ_per_mol = accepted->kJ_per_mol;
+  term.source = accepted->source;
+  return true;
+}
+
+std::optional<Comparison> with_accepted(const Measured& sum, const Cycle& cycle, Inputs& inputs) {
+  if (cycle.accepted_kJ_per_mol) {
+    const InputId input = inputs.add({"accepted value of the sheet", ErrorSource::accepted, {}});
+    return compare(sum,
+                   Measured::of(*cycle.accepted_kJ_per_mol, input,
+                                cycle.u_accepted_kJ_per_mol.value_or(0.0)),
+                   "the sheet");
+  }
+  const auto accepted = accepted_measured(cycle.target, cycle.base, inputs);
+  if (!accepted) return std::nullopt;
+  return compare(sum, accepted->kJ_per_mol, accepted->source);
+}
+
+/// A trial that is not in the sum and whose equation is the target, or a multiple of it.
+std::optional<Comparison> with_direct(const Measured& sum, const Sheet& sheet,
+                                      const std::map<std::size_t, MeasuredEnthalpy>& measured) {
+  for (const auto& [trial, enthalpy] : measured) {
+    const auto& from = sheet.cycle->from;
+    if (std::find(from.begin(), from.end(), trial) != from.end()) continue;
+    const Equation& equation = *sheet.trials[trial].equation;
+    const CycleSolution one = solve_cycle(sheet.cycle->target, std::span(&equation, 1));
+    if (one.multipliers.empty()) continue;
+    return compare(sum, to_double(one.multipliers.front()) * enthalpy.kJ_per_mol,
+                   "the trial " + sheet.trials[trial].name);
+  }
+  return std::nullopt;
+}
+
+}  // namespace
+
+Comparison compare(const Measured& mine, const Measured& theirs, std::string source) {
+  constexpr double k = 2.0;
+  Comparison comparison;
+  comparison.kJ_per_mol = theirs;
+  comparison.source = std::move(source);
+  comparison.difference_kJ_per_mol = mine - theirs;
+  const double difference = comparison.difference_kJ_per_mol.value();
+  if (theirs.value() != 0.0) comparison.percent = 100.0 * difference / std::abs(theirs.value());
+  const double u = comparison.difference_kJ_per_mol.u();
+  if (u > 0.0) comparison.E_n = difference / (k * u);
+  return comparison;
+}
+
+CycleResult close_cycle(const Sheet& sheet,
+                        const std::map<std::size_t, MeasuredEnthalpy>& measured, Inputs& inputs,
+                        ResultNotes& notes) {
+  CycleResult result;
+  result.target = sheet.cycle->target.text;
+  const auto multipliers = multipliers_of(sheet, notes);
+  if (!multipliers) return result;
+  Measured sum;
+  bool complete = true;
+  for (std::size_t i = 0; i < multipliers->size(); ++i) {
+    CycleTerm term;
+    term.name = name_of(sheet, i);
+    term.multiplier = (*multipliers)[i];
+    if (term.multiplier == 0) {
+      say(notes, "cycle-term-unused", Severity::note,
+          fmt::format("The cycle does not need {}.", term.name));
+      continue;
+    }
+    if (!find_enthalpy(term, i, sheet, measured, result, inputs, notes)) complete = false;
+    sum += to_double(term.multiplier) * term.kJ_per_mol;
+    result.terms.push_back(std::move(term));
+  }
+  if (!complete) return result;
+  result.delta_H_kJ_per_mol = sum;
+  result.budget = budget(sum, inputs);
+  result.accepted = with_accepted(sum, *sheet.cycle, inputs);
+  result.direct = with_direct(sum, sheet, measured);
+  return result;
+}
+
+}  // namespace nestcup
