@@ -15,6 +15,7 @@ FLOORS = {
     "core/base": ["core/base"],
     "core/analysis": ["core/base", "core/analysis"],
     "core/chemistry": ["core/base", "core/analysis", "core/sheet", "core/chemistry"],
+    "core/matter": ["core/base", "core/matter"],
     "core/sheet": ["core/base", "core/sheet"],
     "core/record": ["core/base", "core/analysis", "core/sheet", "core/store", "core/record"],
     "core/store": ["core/base", "core/store"],

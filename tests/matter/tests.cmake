@@ -1,0 +1,1 @@
+nestcup_test(matter LABELS quick LIBRARIES nestcup_matter)
