@@ -22,6 +22,7 @@ struct SoluteFit {
   double lowest_degC = 0.0, highest_degC = 0.0;
   double most_w = 0.0;      ///< highest mass fraction
   double relative_u = 0.0;  ///< standard uncertainty of the solution's property, within the range
+  double u_per_w = 0.0;     ///< the same for each unit of mass fraction, where all is a guess
 };
 
 /// A solute of the model.

@@ -7,6 +7,7 @@
 
 #include "core/matter/elements.hpp"
 #include "core/matter/ion_table.hpp"
+#include "core/matter/unlisted_solutes.hpp"
 
 namespace nestcup {
 namespace {
@@ -64,10 +65,10 @@ class Pairing {
       case Kind::unlisted_ion:
         (species.charge > 0 ? unlisted_cations_ : unlisted_anions_) +=
             std::abs(species.charge) * mol;
-        result_.unlisted_salts_g += g;
+        unlisted_salts_g_ += g;
         break;
       case Kind::unlisted_molecule:
-        result_.unlisted_molecules_g += g;
+        unlisted_molecules_g_ += g;
         break;
     }
   }
@@ -80,12 +81,18 @@ class Pairing {
     if (all > 0.0) share_out(all);
     const auto& solutes = laliberte_solutes();
     for (std::size_t i = 0; i < grams_.size(); ++i) {
-      if (grams_[i] != 0.0) result_.listed.push_back({&solutes[i], grams_[i]});
+      keep(solutes[i], grams_[i]);
     }
+    keep(unlisted_salt(), unlisted_salts_g_);
+    keep(unlisted_molecule(), unlisted_molecules_g_);
     return std::move(result_);
   }
 
  private:
+  void keep(const LaliberteSolute& solute, double g) {
+    if (g != 0.0) result_.masses.push_back({&solute, g});
+  }
+
   static double sum(const std::vector<double>& equivalents) {
     double all = 0.0;
     for (const double q : equivalents) all += q;
@@ -117,13 +124,14 @@ class Pairing {
   void strand(const std::vector<double>& equivalents, const std::vector<Ion>& ions, double share) {
     for (std::size_t i = 0; i < ions.size(); ++i) {
       if (equivalents[i] == 0.0) continue;
-      result_.unlisted_salts_g += equivalents[i] * share * g_per_equivalent(ions[i]);
+      unlisted_salts_g_ += equivalents[i] * share * g_per_equivalent(ions[i]);
     }
   }
 
   const IonTable& table_ = IonTable::get();
   std::vector<double> cations_, anions_, grams_;
   double unlisted_cations_ = 0.0, unlisted_anions_ = 0.0;
+  double unlisted_salts_g_ = 0.0, unlisted_molecules_g_ = 0.0;
   Solutes result_;
 };
 
@@ -150,8 +158,8 @@ Result<DissolvedSpecies> dissolved_species(std::string_view formula) {
 }
 
 double Solutes::mass_g() const {
-  double sum_g = unlisted_salts_g + unlisted_molecules_g;
-  for (const Mass& mass : listed) sum_g += mass.g;
+  double sum_g = 0.0;
+  for (const Mass& mass : masses) sum_g += mass.g;
   return sum_g;
 }
 

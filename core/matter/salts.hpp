@@ -4,7 +4,8 @@
 // anions, a cation with q_i and an anion with q_j form the salt of both with q_i q_j / E (Young's
 // rule; T. F. Young and M. B. Smith, J. Phys. Chem. 58 (1954) 716-724, from memory). That depends
 // on no order, and smoothly on all amounts. A salt that the model lacks while it has both ions is
-// the sum of two others less a third: NH4CH3COO = NH4Cl + CH3COONa - NaCl.
+// the sum of two others less a third: NH4CH3COO = NH4Cl + CH3COONa - NaCl. Where the model lacks an
+// ion, both ions of the pair count as an unlisted salt.
 #pragma once
 
 #include <span>
@@ -50,14 +51,12 @@ struct SpeciesAmount {
 /// Salts and molecules that together are the species given.
 struct Solutes {
   struct Mass {
-    const LaliberteSolute* solute = nullptr;
-    double g = 0.0;  ///< negative where another salt is a sum with it
+    const LaliberteSolute* solute = nullptr;  ///< those of unlisted_solutes.hpp as well
+    double g = 0.0;                           ///< negative where another salt is a sum with it
   };
-  std::vector<Mass> listed;
-  double water_g = 0.0;               ///< of species that are water
-  double unlisted_salts_g = 0.0;      ///< ions that the model does not know, with their partners
-  double unlisted_molecules_g = 0.0;  ///< molecules that the model does not know
-  bool has_sums = false;              ///< a salt stands as the sum of others
+  std::vector<Mass> masses;  ///< each solute at most once
+  double water_g = 0.0;      ///< of species that are water
+  bool has_sums = false;     ///< a salt stands as the sum of others
 
   [[nodiscard]] double mass_g() const;  ///< without the water
 };

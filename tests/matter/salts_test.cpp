@@ -3,28 +3,18 @@
 
 #include <algorithm>
 #include <cmath>
-#include <string>
 #include <utility>
 
 #include "core/matter/ion_table.hpp"
+#include "core/matter/unlisted_solutes.hpp"
 #include "tests/catch.hpp"
+#include "tests/matter/dissolving.hpp"
 
 using namespace nestcup;
 
 namespace {
 
-using List = std::vector<std::pair<std::string, double>>;
-
-std::vector<SpeciesAmount> amounts_of(const List& list) {
-  std::vector<SpeciesAmount> amounts;
-  for (const auto& [text, mol] : list) {
-    auto species = dissolved_species(text);
-    INFO(text);
-    REQUIRE(species.ok());
-    amounts.push_back({*species, mol});
-  }
-  return amounts;
-}
+using List = AmountList;
 
 Solutes paired(const List& list) {
   const auto result = paired_ions(amounts_of(list));
@@ -34,8 +24,15 @@ Solutes paired(const List& list) {
 
 /// mol of formula units; 0 where the salt is not there.
 double mol_of(const Solutes& solutes, std::string_view formula) {
-  for (const Solutes::Mass& mass : solutes.listed) {
+  for (const Solutes::Mass& mass : solutes.masses) {
     if (mass.solute->formula == formula) return mass.g / mass.solute->molar_mass_g_per_mol;
+  }
+  return 0.0;
+}
+
+double mass_of(const Solutes& solutes, const LaliberteSolute& solute) {
+  for (const Solutes::Mass& mass : solutes.masses) {
+    if (mass.solute == &solute) return mass.g;
   }
   return 0.0;
 }
@@ -50,7 +47,7 @@ double mass_of(const List& list) {
 
 TEST_CASE("one cation and one anion are their salt") {
   const Solutes salt = paired({{"Mg+2(aq)", 0.3}, {"Cl-(aq)", 0.6}});
-  REQUIRE(salt.listed.size() == 1);
+  REQUIRE(salt.masses.size() == 1);
   CHECK_THAT(mol_of(salt, "MgCl2"), WithinRel(0.3, 1e-6));
   CHECK_FALSE(salt.has_sums);
   CHECK_THAT(mol_of(paired({{"H+(aq)", 0.2}, {"SO4-2(aq)", 0.1}}), "H2SO4"), WithinRel(0.1, 1e-6));
@@ -69,7 +66,7 @@ TEST_CASE("an excess of acid over a metal is the two chlorides") {
   const Solutes mixed = paired({{"Mg+2(aq)", 0.01}, {"H+(aq)", 0.08}, {"Cl-(aq)", 0.1}});
   CHECK_THAT(mol_of(mixed, "MgCl2"), WithinRel(0.01, 1e-6));
   CHECK_THAT(mol_of(mixed, "HCl"), WithinRel(0.08, 1e-6));
-  CHECK(mixed.listed.size() == 2);
+  CHECK(mixed.masses.size() == 2);
 }
 
 TEST_CASE("a salt that is not in the table is the sum of others") {
@@ -123,12 +120,12 @@ TEST_CASE("hydrogen sulfate counts as its ions") {
 TEST_CASE("what the table does not know is counted apart, with its partners") {
   const List silver{{"Ag+(aq)", 0.1}, {"Na+(aq)", 0.1}, {"NO3-(aq)", 0.2}};
   const Solutes solutes = paired(silver);
-  CHECK_THAT(solutes.unlisted_salts_g, WithinRel(0.1 * (107.868 + 62.005), 1e-4));
+  CHECK_THAT(mass_of(solutes, unlisted_salt()), WithinRel(0.1 * (107.868 + 62.005), 1e-4));
   CHECK_THAT(mol_of(solutes, "NaNO3"), WithinRel(0.1, 1e-6));
   CHECK_THAT(solutes.mass_g(), WithinRel(mass_of(silver), 1e-5));
   const Solutes urea = paired({{"CO(NH2)2(aq)", 0.1}});
-  CHECK_THAT(urea.unlisted_molecules_g, WithinRel(6.006, 1e-3));
-  CHECK(urea.listed.empty());
+  CHECK_THAT(mass_of(urea, unlisted_molecule()), WithinRel(6.006, 1e-3));
+  CHECK(urea.masses.size() == 1);
 }
 
 TEST_CASE("order and division of the species do not matter") {
