@@ -14,6 +14,10 @@ target_link_libraries(bench_convert PRIVATE nestcup_drivers)
 add_test(NAME drivers/convert COMMAND bench_convert 10000)
 set_tests_properties(drivers/convert PROPERTIES LABELS quick)
 
+# ns per property of water and of solutions.
+add_executable(bench_liquids ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_liquids.cpp)
+target_link_libraries(bench_liquids PRIVATE nestcup_matter)
+
 # Many ports at once: what is lost, how late, what it costs; counts are judged, time is not.
 add_executable(many_ports ${CMAKE_CURRENT_SOURCE_DIR}/bench/many_ports.cpp
   ${CMAKE_CURRENT_SOURCE_DIR}/bench/many_boards.cpp
@@ -70,8 +74,9 @@ set(run_bench ${Python3_EXECUTABLE} -B ${CMAKE_CURRENT_SOURCE_DIR}/bench/run_ben
   $<TARGET_FILE:bench_replay>)
 add_custom_target(bench
   COMMAND bench_convert
+  COMMAND bench_liquids
   COMMAND ${CMAKE_COMMAND} -E env ${bench_programs} ${run_bench}
-  DEPENDS bench_convert bench_replay nestcupd nestcup-sim USES_TERMINAL VERBATIM)
+  DEPENDS bench_convert bench_liquids bench_replay nestcupd nestcup-sim USES_TERMINAL VERBATIM)
 
 # Sixty-four ports with cables that are pulled: the drivers alone, and one daemon.
 set(bench_ports_daemon ${Python3_EXECUTABLE} -B ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_ports.py)
