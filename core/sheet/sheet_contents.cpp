@@ -30,6 +30,7 @@ void read_what(TomlSection& section, const Sheet& sheet, bool any_solid, Content
                     fmt::format("\"{}\" is a solution of unknown strength, expected stock = with "
                                 "the name of a [[stock]] that has its concentration",
                                 contents.substance_text));
+    contents.substance.reset();
   }
 }
 
