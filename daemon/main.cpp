@@ -38,12 +38,9 @@ std::optional<ServiceOptions> checked_options(const std::string& path, cli::Stre
   if (check.bench) check.problems = wrong_with_drivers(*check.bench);
   ServiceOptions options;
   if (check.bench && !check.bench->sheet.empty()) {
-    auto sheet = read_sheet(check.bench->sheet);
-    if (sheet) {
-      options.sheet = std::move(sheet).value();
-    } else {
-      check.problems.push_back(sheet.error());
-    }
+    SheetCheck sheet = check_sheet(check.bench->sheet);
+    options.sheet = std::move(sheet.sheet);
+    check.problems.insert(check.problems.end(), sheet.problems.begin(), sheet.problems.end());
   }
   for (const Error& problem : check.problems) cli::report_error(streams, problem);
   if (!check.problems.empty() || !check.bench) {

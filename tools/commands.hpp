@@ -16,6 +16,7 @@ namespace nestcup {
 [[nodiscard]] cli::CommandSpec replay_command();
 [[nodiscard]] cli::CommandSpec restore_command();
 [[nodiscard]] cli::CommandSpec runs_command();
+[[nodiscard]] cli::CommandSpec sheet_command();
 [[nodiscard]] cli::CommandSpec show_command();
 [[nodiscard]] cli::CommandSpec status_command();
 [[nodiscard]] cli::CommandSpec strike_command();

@@ -30,6 +30,7 @@ void read_what(TomlSection& section, const Sheet& sheet, bool any_solid, Content
                     fmt::format("\"{}\" is a solution of unknown strength, expected stock = with "
                                 "the name of a [[stock]] that has its concentration",
                                 contents.substance_text));
+    contents.substance.reset();
   }
 }
 
@@ -76,7 +77,8 @@ void read_instrument(TomlSection& section, const Sheet& sheet, Contents& content
   const auto by = section.text("by");
   if (!by) return;
   contents.instrument = index_of(section, "by", *by, sheet.instruments, "[[instrument]]");
-  if (!contents.instrument) return;
+  // Both volume and mass, or neither, has had its word.
+  if (!contents.instrument || contents.volume_mL.has_value() == contents.mass_g.has_value()) return;
   const Instrument& instrument = sheet.instruments[*contents.instrument];
   if (contents.volume_mL && !instrument.u_volume_mL && instrument.u_mass_g) {
     section.problem("by", fmt::format("\"{}\" has u_mass_g only, expected one for volumes", *by));

@@ -9,6 +9,24 @@ namespace nestcup {
 
 namespace {
 
+struct Particle {
+  int count = 1;
+  Formula species;
+};
+
+Result<Formula> substance(const std::string& text) {
+  if (text == "water") return parse_formula("H2O(l)");
+  if (text == "ice") return parse_formula("H2O(s)");
+  return parse_formula(text);
+}
+
+std::vector<Particle> dissociated(const Formula& formula) {
+  const auto one = [](const char* text) { return Particle{1, *parse_formula(text)}; };
+  if (formula.text == "HCl(aq)") return {one("H+(aq)"), one("Cl-(aq)")};
+  if (formula.text == "NaOH(aq)") return {one("Na+(aq)"), one("OH-(aq)")};
+  return {Particle{1, formula}};
+}
+
 /// Water at the phase given.
 bool is_h2o(const Formula& formula, Phase phase) {
   return formula.charge == 0 && formula.phase == phase &&
@@ -23,7 +41,7 @@ void add_all(const Contents& contents, const Sheet& sheet, std::vector<std::stri
   if (contents.substance) add(contents.substance->text);
   if (!contents.stock) return;
   const Formula& dissolved = sheet.stocks[*contents.stock].substance;
-  for (const Term& ion : dissolved_as(dissolved)) add(ion.species.text);
+  for (const Particle& ion : dissociated(dissolved)) add(ion.species.text);
   add(dissolved.text);
   add("H2O(l)");
 }
@@ -35,20 +53,20 @@ bool is_told(const std::optional<Contents>& contents) {
 }  // namespace
 
 std::optional<Formula> known_substance(const std::string& text) {
-  const auto found = find_substance(text);
+  const auto found = substance(text);
   return found ? std::optional(*found) : std::nullopt;
 }
 
 std::optional<Formula> substance_of(TomlSection& section, std::string_view key,
                                     const std::string& text) {
-  const auto found = find_substance(text);
+  const auto found = substance(text);
   if (!found) {
     section.problem(key, found.error().text);
     return std::nullopt;
   }
   if (!found->phase) {
-    section.problem(key, fmt::format("\"{}\" has no phase, expected (s), (l) or (aq) behind it",
-                                     text));
+    section.problem(key,
+                    fmt::format("\"{}\" has no phase, expected (s), (l) or (aq) behind it", text));
     return std::nullopt;
   }
   return *found;
@@ -58,7 +76,7 @@ std::optional<Equation> equation_of(TomlSection& section, std::string_view key,
                                     const std::string& text) {
   const auto found = balanced_equation(text);
   if (found) return *found;
-  section.problem(key, fmt::format("\"{}\": {}", text, found.error().text));
+  section.problem(key, found.error().text);
   return std::nullopt;
 }
 

@@ -56,3 +56,9 @@ nestcup_fuzz(trace_reader
   LIBRARIES nestcup_record SEEDS ${fuzz_folder}/seeds/trace)
 nestcup_test(fuzz/trace_property LABELS quick LIBRARIES nestcup_record
   SOURCES ${fuzz_folder}/trace_property_test.cpp ${fuzz_folder}/trace_property.cpp)
+
+nestcup_fuzz(sheet_reader
+  SOURCES ${fuzz_folder}/sheet_reader_fuzz.cpp ${fuzz_folder}/sheet_property.cpp
+  LIBRARIES nestcup_sheet SEEDS ${fuzz_folder}/seeds/sheet)
+nestcup_test(fuzz/sheet_property LABELS quick LIBRARIES nestcup_sheet
+  SOURCES ${fuzz_folder}/sheet_property_test.cpp ${fuzz_folder}/sheet_property.cpp)

@@ -1,217 +1,186 @@
+// What a sheet holds after reading.
 #include "core/sheet/sheet_file.hpp"
 
-#include <vector>
-
 #include "core/base/digest.hpp"
-#include "tests/catch.hpp"
+#include "tests/sheet/day_sheet.hpp"
 
 using namespace nestcup;
+using namespace nestcup::testing;
 
 namespace {
 
-const std::string whole_sheet = R"toml([sheet]
-title = "Magnesium oxide from its reactions with acid"
-[calorimeter]
-kind = "two nested foam cups, lid, stir bar"
-constant_J_per_K = 31.5
-u_constant_J_per_K = 2.0
-[[instrument]]
-name = "pipette"
-u_volume_mL = 0.06
-calibrated = "to deliver"
-[[stock]]
-name = "acid"
-substance = "HCl(aq)"
-concentration_mol_per_L = 0.95
-u_concentration_mol_per_L = 0.01
-[[trial]]
-name = "warm"
-purpose = "calorimeter constant"
-cup = { substance = "water", volume_mL = 45.0, by = "pipette" }
-added = { substance = "water", volume_mL = 55, temperature_degC = 58.4 }
-[[trial]]
-name = "oxide"
-purpose = "reaction"
-equation = "MgO(s) + 2 H+(aq) -> Mg+2(aq) + H2O(l)"
-cup = { stock = "acid", volume_mL = 100.0, by = "pipette" }
-added = { substance = "MgO(s)", mass_g = 0.655, u_mass_g = 0.002 }
-typed = { cup_degC = 21.4, readings = [[20, 25.0], [40, 25.1]] }
-[[trial]]
-name = "metal"
-purpose = "reaction"
-equation = "Mg(s) + 2 H+(aq) -> Mg+2(aq) + H2(g)"
-cup = { stock = "acid", volume_mL = 100.0 }
-added = { substance = "Mg(s)", mass_g = 0.21 }
-typed = { cup_degC = 21.0, added_degC = 21.0, final_degC = 30.2 }
-[[trial]]
-name = "coil"
-purpose = "electrical calibration"
-cup = { substance = "water", volume_mL = 100.0 }
-heater = { voltage_V = 8.2, current_A = 1.15, time_s = 120 }
-[cycle]
-target = "Mg(s) + 1/2 O2(g) -> MgO(s)"
-from = ["oxide", "metal"]
-accepted = ["H2(g) + 1/2 O2(g) -> H2O(l)"]
-[conventions]
-density_g_per_mL = 1.00
-heat_capacity_J_per_g_K = 4.184
-)toml";
-
-/// The sheet with one piece of its text replaced.
-std::string sheet_with(const std::string& piece, const std::string& replacement) {
-  std::string text = whole_sheet;
-  const std::size_t at = text.find(piece);
-  REQUIRE(at != std::string::npos);
-  return text.replace(at, piece.size(), replacement);
-}
-
-struct Wrong {
-  std::string piece;
-  std::string replacement;
-  std::string start;
-  std::string part;
-};
-
-void check_refused(const Wrong& wrong) {
-  INFO(wrong.replacement);
-  const auto sheet = parse_sheet(sheet_with(wrong.piece, wrong.replacement), "day.toml");
-  REQUIRE_FALSE(sheet.ok());
-  CHECK(sheet.error().kind == Fault::bad_data);
-  CHECK_THAT(sheet.error().text, StartsWith(wrong.start));
-  CHECK_THAT(sheet.error().text, ContainsSubstring(wrong.part));
+Sheet whole() {
+  const auto sheet = parse_sheet(day_sheet, "day.toml");
+  INFO((sheet.ok() ? std::string() : sheet.error().text));
+  REQUIRE(sheet.ok());
+  return *sheet;
 }
 
 }  // namespace
 
 TEST_CASE("a whole sheet is read") {
-  const auto sheet = parse_sheet(whole_sheet, "day.toml");
-  INFO((sheet.ok() ? std::string() : sheet.error().text));
-  REQUIRE(sheet.ok());
-  CHECK(sheet->path == "day.toml");
-  CHECK(sheet->title == "Magnesium oxide from its reactions with acid");
-  CHECK(sheet->sha256 == sha256_hex(whole_sheet));
-  CHECK(sheet->sha256.size() == 64);
-  CHECK(sheet->constant_J_per_K == 31.5);
-  REQUIRE(sheet->trials.size() == 4);
-  CHECK(sheet->find("metal") == &sheet->trials[2]);
-  CHECK(sheet->find("medal") == nullptr);
+  const Sheet sheet = whole();
+  CHECK(sheet.path == "day.toml");
+  CHECK(sheet.title == "Magnesium oxide from its reactions with acid");
+  CHECK(sheet.sha256 == sha256_hex(day_sheet));
+  CHECK(sheet.sha256.size() == 64);
+  CHECK(sheet.calorimeter.kind == "two nested foam cups, lid, stir bar");
+  CHECK(sheet.calorimeter.constant_J_per_K == 31.5);
+  CHECK(sheet.calorimeter.u_constant_J_per_K == 2.0);
+  CHECK(sheet.calorimeter.volume_mL == 180.0);
+  REQUIRE(sheet.trials.size() == 6);
+  CHECK(sheet.find("metal") == &sheet.trials[2]);
+  CHECK(sheet.find("medal") == nullptr);
+  CHECK(sheet.trials[1].line == 26);
+  REQUIRE(sheet.conventions.has_value());
+  CHECK(sheet.conventions->density_g_per_mL == 1.00);
+  CHECK(sheet.conventions->heat_capacity_J_per_g_K == 4.184);
 }
 
-TEST_CASE("the trials of a sheet keep contents, equation and heater") {
-  const auto sheet = parse_sheet(whole_sheet, "day.toml");
-  REQUIRE(sheet.ok());
-  const SheetTrial& warm = sheet->trials[0];
+TEST_CASE("what the trials of a sheet share is kept with its uncertainty") {
+  const Sheet sheet = whole();
+  REQUIRE(sheet.instruments.size() == 2);
+  CHECK(sheet.instruments[0].name == "pipette");
+  CHECK(sheet.instruments[0].u_volume_mL == 0.06);
+  CHECK_FALSE(sheet.instruments[0].u_mass_g.has_value());
+  CHECK(sheet.instruments[0].calibrated == Calibrated::to_contain);
+  CHECK(sheet.instruments[1].u_mass_g == 0.002);
+  CHECK(sheet.instruments[1].calibrated == Calibrated::to_deliver);
+  REQUIRE(sheet.stocks.size() == 1);
+  CHECK(sheet.stocks[0].name == "acid");
+  CHECK(sheet.stocks[0].substance.text == "HCl(aq)");
+  CHECK(sheet.stocks[0].concentration_mol_per_L == 0.95);
+  CHECK(sheet.stocks[0].u_concentration_mol_per_L == 0.01);
+  CHECK_FALSE(sheet.stocks[0].mass_fraction.has_value());
+}
+
+TEST_CASE("the contents of a trial's vessels are kept") {
+  const Sheet sheet = whole();
+  const SheetTrial& warm = sheet.trials[0];
   CHECK(warm.purpose == Purpose::calorimeter_constant);
-  CHECK(warm.equation.empty());
+  CHECK(warm.repeats == 3);
+  CHECK_FALSE(warm.equation.has_value());
   REQUIRE(warm.cup.has_value());
-  CHECK(warm.cup->substance == "water");
+  CHECK(warm.cup->substance_text == "water");
+  CHECK(warm.cup->substance->text == "H2O(l)");
   CHECK(warm.cup->volume_mL == 45.0);
+  CHECK(warm.cup->instrument == 0u);
   CHECK_FALSE(warm.cup->mass_g.has_value());
   CHECK_FALSE(warm.cup->temperature_degC.has_value());
   REQUIRE(warm.added.has_value());
   CHECK(warm.added->volume_mL == 55.0);
   CHECK(warm.added->temperature_degC == 58.4);
-  const SheetTrial& oxide = sheet->trials[1];
-  CHECK(oxide.purpose == Purpose::reaction);
-  CHECK(oxide.equation == "MgO(s) + 2 H+(aq) -> Mg+2(aq) + H2O(l)");
-  CHECK(oxide.cup->stock == "acid");
-  CHECK(oxide.cup->substance.empty());
+  CHECK(warm.added->u_temperature_K == 0.1);
+  CHECK_FALSE(warm.added->instrument.has_value());
+  const SheetTrial& oxide = sheet.trials[1];
+  CHECK(oxide.cup->stock == 0u);
+  CHECK(oxide.cup->substance_text.empty());
+  CHECK_FALSE(oxide.cup->substance.has_value());
+  CHECK(oxide.cup->read_at_degC == 21.0);
+  CHECK(oxide.added->substance->text == "MgO(s)");
   CHECK(oxide.added->mass_g == 0.655);
-  const SheetTrial& coil = sheet->trials[3];
-  CHECK(coil.purpose == Purpose::electrical_calibration);
+  CHECK(oxide.added->u_mass_g == 0.003);
+  CHECK(oxide.added->instrument == 1u);
+  CHECK(sheet.trials[2].cup->left_behind_g == 0.2);
+  CHECK(sheet.trials[2].cup->u_left_behind_g == 0.1);
+  CHECK(sheet.trials[3].cup->left_behind_mL == 0.3);
+  CHECK(sheet.trials[3].cup->u_left_behind_mL == 0.1);
+}
+
+TEST_CASE("a solid whose heat capacity is wanted may have any name") {
+  const Sheet sheet = whole();
+  const Contents& block = *sheet.trials[4].added;
+  CHECK(block.substance_text == "brass block");
+  CHECK_FALSE(block.substance.has_value());
+  CHECK(block.mass_g == 61.5);
+  CHECK(sheet.trials[5].added->substance->text == "H2O(s)");
+  const auto known = parse_sheet(sheet_with("brass block", "Cu(s)"), "day.toml");
+  REQUIRE(known.ok());
+  CHECK(known->trials[4].added->substance->text == "Cu(s)");
+}
+
+TEST_CASE("equation, heater and runs on paper are kept") {
+  const Sheet sheet = whole();
+  const SheetTrial& oxide = sheet.trials[1];
+  REQUIRE(oxide.equation.has_value());
+  CHECK(oxide.equation->text == "MgO(s) + 2 H+(aq) -> Mg+2(aq) + H2O(l)");
+  REQUIRE(oxide.typed.size() == 2);
+  CHECK(oxide.typed[0].cup_degC == 21.4);
+  CHECK_FALSE(oxide.typed[0].final_degC.has_value());
+  REQUIRE(oxide.typed[0].readings.size() == 2);
+  CHECK(oxide.typed[0].readings[1].after_mixing_s == 40.0);
+  CHECK(oxide.typed[0].readings[1].degC == 25.1);
+  CHECK(oxide.typed[1].added_degC == 21.9);
+  CHECK(oxide.typed[1].final_degC == 25.2);
+  CHECK(oxide.typed[1].u_degC == 0.05);
+  CHECK(sheet.trials[2].typed.size() == 1);
+  const SheetTrial& coil = sheet.trials[3];
   REQUIRE(coil.heater.has_value());
   CHECK(coil.heater->voltage_V == 8.2);
   CHECK(coil.heater->current_A == 1.15);
   CHECK(coil.heater->time_s == 120.0);
+  CHECK(coil.heater->u_time_s == 0.2);
+  CHECK_FALSE(coil.heater->u_voltage_V.has_value());
   CHECK_FALSE(coil.added.has_value());
 }
 
-TEST_CASE("purposes read back as the sheet writes them") {
+TEST_CASE("the cycle is kept") {
+  const Sheet sheet = whole();
+  REQUIRE(sheet.cycle.has_value());
+  CHECK(sheet.cycle->target.text == "Mg(s) + 1/2 O2(g) -> MgO(s)");
+  CHECK(sheet.cycle->from == std::vector<std::size_t>{1, 2});
+  REQUIRE(sheet.cycle->accepted.size() == 1);
+  CHECK(sheet.cycle->accepted[0].text == "H2(g) + 1/2 O2(g) -> H2O(l)");
+  CHECK(sheet.cycle->accepted_kJ_per_mol == -601.6);
+  CHECK(sheet.cycle->u_accepted_kJ_per_mol == 0.3);
+  CHECK(sheet.cycle->base == "CODATA");
+  CHECK(sheet.cycle->line == 58);
+}
+
+TEST_CASE("a constant may come from a reference reaction, with or without its enthalpy") {
+  const std::string plain = "purpose = \"calorimeter constant\"\nequation = \"MgO(s) + 2 H+(aq)";
+  const std::string with_value =
+      "purpose = \"calorimeter constant\"\nreference_kJ_per_mol = -151\n"
+      "u_reference_kJ_per_mol = 2\nequation = \"MgO(s) + 2 H+(aq)";
+  const std::string piece = "purpose = \"reaction\"\nequation = \"MgO(s) + 2 H+(aq)";
+  const auto accepted = parse_sheet(sheet_with(piece, plain), "day.toml");
+  REQUIRE(accepted.ok());
+  CHECK(accepted->trials[1].equation.has_value());
+  CHECK_FALSE(accepted->trials[1].reference_kJ_per_mol.has_value());
+  const auto own = parse_sheet(sheet_with(piece, with_value), "day.toml");
+  REQUIRE(own.ok());
+  CHECK(own->trials[1].reference_kJ_per_mol == -151.0);
+  CHECK(own->trials[1].u_reference_kJ_per_mol == 2.0);
+}
+
+TEST_CASE("a stock may be told by its mass fraction") {
+  const auto sheet =
+      parse_sheet(sheet_with("concentration_mol_per_L = 0.95\nu_concentration_mol_per_L = 0.01",
+                             "mass_fraction = 0.034\nu_mass_fraction = 0.0002"),
+                  "day.toml");
+  REQUIRE(sheet.ok());
+  CHECK(sheet->stocks[0].mass_fraction == 0.034);
+  CHECK(sheet->stocks[0].u_mass_fraction == 0.0002);
+  CHECK_FALSE(sheet->stocks[0].concentration_mol_per_L.has_value());
+}
+
+TEST_CASE("words of a sheet read back as it writes them") {
   CHECK(purpose_text(Purpose::calorimeter_constant) == "calorimeter constant");
   CHECK(purpose_text(Purpose::reaction) == "reaction");
   CHECK(purpose_text(Purpose::heat_capacity) == "heat capacity");
   CHECK(purpose_text(Purpose::fusion) == "fusion");
   CHECK(purpose_text(Purpose::electrical_calibration) == "electrical calibration");
+  CHECK(calibrated_text(Calibrated::to_deliver) == "to deliver");
+  CHECK(calibrated_text(Calibrated::to_contain) == "to contain");
 }
 
 TEST_CASE("a sheet needs no more than a title") {
   const auto sheet = parse_sheet("[sheet]\ntitle = \"Ice\"\n", "day.toml");
   REQUIRE(sheet.ok());
   CHECK(sheet->trials.empty());
-  CHECK_FALSE(sheet->constant_J_per_K.has_value());
-}
-
-TEST_CASE("a sheet's head: what is wrong, with line and key") {
-  const std::vector<Wrong> table{
-      {"[sheet]\ntitle", "[shet]\ntitle", "day.toml:1: [sheet] is missing", "title"},
-      {"title = \"Magnesium oxide from its reactions with acid\"", "",
-       "day.toml:1: [sheet] title: is missing", "in a few words"},
-      {"constant_J_per_K = 31.5", "constant_J_per_K = -1", "day.toml:5: [calorimeter] constant_J",
-       "at least 0"},
-      {"constant_J_per_K = 31.5", "constant = 31.5",
-       "day.toml:5: [calorimeter] constant: ", "is not known here"},
-      {"calibrated = \"to deliver\"", "calibrated = \"TD\"", "day.toml:10: [[instrument]] calib",
-       "\"to deliver\" or \"to contain\""},
-      {"concentration_mol_per_L = 0.95", "concentration_mol_per_L = 0",
-       "day.toml:14: [[stock]] concentration_mol_per_L: is 0", "more than 0"},
-      {"concentration_mol_per_L = 0.95", "concentration = 0.95",
-       "day.toml:11: [[stock]] concentration_mol_per_L: is missing", "a number"},
-      {"title =", "title", "day.toml:2: is no TOML here: ", "toml.io"},
-  };
-  for (const Wrong& wrong : table) check_refused(wrong);
-}
-
-TEST_CASE("a sheet's trials: what is wrong, with line and key") {
-  const std::vector<Wrong> table{
-      {"name = \"oxide\"", "name = \"warm\"",
-       "day.toml:22: [[trial]] name: \"warm\" is there twice", "only once"},
-      {"purpose = \"reaction\"", "purpose = \"reacton\"",
-       "day.toml:23: [[trial]] purpose: ", "did you mean \"reaction\"?"},
-      {"purpose = \"reaction\"\n", "", "day.toml:21: [[trial]] purpose: is missing", "\"fusion\""},
-      {"cup = { stock = \"acid\"", "cup = { stock = \"acd\"",
-       "day.toml:25: [[trial]] cup.stock: \"acd\" is no [[stock]]", "did you mean \"acid\"?"},
-      {"by = \"pipette\"", "by = \"burette\"", "day.toml:19: [[trial]] cup.by: \"burette\" is no",
-       "\"pipette\""},
-      {"mass_g = 0.655", "mass_g = 0.0", "day.toml:26: [[trial]] added.mass_g: is 0", "more than"},
-      {"mass_g = 0.655", "mass_g = inf", "day.toml:26: [[trial]] added.mass_g: is inf", "at most"},
-      {"mass_g = 0.655", "mass_g = \"0.655\"", "day.toml:26: [[trial]] added.mass_g: is a text",
-       "a number"},
-      {"volume_mL = 45.0", "volume = 45.0", "day.toml:19: [[trial]] cup: has neither volume_mL",
-       "one of them"},
-      {"volume_mL = 45.0", "volume_mL = 45.0, colour = 1",
-       "day.toml:19: [[trial]] cup.colour: ", "is not known here"},
-      {"{ substance = \"Mg(s)\"", "{ stock = \"acid\", substance = \"Mg(s)\"",
-       "day.toml:33: [[trial]] added: has both substance and stock", "one of them"},
-      {"temperature_degC = 58.4", "temperature_degC = -300",
-       "day.toml:20: [[trial]] added.temperature_degC: is -300", "-273.15"},
-      {"voltage_V = 8.2, ", "", "day.toml:39: [[trial]] heater.voltage_V: is missing", "a number"},
-      {"heater = { voltage_V = 8.2, current_A = 1.15, time_s = 120 }", "",
-       "day.toml:35: [[trial]] heater: is missing", "voltage_V"},
-      {", final_degC = 30.2", "", "day.toml:34: [[trial]] typed: has neither final_degC nor",
-       "one of them"},
-      {"[40, 25.1]", "[20, 25.1]", "day.toml:27: [[trial]] typed.readings: has a wrong pair 2",
-       "rising times"},
-      {"[40, 25.1]", "[40]", "day.toml:27: [[trial]] typed.readings: has a wrong pair 2", "degC"},
-      {", [40, 25.1]", "", "day.toml:27: [[trial]] typed.readings: has too few", "at least two"},
-  };
-  for (const Wrong& wrong : table) check_refused(wrong);
-}
-
-TEST_CASE("a sheet's cycle and conventions: what is wrong, with line and key") {
-  const std::vector<Wrong> table{
-      {"from = [\"oxide\", \"metal\"]", "from = [\"oxide\", \"metl\"]",
-       "day.toml:42: [cycle] from: \"metl\" is no [[trial]]", "did you mean \"metal\"?"},
-      {"from = [\"oxide\", \"metal\"]", "", "day.toml:40: [cycle] from: is missing", "trials"},
-      {"from = [\"oxide\", \"metal\"]", "from = \"oxide\"", "day.toml:42: [cycle] from: is a text",
-       "a list"},
-      {"accepted = [\"H2(g) + 1/2 O2(g) -> H2O(l)\"]", "accepted = [1]",
-       "day.toml:43: [cycle] accepted: holds a whole number", "texts"},
-      {"density_g_per_mL = 1.00", "density_g_per_mL = -1", "day.toml:45: [conventions] density",
-       "more than 0"},
-      {"[conventions]", "[convention]", "day.toml:44: convention: is not known here",
-       "did you mean conventions?"},
-  };
-  for (const Wrong& wrong : table) check_refused(wrong);
+  CHECK_FALSE(sheet->calorimeter.constant_J_per_K.has_value());
+  CHECK_FALSE(sheet->cycle.has_value());
+  CHECK_FALSE(sheet->conventions.has_value());
 }
 
 TEST_CASE("a sheet that is not there") {

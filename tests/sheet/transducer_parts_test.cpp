@@ -225,7 +225,7 @@ TEST_CASE("a slip in a key is answered with the key that was meant, also of anot
       {beta + ", full_scal = 1e4", "did you mean full_scale?"},
       {beta + ", disipation_mW_per_K = 1.0", "did you mean dissipation_mW_per_K?"},
       {"kind = \"thermocouple\", type = \"K\", cold_degc = 20", "did you mean cold_degC?"},
-      {"kind = \"platinum\", r0 = 100", "expected one of kind, r0_ohm"},
+      {"kind = \"platinum\", r0 = 100", "has no unit here; did you mean r0_ohm?"},
       {"kind = \"platinum\", R0_ohms = 100", "did you mean r0_ohm?"},
   };
   for (const auto& [keys, advice] : slips) {

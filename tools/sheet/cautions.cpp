@@ -28,10 +28,9 @@ bool has_any(const Sheet& sheet, const std::vector<std::string_view>& formulas) 
 /// Whether a trial's equation makes this species.
 bool makes(const Sheet& sheet, std::string_view species) {
   return std::any_of(sheet.trials.begin(), sheet.trials.end(), [&](const SheetTrial& trial) {
-    return trial.equation && std::any_of(trial.equation->right.begin(),
-                                         trial.equation->right.end(), [&](const Term& term) {
-                                           return term.species.text == species;
-                                         });
+    return trial.equation &&
+           std::any_of(trial.equation->right.begin(), trial.equation->right.end(),
+                       [&](const Term& term) { return term.species.text == species; });
   });
 }
 
@@ -48,8 +47,9 @@ bool is_hot(const SheetTrial& trial) {
 std::vector<std::string> cautions(const Sheet& sheet) {
   std::vector<std::string> all;
   if (has_any(sheet, {"HCl", "HBr", "HI", "HNO3", "HClO4", "H2SO4", "H3PO4", "CH3COOH", "HCOOH"})) {
-    all.push_back("Acids corrode: wear eye protection, and put acid into water, never the other "
-                  "way.");
+    all.push_back(
+        "Acids corrode: wear eye protection, and put acid into water, never the other "
+        "way.");
   }
   if (has_any(sheet, {"NaOH", "KOH", "LiOH", "Ba(OH)2", "Ca(OH)2", "NH3"})) {
     all.push_back("Bases harm eyes more than acids do: wear eye protection and gloves.");
@@ -61,14 +61,16 @@ std::vector<std::string> cautions(const Sheet& sheet) {
     all.push_back("Hydrogen is given off: no flames, open windows, no tight lid.");
   }
   if (std::any_of(sheet.trials.begin(), sheet.trials.end(), is_hot)) {
-    all.push_back("Hot water scalds and hot solids burn: tongs, eye protection, nothing that can tip.");
+    all.push_back(
+        "Hot water scalds and hot solids burn: tongs, eye protection, nothing that can tip.");
   }
   if (std::any_of(sheet.trials.begin(), sheet.trials.end(),
                   [](const SheetTrial& trial) { return trial.heater.has_value(); })) {
     all.push_back("Heat with low voltage only, and only while the coil is under water.");
   }
-  all.push_back("This list may lack something. Local rules and the responsible teacher decide what "
-                "is done and how.");
+  all.push_back(
+      "This list may lack something. Local rules and the responsible teacher decide what "
+      "is done and how.");
   return all;
 }
 
