@@ -45,10 +45,11 @@ std::optional<Measured> reference_enthalpy(const TrialWork& work, const Measured
                     accepted.error().text + "; give the trial its reference_kJ_per_mol"});
     return std::nullopt;
   }
-  work.notes.add({"reference-from-table", Severity::note, work.trial.name,
-                  fmt::format("The reference enthalpy is {:.2f} kJ/mol ({}, at infinite dilution); a "
-                              "value for the concentration at hand goes into reference_kJ_per_mol.",
-                              accepted->kJ_per_mol.value(), accepted->source)});
+  work.notes.add(
+      {"reference-from-table", Severity::note, work.trial.name,
+       fmt::format("The reference enthalpy is {:.2f} kJ/mol ({}, at infinite dilution); a "
+                   "value for the concentration at hand goes into reference_kJ_per_mol.",
+                   accepted->kJ_per_mol.value(), accepted->source)});
   const auto delta_Cp = delta_Cp_J_per_mol_K(equation, work.inputs);
   if (!delta_Cp) return accepted->kJ_per_mol;
   return accepted->kJ_per_mol + 0.001 * *delta_Cp * (degC - 25.0);

@@ -22,16 +22,16 @@ struct AcceptedMeasured {
 [[nodiscard]] Result<AcceptedMeasured> accepted_measured(const Equation& equation,
                                                          const std::string& base, Inputs& inputs);
 
-/// The enthalpy (kJ/mol) of a trial's equation as a reference reaction at a temperature: the sheet's
-/// own value (taken as it is), else the table's, carried from 25 degC by the heat capacities where
-/// they are known.
+/// The enthalpy (kJ/mol) of a trial's equation as a reference reaction at a temperature: the
+/// sheet's own value (taken as it is), else the table's, carried from 25 degC by the heat
+/// capacities where they are known.
 /// @return nothing where there is none (said in the notes)
 [[nodiscard]] std::optional<Measured> reference_enthalpy(const TrialWork& work,
                                                          const Measured& degC);
 
 /// The change of heat capacity of an equation, J/(mol K), where the table has all species; 10 % of
-/// it, and at least 10 J/(mol K), is taken as its standard uncertainty: ions at finite concentration
-/// differ from those at infinite dilution by as much (an estimate; no source).
+/// it, and at least 10 J/(mol K), is taken as its standard uncertainty: ions at finite
+/// concentration differ from those at infinite dilution by as much (an estimate; no source).
 [[nodiscard]] std::optional<Measured> delta_Cp_J_per_mol_K(const Equation& equation,
                                                            Inputs& inputs);
 

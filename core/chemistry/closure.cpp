@@ -84,10 +84,10 @@ bool find_enthalpy(CycleTerm& term, std::size_t index, const Sheet& sheet,
 std::optional<Comparison> with_accepted(const Measured& sum, const Cycle& cycle, Inputs& inputs) {
   if (cycle.accepted_kJ_per_mol) {
     const InputId input = inputs.add({"accepted value of the sheet", ErrorSource::accepted, {}});
-    return compare(sum,
-                   Measured::of(*cycle.accepted_kJ_per_mol, input,
-                                cycle.u_accepted_kJ_per_mol.value_or(0.0)),
-                   "the sheet");
+    return compare(
+        sum,
+        Measured::of(*cycle.accepted_kJ_per_mol, input, cycle.u_accepted_kJ_per_mol.value_or(0.0)),
+        "the sheet");
   }
   const auto accepted = accepted_measured(cycle.target, cycle.base, inputs);
   if (!accepted) return std::nullopt;
@@ -124,9 +124,8 @@ Comparison compare(const Measured& mine, const Measured& theirs, std::string sou
   return comparison;
 }
 
-CycleResult close_cycle(const Sheet& sheet,
-                        const std::map<std::size_t, MeasuredEnthalpy>& measured, Inputs& inputs,
-                        ResultNotes& notes) {
+CycleResult close_cycle(const Sheet& sheet, const std::map<std::size_t, MeasuredEnthalpy>& measured,
+                        Inputs& inputs, ResultNotes& notes) {
   CycleResult result;
   result.target = sheet.cycle->target.text;
   const auto multipliers = multipliers_of(sheet, notes);

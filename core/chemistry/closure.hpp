@@ -25,10 +25,10 @@ struct CycleTerm {
 struct Comparison {
   Measured kJ_per_mol;
   std::string source;  ///< base of the table, "the sheet", or the trial that measured the target
-  Measured difference_kJ_per_mol;     ///< sum less this value
-  std::optional<double> percent;  ///< of this value
-  /// (x - X) / (k u(x - X)) with k = 2, what both share taken into account; ISO 13528:2022, 9.7 (number
-  /// of the clause from memory). |E_n| <= 1: the values agree within their uncertainties.
+  Measured difference_kJ_per_mol;  ///< sum less this value
+  std::optional<double> percent;   ///< of this value
+  /// (x - X) / (k u(x - X)) with k = 2, what both share taken into account; ISO 13528:2022, 9.7
+  /// (number of the clause from memory). |E_n| <= 1: the values agree within their uncertainties.
   std::optional<double> E_n;
 };
 

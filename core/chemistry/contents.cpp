@@ -25,12 +25,20 @@ AmountKeys keys_of(const Contents& contents, const Sheet& sheet) {
   const Instrument* const instrument =
       contents.instrument ? &sheet.instruments[*contents.instrument] : nullptr;
   if (contents.volume_mL) {
-    return {ErrorSource::volume, "volume", *contents.volume_mL, contents.u_volume_mL,
+    return {ErrorSource::volume,
+            "volume",
+            *contents.volume_mL,
+            contents.u_volume_mL,
             instrument != nullptr ? instrument->u_volume_mL : std::nullopt,
-            contents.left_behind_mL, contents.u_left_behind_mL};
+            contents.left_behind_mL,
+            contents.u_left_behind_mL};
   }
-  return {ErrorSource::mass, "mass", contents.mass_g.value_or(0.0), contents.u_mass_g,
-          instrument != nullptr ? instrument->u_mass_g : std::nullopt, contents.left_behind_g,
+  return {ErrorSource::mass,
+          "mass",
+          contents.mass_g.value_or(0.0),
+          contents.u_mass_g,
+          instrument != nullptr ? instrument->u_mass_g : std::nullopt,
+          contents.left_behind_g,
           contents.u_left_behind_g};
 }
 
@@ -63,11 +71,10 @@ LiquidConvention convention_of(const Sheet& sheet) {
 Measured strength_of(const Stock& stock, Inputs& inputs) {
   const std::string name = "strength of " + stock.name;
   const InputId shared = inputs.shared(name, {name, ErrorSource::concentration, {}});
-  return stock.concentration_mol_per_L
-             ? Measured::of(*stock.concentration_mol_per_L, shared,
-                            stock.u_concentration_mol_per_L.value_or(0.0))
-             : Measured::of(stock.mass_fraction.value_or(0.0), shared,
-                            stock.u_mass_fraction.value_or(0.0));
+  return stock.concentration_mol_per_L ? Measured::of(*stock.concentration_mol_per_L, shared,
+                                                      stock.u_concentration_mol_per_L.value_or(0.0))
+                                       : Measured::of(stock.mass_fraction.value_or(0.0), shared,
+                                                      stock.u_mass_fraction.value_or(0.0));
 }
 
 /// What one mol of the dissolved substance gives.
@@ -82,8 +89,8 @@ std::vector<SpeciesAmount> particles_of(const Formula& substance) {
 
 /// Any amount of a stock of this strength.
 std::optional<Solution> stock_solution(const Stock& stock,
-                                       const std::vector<SpeciesAmount>& particles,
-                                       double strength, const LiquidConvention& convention) {
+                                       const std::vector<SpeciesAmount>& particles, double strength,
+                                       const LiquidConvention& convention) {
   if (!(strength >= 0.0)) return std::nullopt;
   std::vector<SpeciesAmount> amounts = particles;
   if (stock.concentration_mol_per_L) {
@@ -139,11 +146,11 @@ Mixture mixture_of(const Contents& contents, const AmountContext& context, Input
   } else if (contents.substance->text == "H2O(l)") {
     const LiquidConvention convention = convention_of(context.sheet);
     const std::array<Measured, 2> arguments{amount, read_at(contents, context)};
-    mixture.water_g = !contents.volume_mL ? amount
-                                          : apply(arguments, [&](std::span<const double> at) {
-                                              const Solution gram = Solution::water(1.0, convention);
-                                              return at[0] * gram.density_g_per_mL(at[1]);
-                                            });
+    mixture.water_g =
+        !contents.volume_mL ? amount : apply(arguments, [&](std::span<const double> at) {
+          const Solution gram = Solution::water(1.0, convention);
+          return at[0] * gram.density_g_per_mL(at[1]);
+        });
   } else {
     const double g_per_mol = molar_mass_g_per_mol(*contents.substance).value;
     mixture.solids[contents.substance->text] = {*contents.substance, amount / g_per_mol};

@@ -74,8 +74,8 @@ std::vector<std::size_t> eliminate(Tableau& tableau) {
   std::vector<std::size_t> leads;
   for (std::size_t column = 0; column < tableau.unknowns; ++column) {
     const auto begin = tableau.rows.begin() + static_cast<std::ptrdiff_t>(leads.size());
-    const auto pivot = std::find_if(begin, tableau.rows.end(),
-                                    [&](const Row& row) { return row[column] != 0; });
+    const auto pivot =
+        std::find_if(begin, tableau.rows.end(), [&](const Row& row) { return row[column] != 0; });
     if (pivot == tableau.rows.end()) continue;
     std::iter_swap(begin, pivot);
     clear_column(tableau, leads.size(), column);

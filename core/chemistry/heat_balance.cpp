@@ -19,8 +19,8 @@ Measured heat_of_contents_J(const MixedRun& run, const Mixture& after, Inputs& i
                             HeatCapacityFlags& flags) {
   const Measured added_J_per_K = heat_capacity_J_per_K(
       run.added, 0.5 * (run.added_degC + run.cup_degC), run.conventions, inputs, flags);
-  const Measured after_J_per_K = heat_capacity_J_per_K(
-      after, 0.5 * (run.cup_degC + run.final_degC), run.conventions, inputs, flags);
+  const Measured after_J_per_K = heat_capacity_J_per_K(after, 0.5 * (run.cup_degC + run.final_degC),
+                                                       run.conventions, inputs, flags);
   return added_J_per_K * (run.cup_degC - run.added_degC) + after_J_per_K * run.rise_K;
 }
 

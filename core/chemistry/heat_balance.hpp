@@ -29,8 +29,8 @@ struct MixedRun {
 /// C_added (T_cup - T_added) + C_after (T_final - T_cup), each heat capacity in the middle of its
 /// span.
 /// @param after  what is in the cup in the end
-[[nodiscard]] Measured heat_of_contents_J(const MixedRun& run, const Mixture& after,
-                                          Inputs& inputs, HeatCapacityFlags& flags);
+[[nodiscard]] Measured heat_of_contents_J(const MixedRun& run, const Mixture& after, Inputs& inputs,
+                                          HeatCapacityFlags& flags);
 
 /// Heat (J) that gas carries away as water vapour, saturated at the final temperature and under a
 /// standard atmosphere; half of it taken as its uncertainty's full range, since gas may leave

@@ -18,9 +18,9 @@ constexpr double kopp_relative_u = 0.10;
 
 /// J/(mol K) that an atom brings in by Kopp's rule.
 double by_kopp(const std::string& element) {
-  static const std::map<std::string, double> light{{"H", 9.6}, {"B", 11.0}, {"C", 7.5},
+  static const std::map<std::string, double> light{{"H", 9.6},   {"B", 11.0}, {"C", 7.5},
                                                    {"Si", 16.0}, {"O", 17.0}, {"F", 21.0},
-                                                   {"P", 23.0}, {"S", 23.0}};
+                                                   {"P", 23.0},  {"S", 23.0}};
   const auto found = light.find(element);
   return found == light.end() ? 26.0 : found->second;
 }
@@ -84,8 +84,7 @@ Measured of_liquid(const Mixture& mixture, const Measured& degC,
   flags |= {doubts.outside_strength || doubts.outside_temperature, doubts.is_estimate};
   const std::string name = "heat capacity of water with" + liquid.name();
   const InputId table = inputs.shared(name, {name, ErrorSource::heat_capacity, {}});
-  return from_amounts *
-         Measured::of(1.0, table, solution->heat_capacity_relative_u(degC.value()));
+  return from_amounts * Measured::of(1.0, table, solution->heat_capacity_relative_u(degC.value()));
 }
 
 }  // namespace

@@ -6,10 +6,17 @@
 namespace nestcup {
 
 std::string_view error_source_name(ErrorSource source) {
-  constexpr std::array<std::string_view, 11> names{
-      "temperature",          "probe",       "volume",     "mass",     "concentration",
-      "heat capacity",        "calorimeter constant", "left behind", "electrical", "accepted values",
-      "scatter of repeats"};
+  constexpr std::array<std::string_view, 11> names{"temperature",
+                                                   "probe",
+                                                   "volume",
+                                                   "mass",
+                                                   "concentration",
+                                                   "heat capacity",
+                                                   "calorimeter constant",
+                                                   "left behind",
+                                                   "electrical",
+                                                   "accepted values",
+                                                   "scatter of repeats"};
   return names[static_cast<std::size_t>(source)];
 }
 

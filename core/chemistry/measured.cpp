@@ -30,9 +30,9 @@ std::vector<Effect> merged(const std::vector<Effect>& a, double slope_a,
 
 double effect_of(const Measured& measured, InputId input) {
   const auto& effects = measured.effects();
-  const auto found = std::lower_bound(
-      effects.begin(), effects.end(), input,
-      [](const Effect& effect, InputId wanted) { return effect.input < wanted; });
+  const auto found =
+      std::lower_bound(effects.begin(), effects.end(), input,
+                       [](const Effect& effect, InputId wanted) { return effect.input < wanted; });
   return found != effects.end() && found->input == input ? found->by : 0.0;
 }
 
@@ -52,9 +52,13 @@ Measured Measured::of(double value, InputId input, double u) {
   return measured;
 }
 
-double Measured::variance() const { return covariance(*this, *this); }
+double Measured::variance() const {
+  return covariance(*this, *this);
+}
 
-double Measured::u() const { return std::sqrt(variance()); }
+double Measured::u() const {
+  return std::sqrt(variance());
+}
 
 Measured& Measured::operator+=(const Measured& other) {
   effects_ = merged(effects_, 1.0, other.effects_, 1.0);
@@ -62,7 +66,9 @@ Measured& Measured::operator+=(const Measured& other) {
   return *this;
 }
 
-Measured& Measured::operator-=(const Measured& other) { return *this += -other; }
+Measured& Measured::operator-=(const Measured& other) {
+  return *this += -other;
+}
 
 Measured& Measured::operator*=(const Measured& other) {
   effects_ = merged(effects_, other.value_, other.effects_, value_);

@@ -47,10 +47,18 @@ class Measured {
   std::vector<Effect> effects_;
 };
 
-[[nodiscard]] inline Measured operator+(Measured a, const Measured& b) { return a += b; }
-[[nodiscard]] inline Measured operator-(Measured a, const Measured& b) { return a -= b; }
-[[nodiscard]] inline Measured operator*(Measured a, const Measured& b) { return a *= b; }
-[[nodiscard]] inline Measured operator/(Measured a, const Measured& b) { return a /= b; }
+[[nodiscard]] inline Measured operator+(Measured a, const Measured& b) {
+  return a += b;
+}
+[[nodiscard]] inline Measured operator-(Measured a, const Measured& b) {
+  return a -= b;
+}
+[[nodiscard]] inline Measured operator*(Measured a, const Measured& b) {
+  return a *= b;
+}
+[[nodiscard]] inline Measured operator/(Measured a, const Measured& b) {
+  return a /= b;
+}
 
 /// f of the arguments. Each input in turn is put off by its standard uncertainty to either side, in
 /// all arguments at once: arguments that belong together (the ions of one salt) stay together, and

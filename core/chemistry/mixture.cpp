@@ -48,8 +48,8 @@ void add_side(Mixture& mixture, const std::vector<Term>& side, const Measured& e
 Measured reach_of(const Term& term, const Mixture& reactants) {
   std::optional<Measured> least;
   for (const Particle& particle : dissociated(term.species)) {
-    const Measured reach = available_mol(reactants, particle.species) /
-                           (to_double(term.coefficient) * particle.count);
+    const Measured reach =
+        available_mol(reactants, particle.species) / (to_double(term.coefficient) * particle.count);
     if (!least || reach.value() < least->value()) least = reach;
   }
   return least.value_or(Measured{});
@@ -91,9 +91,8 @@ Extent extent_of(const Equation& equation, const Mixture& reactants) {
   for (const Term& term : equation.left) {
     reaches.emplace_back(reach_of(term, reactants), term.species.text);
   }
-  std::stable_sort(reaches.begin(), reaches.end(), [](const auto& a, const auto& b) {
-    return a.first.value() < b.first.value();
-  });
+  std::stable_sort(reaches.begin(), reaches.end(),
+                   [](const auto& a, const auto& b) { return a.first.value() < b.first.value(); });
   if (reaches.empty()) return extent;
   extent.mol = reaches.front().first;
   extent.limiting = reaches.front().second;

@@ -13,9 +13,9 @@ namespace nestcup {
 struct Pooled {
   Measured mean;
   std::vector<double> weights;  ///< of the repeats, 1 together
-  double chi_squared = 0.0;    ///< of the repeats about their mean, by their own uncertainties
-  double probability = 1.0;    ///< of a larger one by chance; 1 for a single repeat
-  double scatter = 0.0;        ///< standard deviation between repeats beyond what they state
+  double chi_squared = 0.0;     ///< of the repeats about their mean, by their own uncertainties
+  double probability = 1.0;     ///< of a larger one by chance; 1 for a single repeat
+  double scatter = 0.0;         ///< standard deviation between repeats beyond what they state
   [[nodiscard]] bool consistent() const { return scatter == 0.0; }
 };
 
@@ -25,9 +25,9 @@ inline constexpr double least_probability = 0.05;
 
 /// The mean, weighted by what each repeat has of its own; what all share (stock, instrument,
 /// calorimeter constant) stays in full. Where repeats scatter by more than they state
-/// (chi-squared test), a variance between them is added until they agree: R. C. Paule and J. Mandel,
-/// J. Res. Natl. Bur. Stand. 87 (1982) 377-385; it comes in as an input with n - 1 degrees of
-/// freedom. Repeats that state nothing of their own are weighted alike.
+/// (chi-squared test), a variance between them is added until they agree: R. C. Paule and J.
+/// Mandel, J. Res. Natl. Bur. Stand. 87 (1982) 377-385; it comes in as an input with n - 1 degrees
+/// of freedom. Repeats that state nothing of their own are weighted alike.
 /// @param repeats  at least one
 /// @param name     of what is measured, for that input
 [[nodiscard]] Pooled pool(std::span<const Measured> repeats, const std::string& name,

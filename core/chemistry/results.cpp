@@ -34,8 +34,9 @@ std::vector<std::vector<RunFacts>> runs_by_trial(const Sheet& sheet,
     if (trial != nullptr) {
       sorted[static_cast<std::size_t>(trial - sheet.trials.data())].push_back(run);
     } else if (run.trial.empty()) {
-      notes.add({"run-without-trial", Severity::note, "",
-                 fmt::format("Run {} belongs to no trial; nestcup assign gives it to one.", run.id)});
+      notes.add(
+          {"run-without-trial", Severity::note, "",
+           fmt::format("Run {} belongs to no trial; nestcup assign gives it to one.", run.id)});
     } else {
       notes.add({"run-of-other-trial", Severity::note, "",
                  fmt::format("Run {} belongs to \"{}\", which this sheet does not have.", run.id,
@@ -56,7 +57,8 @@ void note_exact_amounts(const SheetTrial& trial, const Sheet& sheet, ResultNotes
   for (const auto* contents : {&trial.cup, &trial.added}) {
     if (!*contents) continue;
     const Contents& amount = **contents;
-    const bool exact_stock = amount.stock && !sheet.stocks[*amount.stock].u_concentration_mol_per_L &&
+    const bool exact_stock = amount.stock &&
+                             !sheet.stocks[*amount.stock].u_concentration_mol_per_L &&
                              !sheet.stocks[*amount.stock].u_mass_fraction;
     if (has_uncertainty(amount, sheet) && !exact_stock) continue;
     notes.add({"amount-taken-as-exact", Severity::note, trial.name,
@@ -105,10 +107,14 @@ class Repeats {
                                                  const Measured& constant_J_per_K) {
     switch (work_.trial.purpose) {
       case Purpose::calorimeter_constant:
-      case Purpose::electrical_calibration: return constant_of_run(run, work_);
-      case Purpose::heat_capacity: return solid_J_per_g_K(run, constant_J_per_K, work_);
-      case Purpose::fusion: return fusion_J_per_g(run, constant_J_per_K, work_);
-      case Purpose::reaction: break;
+      case Purpose::electrical_calibration:
+        return constant_of_run(run, work_);
+      case Purpose::heat_capacity:
+        return solid_J_per_g_K(run, constant_J_per_K, work_);
+      case Purpose::fusion:
+        return fusion_J_per_g(run, constant_J_per_K, work_);
+      case Purpose::reaction:
+        break;
     }
     const auto reaction = reaction_of_run(run, constant_J_per_K, work_);
     if (!reaction) return std::nullopt;
@@ -122,19 +128,27 @@ class Repeats {
   void note_scatter(const Pooled& pooled) {
     work_.notes.add(
         {"repeats-apart", Severity::warning, work_.trial.name,
-         fmt::format("The repeats of {} differ by more than their uncertainties allow (chance gives "
-                     "as much in {:.1f} % of cases): the scatter counts. Look for what was not the "
-                     "same.",
-                     work_.trial.name, 100.0 * pooled.probability)});
+         fmt::format(
+             "The repeats of {} differ by more than their uncertainties allow (chance gives "
+             "as much in {:.1f} % of cases): the scatter counts. Look for what was not the "
+             "same.",
+             work_.trial.name, 100.0 * pooled.probability)});
   }
 
   void place(const Pooled& pooled) {
     switch (work_.trial.purpose) {
       case Purpose::calorimeter_constant:
-      case Purpose::electrical_calibration: result_.constant_J_per_K = pooled.mean; return;
-      case Purpose::heat_capacity: result_.heat_capacity_J_per_g_K = pooled.mean; return;
-      case Purpose::fusion: result_.fusion_J_per_g = pooled.mean; return;
-      case Purpose::reaction: break;
+      case Purpose::electrical_calibration:
+        result_.constant_J_per_K = pooled.mean;
+        return;
+      case Purpose::heat_capacity:
+        result_.heat_capacity_J_per_g_K = pooled.mean;
+        return;
+      case Purpose::fusion:
+        result_.fusion_J_per_g = pooled.mean;
+        return;
+      case Purpose::reaction:
+        break;
     }
     result_.delta_H_kJ_per_mol = pooled.mean;
     result_.heat_J = weighted_mean(heats_J_, pooled.weights);

@@ -11,8 +11,8 @@ Measured of_its_own(const Uncertain& quantity, const std::string& name, Inputs& 
 }
 
 Measured offset(const ProbeError& probe, Inputs& inputs) {
-  const InputId input = inputs.shared("offset of " + probe.key,
-                                      {"offset of " + probe.key, ErrorSource::probe, {}});
+  const InputId input =
+      inputs.shared("offset of " + probe.key, {"offset of " + probe.key, ErrorSource::probe, {}});
   return Measured::of(0.0, input, probe.u_offset_K);
 }
 
@@ -27,7 +27,8 @@ Measured slope(const ProbeError& probe, Inputs& inputs) {
 RunTemperatures run_temperatures(const RunFacts& facts, Inputs& inputs) {
   const std::string of_run = " of run " + facts.id;
   RunTemperatures run;
-  run.cup_degC = of_its_own(facts.cup_degC, "cup" + of_run, inputs) + offset(facts.cup_probe, inputs);
+  run.cup_degC =
+      of_its_own(facts.cup_degC, "cup" + of_run, inputs) + offset(facts.cup_probe, inputs);
   // An error of the scale turns about the cup's temperature: what matters are differences.
   const Measured cup_scale = slope(facts.cup_probe, inputs);
   run.rise_K = of_its_own(facts.rise_K, "rise" + of_run, inputs) * cup_scale;

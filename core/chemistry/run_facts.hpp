@@ -22,8 +22,9 @@ struct RunFacts {
   std::string trial;  ///< name; empty where the run was given to none
   Uncertain cup_degC;
   std::optional<Uncertain> added_degC;
-  Uncertain rise_K;                      ///< corrected
-  std::optional<Uncertain> final_degC{};  ///< of a typed run: read for itself, and instead of the rise
+  Uncertain rise_K;  ///< corrected
+  std::optional<Uncertain>
+      final_degC{};  ///< of a typed run: read for itself, and instead of the rise
   ProbeError cup_probe{};
   std::optional<ProbeError> added_probe{};  ///< nothing: one probe read both, or it was typed
   bool added_by_hand = false;               ///< typed in the run itself

@@ -31,10 +31,11 @@ std::optional<Measured> added_degC(const RunFacts& facts, const RunTemperatures&
   }
   if (is_ice(added)) return Measured(0.0);
   if (must_know_added(work.trial)) {
-    work.notes.add({"added-temperature-missing", Severity::unusable, work.trial.name,
-                    fmt::format("Run {} is left out: nothing says how warm the added contents were. "
-                                "Give the trial's added contents a temperature_degC.",
-                                facts.id)});
+    work.notes.add(
+        {"added-temperature-missing", Severity::unusable, work.trial.name,
+         fmt::format("Run {} is left out: nothing says how warm the added contents were. "
+                     "Give the trial's added contents a temperature_degC.",
+                     facts.id)});
     return std::nullopt;
   }
   work.notes.add({"added-temperature-assumed", Severity::note, work.trial.name,
@@ -50,7 +51,8 @@ Mixture contents_of(const std::optional<Contents>& contents, const std::string& 
   const std::string place = fmt::format("{} of {}", vessel, work.trial.name);
   // A volume is read when the liquid is ready, and so at its own temperature, if nothing else is
   // said.
-  const Measured read_degC = contents->temperature_degC ? Measured(*contents->temperature_degC) : degC;
+  const Measured read_degC =
+      contents->temperature_degC ? Measured(*contents->temperature_degC) : degC;
   return mixture_of(*contents, {work.sheet, place, run, read_degC}, work.inputs);
 }
 

@@ -8,18 +8,18 @@
 
 namespace nestcup {
 
-/// The calorimeter constant (J/K) out of one run: heat that came in, less what the contents took up,
-/// over the rise. From warm and cold water nothing came in; electrical heating brings V I t; a
+/// The calorimeter constant (J/K) out of one run: heat that came in, less what the contents took
+/// up, over the rise. From warm and cold water nothing came in; electrical heating brings V I t; a
 /// reference reaction its enthalpy.
 /// @return nothing where it cannot be worked out (said in the notes)
 [[nodiscard]] std::optional<Measured> constant_of_run(const MixedRun& run, const TrialWork& work);
 
 /// A reaction's heat and enthalpy out of one run.
 struct ReactionRun {
-  Measured heat_J;           ///< taken up by contents and calorimeter, and carried off by gas
-  Measured wet_gas_J;        ///< the part that gas carried off; 0 without gas
-  Measured extent_mol;       ///< of the equation as written
-  std::string limiting;      ///< species
+  Measured heat_J;              ///< taken up by contents and calorimeter, and carried off by gas
+  Measured wet_gas_J;           ///< the part that gas carried off; 0 without gas
+  Measured extent_mol;          ///< of the equation as written
+  std::string limiting;         ///< species
   Measured delta_H_kJ_per_mol;  ///< at the cup's temperature before mixing
 };
 /// @param constant_J_per_K  of the calorimeter

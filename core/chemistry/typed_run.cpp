@@ -50,8 +50,7 @@ Uncertain carried_back_degC(const TypedTrial& typed) {
   if (rest.size() < 2) return {farthest->degC, u_degC};
   const Line line = line_through(rest);
   const double count = static_cast<double>(rest.size());
-  const double widening =
-      std::sqrt(1.0 / count + line.mean_s * line.mean_s / line.squares_s2);
+  const double widening = std::sqrt(1.0 / count + line.mean_s * line.mean_s / line.squares_s2);
   if (rest.size() == 2) return {line.at_zero, widening * u_degC};
   const double scatter_K = std::sqrt(line.residuals_K2 / (count - 2.0));
   if (scatter_K <= u_degC) return {line.at_zero, widening * u_degC};
@@ -67,8 +66,8 @@ RunFacts typed_run(const SheetTrial& trial, const TypedTrial& typed, int number)
   facts.cup_probe = {"thermometer of the typed runs", 0.0, 0.0};
   if (typed.added_degC) facts.added_degC = Uncertain{*typed.added_degC, u_degC};
   facts.added_by_hand = typed.added_degC.has_value();
-  facts.final_degC = typed.final_degC ? Uncertain{*typed.final_degC, u_degC}
-                                      : carried_back_degC(typed);
+  facts.final_degC =
+      typed.final_degC ? Uncertain{*typed.final_degC, u_degC} : carried_back_degC(typed);
   facts.rise_K.value = facts.final_degC->value - typed.cup_degC;
   return facts;
 }

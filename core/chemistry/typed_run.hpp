@@ -10,8 +10,8 @@ namespace nestcup {
 
 /// The temperature carried back to the mixing from readings by hand: the least-squares line through
 /// those from the one farthest off the cup's temperature on (common practice). Its u is that of the
-/// line's value there, from the scatter about it (n - 2 degrees of freedom) or from u_degC, whichever
-/// is larger. With one reading left, that reading.
+/// line's value there, from the scatter about it (n - 2 degrees of freedom) or from u_degC,
+/// whichever is larger. With one reading left, that reading.
 /// @param typed  with at least one reading
 [[nodiscard]] Uncertain carried_back_degC(const TypedTrial& typed);
 

@@ -1,0 +1,1 @@
+nestcup_test(chemistry LABELS quick LIBRARIES nestcup_chemistry)
