@@ -118,7 +118,7 @@ Mixture of_stock(const Contents& contents, const AmountContext& context, Inputs&
   const std::array<Measured, 3> arguments{amount_of(contents, context, inputs),
                                           strength_of(stock, inputs), read_at(contents, context)};
   const auto property = [&](auto&& of) {
-    return apply(arguments, [&](std::span<const double> at) {
+    return propagate(arguments, [&](std::span<const double> at) {
       const auto solution = stock_solution(stock, particles, at[1], convention);
       if (!solution || !(at[0] > 0.0)) return std::nan("");
       return double(of(so_much(*solution, contents.volume_mL.has_value(), at[0], at[2])));
@@ -147,7 +147,7 @@ Mixture mixture_of(const Contents& contents, const AmountContext& context, Input
     const LiquidConvention convention = convention_of(context.sheet);
     const std::array<Measured, 2> arguments{amount, read_at(contents, context)};
     mixture.water_g =
-        !contents.volume_mL ? amount : apply(arguments, [&](std::span<const double> at) {
+        !contents.volume_mL ? amount : propagate(arguments, [&](std::span<const double> at) {
           const Solution gram = Solution::water(1.0, convention);
           return at[0] * gram.density_g_per_mL(at[1]);
         });

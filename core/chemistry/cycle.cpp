@@ -84,17 +84,18 @@ std::vector<std::size_t> eliminate(Tableau& tableau) {
   return leads;
 }
 
-/// Species of a row that demands 0 = something.
+/// Species of the row that demands 0 = something; of several the shortest, which says most.
 std::vector<std::string> contradiction(const Tableau& tableau, std::size_t first_row) {
+  std::vector<std::string> shortest;
   for (std::size_t row = first_row; row < tableau.rows.size(); ++row) {
     if (tableau.rows[row][tableau.unknowns] == 0) continue;
     std::vector<std::string> names;
     for (std::size_t i = 0; i < tableau.species.size(); ++i) {
       if (tableau.rows[row][tableau.unknowns + 1 + i] != 0) names.push_back(tableau.species[i]);
     }
-    return names;
+    if (shortest.empty() || names.size() < shortest.size()) shortest = std::move(names);
   }
-  return {};
+  return shortest;
 }
 
 /// The equations that take part in some combination that comes to nothing.

@@ -26,7 +26,7 @@ Measured heat_of_contents_J(const MixedRun& run, const Mixture& after, Inputs& i
 
 Measured heat_of_wet_gas_J(const Measured& gas_mol, const Measured& final_degC, Inputs& inputs) {
   if (gas_mol.value() <= 0.0) return Measured{};
-  const Measured kJ_per_mol = apply(final_degC, [](double degC) {
+  const Measured kJ_per_mol = propagate(final_degC, [](double degC) {
     return wet_gas_heat_kJ_per_mol(std::clamp(degC, 0.0, 90.0)).value_or(0.0);
   });
   const std::string name = "vapour in the gas that left";

@@ -76,7 +76,7 @@ Measured of_liquid(const Mixture& mixture, const Measured& degC,
   for (const Measured& argument : liquid.arguments()) middle.push_back(argument.value());
   const auto solution = liquid.at(middle);
   if (!solution) return Measured{};
-  const Measured from_amounts = apply(liquid.arguments(), [&](std::span<const double> values) {
+  const Measured from_amounts = propagate(liquid.arguments(), [&](std::span<const double> values) {
     const auto other = liquid.at(values);
     return other ? other->heat_capacity_J_per_K(values[1]) : std::nan("");
   });

@@ -90,8 +90,8 @@ Measured Measured::operator-() const {
   return negative;
 }
 
-Measured apply(std::span<const Measured> arguments,
-               const std::function<double(std::span<const double>)>& f) {
+Measured propagate(std::span<const Measured> arguments,
+                   const std::function<double(std::span<const double>)>& f) {
   std::vector<double> middle;
   std::set<InputId> inputs;
   for (const Measured& argument : arguments) {
@@ -113,9 +113,9 @@ Measured apply(std::span<const Measured> arguments,
   return result;
 }
 
-Measured apply(const Measured& argument, const std::function<double(double)>& f) {
+Measured propagate(const Measured& argument, const std::function<double(double)>& f) {
   const std::array<Measured, 1> arguments{argument};
-  return apply(arguments, [&](std::span<const double> at) { return f(at[0]); });
+  return propagate(arguments, [&](std::span<const double> at) { return f(at[0]); });
 }
 
 double covariance(const Measured& a, const Measured& b) {

@@ -41,8 +41,8 @@ class Measured {
   [[nodiscard]] Measured operator-() const;
 
  private:
-  friend Measured apply(std::span<const Measured> arguments,
-                        const std::function<double(std::span<const double>)>& f);
+  friend Measured propagate(std::span<const Measured> arguments,
+                            const std::function<double(std::span<const double>)>& f);
   double value_;
   std::vector<Effect> effects_;
 };
@@ -64,9 +64,9 @@ class Measured {
 /// all arguments at once: arguments that belong together (the ions of one salt) stay together, and
 /// the slopes are those of the range that matters.
 /// @param f  smooth; not finite where it is not defined, which may be on one side
-[[nodiscard]] Measured apply(std::span<const Measured> arguments,
-                             const std::function<double(std::span<const double>)>& f);
-[[nodiscard]] Measured apply(const Measured& argument, const std::function<double(double)>& f);
+[[nodiscard]] Measured propagate(std::span<const Measured> arguments,
+                                 const std::function<double(std::span<const double>)>& f);
+[[nodiscard]] Measured propagate(const Measured& argument, const std::function<double(double)>& f);
 
 /// Of two results: 0 where they share no input.
 [[nodiscard]] double covariance(const Measured& a, const Measured& b);

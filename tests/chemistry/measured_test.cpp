@@ -55,13 +55,13 @@ TEST_CASE("resistance and reactance from the same readings: JCGM 100:2008, H.2")
   const double l22 = std::sqrt(1 - r_VI * r_VI);
   const double l32 = (r_Ip - r_VI * r_Vp) / l22;
   const double l33 = std::sqrt(1 - r_Vp * r_Vp - l32 * l32);
-  const Measured V = Measured::of(4.9990, x, u_V);
-  const Measured I = 19.6610e-3 + u_I * (Measured::of(0, x, r_VI) + Measured::of(0, y, l22));
-  const Measured phi = 1.04446 + u_p * (Measured::of(0, x, r_Vp) + Measured::of(0, y, l32) +
-                                        Measured::of(0, z, l33));
+  const auto one = [](InputId input) { return Measured::of(0.0, input, 1.0); };
+  const Measured V = 4.9990 + u_V * one(x);
+  const Measured I = 19.6610e-3 + u_I * (r_VI * one(x) + l22 * one(y));
+  const Measured phi = 1.04446 + u_p * (r_Vp * one(x) + l32 * one(y) + l33 * one(z));
   const std::array<Measured, 3> arguments{V, I, phi};
-  const Measured R = apply(arguments, [](auto at) { return at[0] / at[1] * std::cos(at[2]); });
-  const Measured X = apply(arguments, [](auto at) { return at[0] / at[1] * std::sin(at[2]); });
+  const Measured R = propagate(arguments, [](auto at) { return at[0] / at[1] * std::cos(at[2]); });
+  const Measured X = propagate(arguments, [](auto at) { return at[0] / at[1] * std::sin(at[2]); });
   const Measured Z = V / I;
   CHECK(R.value() == Approx(127.732).margin(0.001));
   CHECK(X.value() == Approx(219.847).margin(0.001));
@@ -76,9 +76,9 @@ TEST_CASE("a function that ends on one side takes its slope from the other") {
   Inputs inputs;
   const Measured a = make(inputs, 0.05, 0.1);
   const auto root = [](double x) { return x < 0.0 ? std::nan("") : x; };
-  CHECK(apply(a, root).u() == Approx(0.1));
+  CHECK(propagate(a, root).u() == Approx(0.1));
   const auto nowhere = [](double x) { return x == 0.05 ? 1.0 : std::nan(""); };
-  CHECK(apply(a, nowhere).u() == 0.0);
+  CHECK(propagate(a, nowhere).u() == 0.0);
 }
 
 TEST_CASE("effective degrees of freedom: JCGM 100:2008, G.4.1, the example of a product") {
