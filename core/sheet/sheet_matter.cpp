@@ -75,9 +75,15 @@ std::optional<Formula> substance_of(TomlSection& section, std::string_view key,
 std::optional<Equation> equation_of(TomlSection& section, std::string_view key,
                                     const std::string& text) {
   const auto found = balanced_equation(text);
-  if (found) return *found;
-  section.problem(key, found.error().text);
-  return std::nullopt;
+  if (!found) {
+    section.problem(key, found.error().text);
+    return std::nullopt;
+  }
+  const bool changes = std::any_of(found->left.begin(), found->left.end(), [&](const Term& term) {
+    return net_coefficient(*found, term.species) != 0;
+  });
+  if (!changes) section.problem(key, "has the same on both sides, expected a change");
+  return *found;
 }
 
 void check_supply(TomlSection& section, const SheetTrial& trial, const Sheet& sheet) {

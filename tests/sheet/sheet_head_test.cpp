@@ -8,6 +8,8 @@ TEST_CASE("a sheet's head: what is wrong, with line and key") {
   const std::vector<Wrong> table{
       {"title = \"Magnesium oxide from its reactions with acid\"", "",
        "day.toml:1: [sheet] title: is missing", "in a few words"},
+      {"title = \"Magnesium", "title = \"\\u001BMagnesium",
+       "day.toml:2: [sheet] title: has a line end or another control character", "plain"},
       {"title =", "title", "day.toml:2: is no TOML here: ", "toml.io"},
       {"constant_J_per_K = 31.5", "constant_J_per_K = -1",
        "day.toml:5: [calorimeter] constant_J_per_K: is -1", "at least 0"},
