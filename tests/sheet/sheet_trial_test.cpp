@@ -88,7 +88,7 @@ TEST_CASE("a trial's substances: what is wrong, with line and key") {
        "they supply H+(aq), Cl-(aq), HCl(aq), H2O(l), ZnO(s)"},
       {"\"MgO(s)\"", "\"Cl2(g)\"", "day.toml:31: [[trial]] added.substance: \"Cl2(g)\" is a gas",
        "a liquid or a solid"},
-      {"\"MgO(s)\"", "\"MgO(s)\\n\"", "day.toml:31: [[trial]] added.substance: has a line end",
+      {"brass block", "brass\\nblock", "day.toml:52: [[trial]] added.substance: has a line end",
        "one plain line"},
       {"{ substance = \"water\", mass_g = 100.0 }", "{ substance = \"ice\", mass_g = 100.0 }",
        "day.toml:51: [[trial]] cup: holds a solid", "added"},
