@@ -16,6 +16,10 @@ void check_phase(TomlSection& section, Contents& contents) {
                                 "the name of a [[stock]] that has its concentration",
                                 contents.substance_text));
     contents.substance.reset();
+  } else if (contents.substance->charge != 0) {
+    section.problem("substance", fmt::format("\"{}\" is an ion, expected a whole substance",
+                                             contents.substance_text));
+    contents.substance.reset();
   } else if (contents.substance->phase == Phase::gas) {
     section.problem("substance", fmt::format("\"{}\" is a gas, expected a liquid or a solid",
                                              contents.substance_text));

@@ -30,6 +30,9 @@ void read_substance(TomlSection& section, Stock& stock) {
   const auto found = substance_of(section, "substance", text);
   if (!found) return;
   stock.substance = *found;
+  if (found->charge != 0) {
+    section.problem("substance", "is an ion, expected the whole substance, such as \"HCl(aq)\"");
+  }
   if (!is_dissolved(*found)) {
     section.problem("substance",
                     "is no solution, expected what is dissolved with its phase, such "

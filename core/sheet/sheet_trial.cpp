@@ -27,7 +27,7 @@ void read_reference(TomlSection& section, SheetTrial& trial) {
   }
 }
 
-void read_matter(TomlSection& section, const Sheet& sheet, SheetTrial& trial) {
+void read_matter(TomlSection& section, const Sheet& sheet, bool any_solid, SheetTrial& trial) {
   if (const auto equation = section.text("equation")) {
     trial.equation = equation_of(section, "equation", *equation);
   }
@@ -35,7 +35,6 @@ void read_matter(TomlSection& section, const Sheet& sheet, SheetTrial& trial) {
   if (auto cup = section.table("cup")) {
     trial.cup = read_contents(*cup, sheet, liquid_degC, false);
   }
-  const bool any_solid = trial.purpose == Purpose::heat_capacity;
   if (auto added = section.table("added")) {
     trial.added = read_contents(*added, sheet, any_temperature_degC, any_solid);
   }
@@ -49,7 +48,9 @@ SheetTrial read_trial(TomlSection& section, SheetReading& reading) {
   check_new_name(section, trial.name, sheet.trials);
   const auto purpose = section.required_choice("purpose", purposes);
   if (purpose) trial.purpose = static_cast<Purpose>(*purpose);
-  read_matter(section, sheet, trial);
+  // Where the purpose is not known, nothing is said of names that some purpose allows.
+  const bool any_solid = !purpose || trial.purpose == Purpose::heat_capacity;
+  read_matter(section, sheet, any_solid, trial);
   if (auto heater = section.table("heater")) trial.heater = read_heater(*heater);
   trial.typed = read_typed(section);
   trial.repeats = section.whole("repeats", 1, most_repeats);

@@ -66,6 +66,8 @@ TEST_CASE("a sheet's stocks: what is wrong, with line and key") {
        "day.toml:20: [[stock]] u_mass_fraction: stands alone", "beside mass_fraction"},
       {"substance = \"HCl(aq)\"", "substance = \"HCl(g)\"",
        "day.toml:17: [[stock]] substance: is no solution", "(aq)"},
+      {"substance = \"HCl(aq)\"", "substance = \"H+(aq)\"",
+       "day.toml:17: [[stock]] substance: is an ion", "HCl(aq)"},
       {"substance = \"HCl(aq)\"", "substance = \"HCl\"",
        "day.toml:17: [[stock]] substance: \"HCl\" has no phase", "(aq)"},
       {"substance = \"HCl(aq)\"", "substance = \"HKl(aq)\"",
