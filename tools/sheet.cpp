@@ -12,6 +12,8 @@
 namespace nestcup {
 namespace {
 
+using Json = nlohmann::ordered_json;
+
 int run(const cli::Parsed& parsed, cli::Streams& streams) {
   const std::string what = *parsed.text("ACTION"), path = *parsed.text("FILE");
   if (what != "check" && what != "show") {
@@ -28,7 +30,9 @@ int run(const cli::Parsed& parsed, cli::Streams& streams) {
   if (what == "check") {
     streams.out << fmt::format("{}: in order: {}\n", path, sheet_counts(*found.sheet));
   } else if (parsed.flag("json")) {
-    streams.out << sheet_json(*found.sheet).dump() << '\n';
+    // A file's name may be no UTF-8.
+    streams.out << sheet_json(*found.sheet).dump(-1, ' ', false, Json::error_handler_t::replace)
+                << '\n';
   } else {
     streams.out << sheet_page(*found.sheet, streams.colour);
   }

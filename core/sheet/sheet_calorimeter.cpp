@@ -7,7 +7,7 @@ void read_calorimeter(SheetReading& reading) {
   auto section = reading.file.table("calorimeter");
   if (!section) return;
   Calorimeter& calorimeter = reading.sheet.calorimeter;
-  calorimeter.kind = section->text("kind").value_or("");
+  calorimeter.kind = one_line(*section, "kind");
   calorimeter.constant_J_per_K = section->number("constant_J_per_K", {0.0, 1e6});
   calorimeter.u_constant_J_per_K = section->number("u_constant_J_per_K", positive_amount);
   calorimeter.volume_mL = section->number("volume_mL", positive_amount);

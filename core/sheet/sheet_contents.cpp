@@ -8,8 +8,27 @@ namespace nestcup {
 
 namespace {
 
+/// Notes what cannot be put into a cup by its amount alone, and forgets it.
+void check_phase(TomlSection& section, Contents& contents) {
+  if (is_dissolved(*contents.substance)) {
+    section.problem("substance",
+                    fmt::format("\"{}\" is a solution of unknown strength, expected stock = with "
+                                "the name of a [[stock]] that has its concentration",
+                                contents.substance_text));
+    contents.substance.reset();
+  } else if (contents.substance->charge != 0) {
+    section.problem("substance", fmt::format("\"{}\" is an ion, expected a whole substance",
+                                             contents.substance_text));
+    contents.substance.reset();
+  } else if (contents.substance->phase == Phase::gas) {
+    section.problem("substance", fmt::format("\"{}\" is a gas, expected a liquid or a solid",
+                                             contents.substance_text));
+    contents.substance.reset();
+  }
+}
+
 void read_what(TomlSection& section, const Sheet& sheet, bool any_solid, Contents& contents) {
-  contents.substance_text = section.text("substance").value_or("");
+  contents.substance_text = one_line(section, "substance");
   const std::string stock = section.text("stock").value_or("");
   check_one_of(section, "substance", "stock");
   if (!stock.empty()) {
@@ -25,13 +44,7 @@ void read_what(TomlSection& section, const Sheet& sheet, bool any_solid, Content
     return;
   }
   contents.substance = substance_of(section, "substance", contents.substance_text);
-  if (contents.substance && is_dissolved(*contents.substance)) {
-    section.problem("substance",
-                    fmt::format("\"{}\" is a solution of unknown strength, expected stock = with "
-                                "the name of a [[stock]] that has its concentration",
-                                contents.substance_text));
-    contents.substance.reset();
-  }
+  if (contents.substance) check_phase(section, contents);
 }
 
 void read_amount(TomlSection& section, Contents& contents) {
@@ -90,13 +103,14 @@ void read_instrument(TomlSection& section, const Sheet& sheet, Contents& content
 
 }  // namespace
 
-Contents read_contents(TomlSection section, const Sheet& sheet, bool any_solid) {
+Contents read_contents(TomlSection section, const Sheet& sheet, NumberRange temperature,
+                       bool any_solid) {
   Contents contents;
   read_what(section, sheet, any_solid, contents);
   read_amount(section, contents);
   read_instrument(section, sheet, contents);
   read_left_behind(section, contents);
-  contents.temperature_degC = section.number("temperature_degC", any_temperature_degC);
+  contents.temperature_degC = section.number("temperature_degC", temperature);
   contents.u_temperature_K = section.number("u_temperature_K", {0.0, 100.0, true});
   check_belongs(section, "u_temperature_K", "temperature_degC");
   section.refuse_other_keys();

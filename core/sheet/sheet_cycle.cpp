@@ -56,7 +56,7 @@ void read_cycle(SheetReading& reading) {
     }
   }
   read_value(*section, cycle);
-  cycle.base = section->text("base").value_or("");
+  cycle.base = one_line(*section, "base");
   section->refuse_other_keys();
   reading.sheet.cycle = std::move(cycle);
 }

@@ -12,7 +12,7 @@ namespace {
 void read_title(TomlSection& file, Sheet& sheet) {
   auto section = file.table("sheet");
   if (section) {
-    sheet.title = section->required_text("title", "what the day is about, in a few words");
+    sheet.title = required_line(*section, "title", "what the day is about, in a few words");
     section->refuse_other_keys();
   } else if (!file.has("sheet")) {
     file.problem("[sheet] is missing, expected at least its title");

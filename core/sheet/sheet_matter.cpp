@@ -5,27 +5,11 @@
 #include <algorithm>
 #include <vector>
 
+#include "core/matter/substances.hpp"
+
 namespace nestcup {
 
 namespace {
-
-struct Particle {
-  int count = 1;
-  Formula species;
-};
-
-Result<Formula> substance(const std::string& text) {
-  if (text == "water") return parse_formula("H2O(l)");
-  if (text == "ice") return parse_formula("H2O(s)");
-  return parse_formula(text);
-}
-
-std::vector<Particle> dissociated(const Formula& formula) {
-  const auto one = [](const char* text) { return Particle{1, *parse_formula(text)}; };
-  if (formula.text == "HCl(aq)") return {one("H+(aq)"), one("Cl-(aq)")};
-  if (formula.text == "NaOH(aq)") return {one("Na+(aq)"), one("OH-(aq)")};
-  return {Particle{1, formula}};
-}
 
 /// Water at the phase given.
 bool is_h2o(const Formula& formula, Phase phase) {
@@ -75,9 +59,15 @@ std::optional<Formula> substance_of(TomlSection& section, std::string_view key,
 std::optional<Equation> equation_of(TomlSection& section, std::string_view key,
                                     const std::string& text) {
   const auto found = balanced_equation(text);
-  if (found) return *found;
-  section.problem(key, found.error().text);
-  return std::nullopt;
+  if (!found) {
+    section.problem(key, found.error().text);
+    return std::nullopt;
+  }
+  const bool changes = std::any_of(found->left.begin(), found->left.end(), [&](const Term& term) {
+    return net_coefficient(*found, term.species) != 0;
+  });
+  if (!changes) section.problem(key, "has the same on both sides, expected a change");
+  return *found;
 }
 
 void check_supply(TomlSection& section, const SheetTrial& trial, const Sheet& sheet) {

@@ -6,6 +6,28 @@
 
 namespace nestcup {
 
+namespace {
+
+void check_one_line(TomlSection& section, std::string_view key, const std::string& text) {
+  const auto is_control = [](unsigned char byte) { return byte < 0x20 || byte == 0x7f; };
+  if (std::none_of(text.begin(), text.end(), is_control)) return;
+  section.problem(key, "has a line end or another control character, expected one plain line");
+}
+
+}  // namespace
+
+std::string one_line(TomlSection& section, std::string_view key) {
+  std::string text = section.text(key).value_or("");
+  check_one_line(section, key, text);
+  return text;
+}
+
+std::string required_line(TomlSection& section, std::string_view key, std::string_view hint) {
+  std::string text = section.required_text(key, hint);
+  check_one_line(section, key, text);
+  return text;
+}
+
 std::string twice_text(const std::string& name) {
   return fmt::format("\"{}\" is there twice, expected each only once", name);
 }

@@ -35,8 +35,10 @@ void read_cycle(SheetReading& reading);
 void check_whole(SheetReading& reading);
 
 /// What stands for the vessel in the inline table `cup` or `added`.
-/// @param any_solid  a solid may have a mere name ("brass block"): its heat capacity is wanted
-[[nodiscard]] Contents read_contents(TomlSection section, const Sheet& sheet, bool any_solid);
+/// @param temperature  what the vessel's can be, degC
+/// @param any_solid    a solid may have a mere name ("brass block"): its heat capacity is wanted
+[[nodiscard]] Contents read_contents(TomlSection section, const Sheet& sheet,
+                                     NumberRange temperature, bool any_solid);
 [[nodiscard]] Heater read_heater(TomlSection section);
 /// `typed` of a trial: one inline table or a list of them.
 [[nodiscard]] std::vector<TypedTrial> read_typed(TomlSection& trial_section);
@@ -46,6 +48,11 @@ void check_purpose(TomlSection& section, const SheetTrial& trial);
 /// Temperatures that a cup's liquid can have, degC: cooling mixtures to oils.
 inline constexpr NumberRange liquid_degC{-40.0, 150.0};
 
+/// The text at `key`, empty where there is none; notes line ends and other control characters.
+[[nodiscard]] std::string one_line(TomlSection& section, std::string_view key);
+/// The same of a text that must be there; `hint` says what it is, with an example.
+[[nodiscard]] std::string required_line(TomlSection& section, std::string_view key,
+                                        std::string_view hint);
 /// Exactly one of two keys is there; notes it otherwise.
 void check_one_of(TomlSection& section, std::string_view one, std::string_view other);
 /// Notes where `key` is there without the key that it says something of.

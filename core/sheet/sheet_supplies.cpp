@@ -12,7 +12,7 @@ const std::array<std::string, 2> calibrations{"to deliver", "to contain"};
 
 Instrument read_instrument(TomlSection& section, const Sheet& sheet) {
   Instrument instrument;
-  instrument.name = section.required_text("name", "a name, such as \"cylinder\"");
+  instrument.name = required_line(section, "name", "a name, such as \"cylinder\"");
   check_new_name(section, instrument.name, sheet.instruments);
   instrument.u_volume_mL = section.number("u_volume_mL", positive_amount);
   instrument.u_mass_g = section.number("u_mass_g", positive_amount);
@@ -30,6 +30,9 @@ void read_substance(TomlSection& section, Stock& stock) {
   const auto found = substance_of(section, "substance", text);
   if (!found) return;
   stock.substance = *found;
+  if (found->charge != 0) {
+    section.problem("substance", "is an ion, expected the whole substance, such as \"HCl(aq)\"");
+  }
   if (!is_dissolved(*found)) {
     section.problem("substance",
                     "is no solution, expected what is dissolved with its phase, such "
@@ -40,7 +43,7 @@ void read_substance(TomlSection& section, Stock& stock) {
 Stock read_stock(TomlSection& section, const Sheet& sheet) {
   constexpr NumberRange fraction{0.0, 1.0, true};
   Stock stock;
-  stock.name = section.required_text("name", "a name, such as \"acid\"");
+  stock.name = required_line(section, "name", "a name, such as \"acid\"");
   check_new_name(section, stock.name, sheet.stocks);
   read_substance(section, stock);
   stock.concentration_mol_per_L = section.number("concentration_mol_per_L", {0.0, 100.0, true});

@@ -27,25 +27,30 @@ void read_reference(TomlSection& section, SheetTrial& trial) {
   }
 }
 
-void read_matter(TomlSection& section, const Sheet& sheet, SheetTrial& trial) {
+void read_matter(TomlSection& section, const Sheet& sheet, bool any_solid, SheetTrial& trial) {
   if (const auto equation = section.text("equation")) {
     trial.equation = equation_of(section, "equation", *equation);
   }
   read_reference(section, trial);
-  if (auto cup = section.table("cup")) trial.cup = read_contents(*cup, sheet, false);
-  const bool any_solid = trial.purpose == Purpose::heat_capacity;
-  if (auto added = section.table("added")) trial.added = read_contents(*added, sheet, any_solid);
+  if (auto cup = section.table("cup")) {
+    trial.cup = read_contents(*cup, sheet, liquid_degC, false);
+  }
+  if (auto added = section.table("added")) {
+    trial.added = read_contents(*added, sheet, any_temperature_degC, any_solid);
+  }
 }
 
 SheetTrial read_trial(TomlSection& section, SheetReading& reading) {
   const Sheet& sheet = reading.sheet;
   SheetTrial trial;
   trial.line = section.line();
-  trial.name = section.required_text("name", "a short name, such as \"warm\"");
+  trial.name = required_line(section, "name", "a short name, such as \"warm\"");
   check_new_name(section, trial.name, sheet.trials);
   const auto purpose = section.required_choice("purpose", purposes);
   if (purpose) trial.purpose = static_cast<Purpose>(*purpose);
-  read_matter(section, sheet, trial);
+  // Where the purpose is not known, nothing is said of names that some purpose allows.
+  const bool any_solid = !purpose || trial.purpose == Purpose::heat_capacity;
+  read_matter(section, sheet, any_solid, trial);
   if (auto heater = section.table("heater")) trial.heater = read_heater(*heater);
   trial.typed = read_typed(section);
   trial.repeats = section.whole("repeats", 1, most_repeats);

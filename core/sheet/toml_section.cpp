@@ -39,7 +39,11 @@ bool lacks_unit(std::string_view name, std::string_view key) {
 }  // namespace
 
 void ProblemList::add(std::size_t line, std::string_view text) {
-  found_.push_back({line, fmt::format("{}:{}: {}", path_, line, text)});
+  std::string problem = fmt::format("{}:{}: {}", path_, line, text);
+  // A problem is one line, whatever a name out of the file contains.
+  const auto is_control = [](unsigned char byte) { return byte < 0x20 || byte == 0x7f; };
+  std::replace_if(problem.begin(), problem.end(), is_control, '?');
+  found_.push_back({line, std::move(problem)});
 }
 
 std::vector<Error> ProblemList::in_order() const {

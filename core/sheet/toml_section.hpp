@@ -20,7 +20,7 @@ class ProblemList {
   /// @param kind  of every Error in the list
   ProblemList(std::string path, Fault kind) : path_(std::move(path)), kind_(kind) {}
 
-  /// Notes "FILE:LINE: text".
+  /// Notes "FILE:LINE: text", control characters as question marks.
   void add(std::size_t line, std::string_view text);
   [[nodiscard]] bool empty() const { return found_.empty(); }
   [[nodiscard]] std::size_t size() const { return found_.size(); }

@@ -8,6 +8,8 @@ namespace nestcup {
 
 namespace {
 
+constexpr double warmest_ice_degC = 1.0;  ///< as an uncalibrated probe may show melting ice
+
 /// Notes a missing or a senseless key.
 void demand(TomlSection& section, std::string_view key, const SheetTrial& trial,
             std::string_view example) {
@@ -26,6 +28,12 @@ void demand_vessels(TomlSection& section, const SheetTrial& trial, std::string_v
   demand(section, "cup", trial,
          "what the cup holds, such as cup = { substance = \"water\", volume_mL = 50.0 },");
   demand(section, "added", trial, added);
+}
+
+/// The probe and the stirrer stand in the cup: a liquid must be there.
+void check_cup(TomlSection& section, const SheetTrial& trial) {
+  if (!trial.cup || !trial.cup->substance || !is_solid(*trial.cup->substance)) return;
+  section.problem("cup", "holds a solid, expected a liquid, with the solid in added");
 }
 
 /// Warm into cold water, unless there is a reference reaction.
@@ -65,7 +73,12 @@ void check_ice(TomlSection& section, const SheetTrial& trial) {
   if (!trial.added) return;
   const bool no_ice =
       trial.added->stock || (trial.added->substance && !is_ice(*trial.added->substance));
-  if (no_ice) section.problem("added", "is no ice, expected substance = \"ice\" and its mass_g");
+  if (no_ice) {
+    section.problem("added", "is no ice, expected substance = \"ice\" and its mass_g");
+  } else if (trial.added->temperature_degC.value_or(0.0) > warmest_ice_degC) {
+    section.problem("added", fmt::format("is ice at {} degC, expected 0 degC or less",
+                                         *trial.added->temperature_degC));
+  }
 }
 
 /// A run on paper whose added content is hot needs its temperature from somewhere.
@@ -108,6 +121,7 @@ void check_purpose(TomlSection& section, const SheetTrial& trial) {
       refuse(section, "added", trial);
       break;
   }
+  check_cup(section, trial);
   const bool reacts =
       trial.purpose == Purpose::reaction || trial.purpose == Purpose::calorimeter_constant;
   if (!reacts) refuse(section, "equation", trial);

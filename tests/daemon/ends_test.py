@@ -9,7 +9,7 @@ from rig import CUP, Rig, integrity, place_in, sessions, wait_for
 
 # On a slow build (sanitizers) the second that an end may take is longer.
 END_WITHIN_S = float(os.environ.get("NESTCUP_TEST_END_S", "1.0"))
-NO_INPUT, TRY_LATER, BAD_CONFIGURATION = 66, 75, 78
+BAD_DATA, NO_INPUT, TRY_LATER, BAD_CONFIGURATION = 65, 66, 75, 78
 
 
 def outcome(rig, *options):
@@ -76,6 +76,19 @@ class Ends(unittest.TestCase):
                     self.assertIn(word, errors)
                 for line in errors.splitlines():
                     self.assertRegex(line, r"bench\.toml:\d+: ")
+            self.assertFalse(rig.store_path.exists())
+
+    def test_wrong_sheet(self):
+        with Rig("quiet.toml", sheet="day.toml") as rig:
+            (rig.folder / "day.toml").write_text(
+                '[sheet]\ntitle = "Day"\n[calorimeter]\nconstant = 5\n[[stock]]\nname = "acid"\n')
+            for option in ("--bench", "--check"):
+                code, output, errors = outcome(rig, option, str(rig.bench_path))
+                self.assertEqual((code, output), (BAD_DATA, ""), errors)
+                for word in ("constant_J_per_K", "substance", "concentration_mol_per_L"):
+                    self.assertIn(word, errors)
+                for line in errors.splitlines():
+                    self.assertRegex(line, r"day\.toml:\d+: ")
             self.assertFalse(rig.store_path.exists())
 
     def test_check_touches_no_device(self):

@@ -31,6 +31,7 @@ std::optional<std::string> broken_problems(const std::vector<Error>& problems,
     const std::size_t line = line_of(problem.text);
     if (line == 0 || line > lines) return "no such line: " + problem.text;
     if (line < last) return "not in order: " + problem.text;
+    if (problem.text.find('\n') != std::string::npos) return "not one line: " + problem.text;
     last = line;
   }
   return std::nullopt;

@@ -8,6 +8,8 @@ TEST_CASE("a sheet's head: what is wrong, with line and key") {
   const std::vector<Wrong> table{
       {"title = \"Magnesium oxide from its reactions with acid\"", "",
        "day.toml:1: [sheet] title: is missing", "in a few words"},
+      {"title = \"Magnesium", "title = \"\\u001BMagnesium",
+       "day.toml:2: [sheet] title: has a line end or another control character", "plain"},
       {"title =", "title", "day.toml:2: is no TOML here: ", "toml.io"},
       {"constant_J_per_K = 31.5", "constant_J_per_K = -1",
        "day.toml:5: [calorimeter] constant_J_per_K: is -1", "at least 0"},
@@ -64,6 +66,8 @@ TEST_CASE("a sheet's stocks: what is wrong, with line and key") {
        "day.toml:20: [[stock]] u_mass_fraction: stands alone", "beside mass_fraction"},
       {"substance = \"HCl(aq)\"", "substance = \"HCl(g)\"",
        "day.toml:17: [[stock]] substance: is no solution", "(aq)"},
+      {"substance = \"HCl(aq)\"", "substance = \"H+(aq)\"",
+       "day.toml:17: [[stock]] substance: is an ion", "HCl(aq)"},
       {"substance = \"HCl(aq)\"", "substance = \"HCl\"",
        "day.toml:17: [[stock]] substance: \"HCl\" has no phase", "(aq)"},
       {"substance = \"HCl(aq)\"", "substance = \"HKl(aq)\"",

@@ -44,7 +44,8 @@ Sheet in_order(const std::string& text, const std::string& path) {
 std::set<std::string> keys_read() {
   std::set<std::string> keys;
   const std::regex asked(
-      R"re((?:number|whole|text|texts|choice|table|tables|one_or_more|array)\(\s*"(\w+)")re");
+      R"re((?:number|whole|text|texts|choice|table|tables|one_or_more|array|line))re"
+      R"re(\((?:\*?section, )?"(\w+)")re");
   for (const auto& entry : std::filesystem::directory_iterator(root / "core/sheet")) {
     const std::string name = entry.path().filename().string();
     if (!name.starts_with("sheet_") || !name.ends_with(".cpp")) continue;
