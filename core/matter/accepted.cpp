@@ -1,0 +1,279 @@
+#include "core/matter/accepted.hpp"
+
+#include <fmt/format.h>
+#include <fmt/ranges.h>
+
+#include <algorithm>
+#include <cmath>
+#include <set>
+#include <utility>
+
+#include "core/base/nearest.hpp"
+#include "core/matter/net_change.hpp"
+
+namespace nestcup {
+
+namespace {
+
+using Bases = std::vector<const AcceptedBase*>;
+
+bool holds(const std::vector<std::string>& list, const std::string& text) {
+  return std::find(list.begin(), list.end(), text) != list.end();
+}
+
+const AcceptedBase* base_named(const AcceptedTable& table, const std::string& name) {
+  for (const AcceptedBase& base : table.bases) {
+    if (base.name == name) return &base;
+  }
+  return nullptr;
+}
+
+/// A sum over formation enthalpies.
+struct Sum {
+  AcceptedValue value;
+  Bases used;                        ///< that gave a value, in the order asked
+  std::vector<std::string> missing;  ///< species that none of the bases has
+};
+
+Sum sum_over(const AcceptedTable& table, const NetChange& change, const Bases& order) {
+  Sum sum;
+  std::set<const AcceptedBase*> used;
+  double variance = 0.0;
+  bool every_u_known = true;
+  for (const auto& [species, amount] : change) {
+    if (holds(table.zero, species)) continue;
+    const auto has = [&](const AcceptedBase* base) { return base->formation.contains(species); };
+    const auto base = std::find_if(order.begin(), order.end(), has);
+    if (base == order.end()) {
+      sum.missing.push_back(species);
+      continue;
+    }
+    used.insert(*base);
+    const AcceptedValue& value = (*base)->formation.at(species);
+    sum.value.kJ_per_mol += to_double(amount) * value.kJ_per_mol;
+    every_u_known = every_u_known && value.u_kJ_per_mol.has_value();
+    variance += std::pow(to_double(amount) * value.u_kJ_per_mol.value_or(0.0), 2);
+  }
+  if (every_u_known) sum.value.u_kJ_per_mol = std::sqrt(variance);
+  std::copy_if(order.begin(), order.end(), std::back_inserter(sum.used),
+               [&](const AcceptedBase* base) { return used.contains(base); });
+  return sum;
+}
+
+/// A base and those that it is consistent with.
+Bases with_its_own(const AcceptedTable& table, const AcceptedBase& base) {
+  Bases order{&base};
+  for (const std::string& name : base.completed_by) {
+    if (const AcceptedBase* const other = base_named(table, name)) order.push_back(other);
+  }
+  return order;
+}
+
+/// A base and then all others.
+Bases with_all(const AcceptedTable& table, const AcceptedBase* first) {
+  Bases order;
+  if (first != nullptr) order = with_its_own(table, *first);
+  for (const AcceptedBase& base : table.bases) {
+    if (std::find(order.begin(), order.end(), &base) == order.end()) order.push_back(&base);
+  }
+  return order;
+}
+
+/// The sums within one base each that are complete, no two from the same bases.
+std::vector<Sum> consistent_sums(const AcceptedTable& table, const NetChange& change) {
+  std::vector<Sum> sums;
+  std::set<std::set<const AcceptedBase*>> seen;
+  for (const AcceptedBase& base : table.bases) {
+    Sum sum = sum_over(table, change, with_its_own(table, base));
+    const std::set<const AcceptedBase*> used(sum.used.begin(), sum.used.end());
+    if (!sum.missing.empty() || !(used.empty() || used.contains(&base))) continue;
+    if (seen.insert(used).second) sums.push_back(std::move(sum));
+  }
+  return sums;
+}
+
+std::string names_of(const Bases& bases) {
+  std::vector<std::string> names;
+  for (const AcceptedBase* const base : bases) names.push_back(base->name);
+  return fmt::format("{}", fmt::join(names, " and "));
+}
+
+std::vector<std::string> sources_of(const Bases& bases) {
+  std::vector<std::string> sources;
+  for (const AcceptedBase* const base : bases) {
+    sources.push_back(base->name + ": " + base->source);
+  }
+  return sources;
+}
+
+std::optional<double> heat_capacity_change(const AcceptedTable& table, const NetChange& change) {
+  double sum = 0.0;
+  for (const auto& [species, amount] : change) {
+    const auto found = table.heat_capacity_J_per_mol_K.find(species);
+    if (found == table.heat_capacity_J_per_mol_K.end()) return std::nullopt;
+    sum += to_double(amount) * found->second;
+  }
+  return sum;
+}
+
+bool has_dissolved(const NetChange& change) {
+  return std::any_of(change.begin(), change.end(),
+                     [](const auto& entry) { return entry.first.ends_with("(aq)"); });
+}
+
+std::vector<AcceptedReaction> matching_reactions(const AcceptedTable& table,
+                                                 const NetChange& change) {
+  std::vector<AcceptedReaction> found;
+  for (const KnownReaction& known : table.reactions) {
+    const auto multiple = multiple_of(change, net_change(known.equation));
+    if (!multiple) continue;
+    AcceptedReaction match{
+        known.equation.text, *multiple,        known.value, known.molality_mol_per_kg,
+        known.at_degC,       known.conditions, known.source};
+    match.value.kJ_per_mol *= to_double(*multiple);
+    if (match.value.u_kJ_per_mol) *match.value.u_kJ_per_mol *= std::abs(to_double(*multiple));
+    found.push_back(std::move(match));
+  }
+  return found;
+}
+
+/// "NH3(l) (there are NH3(aq), NH3(g))", or the nearest species where it is known in no phase.
+std::string missing_text(const AcceptedTable& table, const std::string& species) {
+  std::set<std::string> known(table.zero.begin(), table.zero.end());
+  for (const AcceptedBase& base : table.bases) {
+    for (const auto& [name, value] : base.formation) known.insert(name);
+  }
+  const auto formula = parse_formula(species);
+  std::vector<std::string> in_other_phases;
+  for (const Phase phase : {Phase::solid, Phase::liquid, Phase::gas, Phase::aqueous}) {
+    if (!formula) break;
+    const std::string other = in_phase(*formula, phase).text;
+    if (known.contains(other)) in_other_phases.push_back(other);
+  }
+  if (!in_other_phases.empty()) {
+    return fmt::format("{} (there is {})", species, fmt::join(in_other_phases, ", "));
+  }
+  const std::vector<std::string> all(known.begin(), known.end());
+  const auto near = nearest(species, all);
+  return near ? fmt::format("{} (nearest: {})", species, *near) : species;
+}
+
+Error none_known(const AcceptedTable& table, const Equation& equation, const Sum& sum) {
+  std::vector<std::string> texts;
+  for (const std::string& species : sum.missing) texts.push_back(missing_text(table, species));
+  return {Fault::no_input,
+          fmt::format("\"{}\": no accepted value, since the table does not have {}", equation.text,
+                      fmt::join(texts, ", "))};
+}
+
+/// What is accepted without formation enthalpies: the first reference that holds at infinite
+/// dilution and 25 degC, else the first.
+AcceptedEnthalpy from_reactions(const NetChange& change, std::vector<AcceptedReaction> reactions) {
+  const auto plain = [](const AcceptedReaction& reaction) {
+    return !reaction.molality_mol_per_kg && reaction.at_degC == 25.0;
+  };
+  auto best = std::find_if(reactions.begin(), reactions.end(), plain);
+  if (best == reactions.end()) best = reactions.begin();
+  AcceptedEnthalpy accepted;
+  accepted.value = best->value;
+  accepted.base = "reference reaction";
+  accepted.infinite_dilution = has_dissolved(change) && !best->molality_mol_per_kg;
+  accepted.sources = {best->source + " (" + best->conditions + ")"};
+  accepted.reactions = std::move(reactions);
+  return accepted;
+}
+
+AcceptedEnthalpy from_sum(const AcceptedTable& table, const NetChange& change, const Sum& sum) {
+  AcceptedEnthalpy accepted;
+  accepted.value = sum.value;
+  accepted.base = names_of(sum.used);
+  accepted.infinite_dilution = has_dissolved(change);
+  accepted.sources = sources_of(sum.used);
+  accepted.delta_Cp_J_per_mol_K = heat_capacity_change(table, change);
+  if (accepted.delta_Cp_J_per_mol_K) accepted.sources.push_back(table.heat_capacity_source);
+  return accepted;
+}
+
+/// The base of this name, or whose name begins so; null where none was asked for.
+Result<const AcceptedBase*> asked_base(const AcceptedTable& table,
+                                       std::optional<std::string_view> name) {
+  if (!name) return nullptr;
+  std::vector<std::string> names;
+  for (const AcceptedBase& base : table.bases) {
+    if (!name->empty() && edit_distance(*name, base.name.substr(0, name->size())) == 0) {
+      return &base;
+    }
+    names.push_back(base.name);
+  }
+  const auto near = nearest(*name, names);
+  return Error{Fault::usage, fmt::format("\"{}\" is no base of the table{}; it has {}", *name,
+                                         near ? fmt::format(", did you mean {}?", *near) : "",
+                                         fmt::join(names, ", "))};
+}
+
+/// The sum to be reported first, where there is one; `mixed` where it is not of one base.
+std::pair<Sum, bool> best_sum(const AcceptedTable& table, const NetChange& change,
+                              const std::vector<Sum>& consistent, const AcceptedBase* asked) {
+  if (asked == nullptr) {
+    if (!consistent.empty()) return {consistent.front(), false};
+    return {sum_over(table, change, with_all(table, nullptr)), true};
+  }
+  Sum own = sum_over(table, change, with_its_own(table, *asked));
+  if (own.missing.empty()) return {std::move(own), false};
+  return {sum_over(table, change, with_all(table, asked)), true};
+}
+
+}  // namespace
+
+Result<AcceptedEnthalpy> accepted_enthalpy(const AcceptedTable& table, const Equation& equation,
+                                           std::optional<std::string_view> base) {
+  const auto asked = asked_base(table, base);
+  if (!asked) return asked.error();
+  if (const auto balanced = check_balance(equation); !balanced) return balanced.error();
+  const NetChange change = net_change(equation);
+  if (change.empty()) {
+    return Error{Fault::bad_data, fmt::format("equation \"{}\": nothing changes, both sides hold "
+                                              "the same",
+                                              equation.text)};
+  }
+  auto reactions = matching_reactions(table, change);
+  const std::vector<Sum> consistent = consistent_sums(table, change);
+  const auto [best, mixed] = best_sum(table, change, consistent, *asked);
+  if (!best.missing.empty()) {
+    if (reactions.empty()) return none_known(table, equation, best);
+    return from_reactions(change, std::move(reactions));
+  }
+  if (*asked != nullptr &&
+      std::find(best.used.begin(), best.used.end(), *asked) == best.used.end()) {
+    return Error{Fault::no_input,
+                 fmt::format("\"{}\": {} has none of what reacts here; without it there is {}",
+                             equation.text, (*asked)->name, names_of(best.used))};
+  }
+  AcceptedEnthalpy accepted = from_sum(table, change, best);
+  accepted.mixed = mixed;
+  accepted.reactions = std::move(reactions);
+  for (const Sum& sum : consistent) {
+    const bool same =
+        std::is_permutation(sum.used.begin(), sum.used.end(), best.used.begin(), best.used.end());
+    if (same) continue;
+    accepted.other_bases.push_back({names_of(sum.used), sum.value, sources_of(sum.used)});
+  }
+  return accepted;
+}
+
+Result<AcceptedEnthalpy> accepted_enthalpy(const Equation& equation,
+                                           std::optional<std::string_view> base) {
+  const auto& table = accepted_table();
+  if (!table) return table.error();
+  return accepted_enthalpy(*table, equation, base);
+}
+
+std::vector<std::string> accepted_bases() {
+  std::vector<std::string> names;
+  if (const auto& table = accepted_table()) {
+    for (const AcceptedBase& base : table->bases) names.push_back(base.name);
+  }
+  return names;
+}
+
+}  // namespace nestcup
