@@ -7,6 +7,7 @@
 
 #include "core/matter/elements.hpp"
 #include "core/matter/ion_table.hpp"
+#include "core/matter/substances.hpp"
 #include "core/matter/unlisted_solutes.hpp"
 
 namespace nestcup {
@@ -155,6 +156,18 @@ Result<DissolvedSpecies> dissolved_species(std::string_view formula) {
   const auto parsed = parse_formula(formula);
   if (!parsed) return parsed.error();
   return dissolved_species(*parsed);
+}
+
+Result<std::vector<SpeciesAmount>> dissolved_substance(const Formula& substance, double mol) {
+  const bool is_liquid = substance.phase == Phase::liquid;
+  std::vector<SpeciesAmount> amounts;
+  for (const Particle& particle :
+       dissociated(is_liquid ? substance : in_phase(substance, Phase::aqueous))) {
+    auto species = dissolved_species(particle.species);
+    if (!species) return species.error();
+    amounts.push_back({std::move(*species), mol * particle.count});
+  }
+  return amounts;
 }
 
 double Solutes::mass_g() const {

@@ -48,6 +48,12 @@ struct SpeciesAmount {
   double mol = 0.0;  ///< >= 0
 };
 
+/// A substance in water as what it consists of there (`dissociated` in substances.hpp): HCl(aq) as
+/// H+ and Cl-, MgSO4.7H2O as Mg+2, SO4-2 and 7 H2O. A solid's formula means the solid, dissolved.
+/// @errors bad_data (a species that cannot be in solution)
+[[nodiscard]] Result<std::vector<SpeciesAmount>> dissolved_substance(const Formula& substance,
+                                                                     double mol = 1.0);
+
 /// Salts and molecules that together are the species given.
 struct Solutes {
   struct Mass {

@@ -45,31 +45,41 @@ TEST_CASE("what two values share is counted once") {
 }
 
 TEST_CASE("resistance and reactance from the same readings: JCGM 100:2008, H.2") {
-  // Table H.2 gives means of V (V), I (mA), phi (rad) with u and correlations; table H.4 the
-  // results. Figures of the tables from memory.
+  // Table H.2: five simultaneous readings of V (V), I (mA) and phi (rad); table H.3: the results.
+  // Figures of both tables from memory.
+  const std::array<std::array<double, 5>, 3> readings{{{5.007, 4.994, 5.005, 4.990, 4.999},
+                                                       {19.663, 19.639, 19.640, 19.685, 19.678},
+                                                       {1.0456, 1.0438, 1.0468, 1.0428, 1.0433}}};
+  // A mean is off as its five readings are: deviations over the root of n (n - 1) have its variance
+  // and its covariances with the others.
   Inputs inputs;
-  const double r_VI = -0.36, r_Vp = 0.86, r_Ip = -0.65;
-  const double u_V = 0.0032, u_I = 0.0095e-3, u_p = 0.00075;
-  // Three inputs that give these correlations: the lower triangular factor of the matrix.
-  const InputId x = inputs.add({"x"}), y = inputs.add({"y"}), z = inputs.add({"z"});
-  const double l22 = std::sqrt(1 - r_VI * r_VI);
-  const double l32 = (r_Ip - r_VI * r_Vp) / l22;
-  const double l33 = std::sqrt(1 - r_Vp * r_Vp - l32 * l32);
-  const auto one = [](InputId input) { return Measured::of(0.0, input, 1.0); };
-  const Measured V = 4.9990 + u_V * one(x);
-  const Measured I = 19.6610e-3 + u_I * (r_VI * one(x) + l22 * one(y));
-  const Measured phi = 1.04446 + u_p * (r_Vp * one(x) + l32 * one(y) + l33 * one(z));
-  const std::array<Measured, 3> arguments{V, I, phi};
-  const Measured R = propagate(arguments, [](auto at) { return at[0] / at[1] * std::cos(at[2]); });
-  const Measured X = propagate(arguments, [](auto at) { return at[0] / at[1] * std::sin(at[2]); });
-  const Measured Z = V / I;
-  CHECK(R.value() == Approx(127.732).margin(0.001));
-  CHECK(X.value() == Approx(219.847).margin(0.001));
-  CHECK(Z.value() == Approx(254.260).margin(0.001));
-  CHECK(R.u() == Approx(0.071).margin(0.001));
-  CHECK(X.u() == Approx(0.295).margin(0.002));
-  CHECK(Z.u() == Approx(0.236).margin(0.001));
-  CHECK(covariance(R, X) / (R.u() * X.u()) == Approx(-0.588).margin(0.01));
+  std::array<Measured, 3> means;
+  std::array<InputId, 5> sets{};
+  for (InputId& set : sets) set = inputs.add({"a set of readings"});
+  for (std::size_t quantity = 0; quantity < 3; ++quantity) {
+    double mean = 0.0;
+    for (const double reading : readings[quantity]) mean += reading / 5.0;
+    means[quantity] = mean;
+    for (std::size_t i = 0; i < 5; ++i) {
+      const double by = (readings[quantity][i] - mean) / std::sqrt(5.0 * 4.0);
+      means[quantity] += by * Measured::of(0.0, sets[i], 1.0);
+    }
+  }
+  const Measured R = propagate(
+      means, [](std::span<const double> at) { return 1e3 * at[0] / at[1] * std::cos(at[2]); });
+  const Measured X = propagate(
+      means, [](std::span<const double> at) { return 1e3 * at[0] / at[1] * std::sin(at[2]); });
+  const Measured Z = 1e3 * means[0] / means[1];
+  CHECK(means[0].u() == Approx(0.0032).margin(0.00005));
+  CHECK(R.value() == Approx(127.732).margin(0.0005));
+  CHECK(X.value() == Approx(219.847).margin(0.0005));
+  CHECK(Z.value() == Approx(254.260).margin(0.0005));
+  CHECK(R.u() == Approx(0.071).margin(0.0005));
+  CHECK(X.u() == Approx(0.295).margin(0.0005));
+  CHECK(Z.u() == Approx(0.236).margin(0.0005));
+  CHECK(covariance(R, X) / (R.u() * X.u()) == Approx(-0.588).margin(0.0005));
+  CHECK(covariance(R, Z) / (R.u() * Z.u()) == Approx(-0.485).margin(0.0005));
+  CHECK(covariance(X, Z) / (X.u() * Z.u()) == Approx(0.993).margin(0.0005));
 }
 
 TEST_CASE("a function that ends on one side takes its slope from the other") {

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <string>
 #include <utility>
 
 #include "core/matter/ion_table.hpp"
@@ -138,6 +139,26 @@ TEST_CASE("order and division of the species do not matter") {
   for (const char* const salt : {"NaCl", "Na2SO4", "MgCl2", "MgSO4"}) {
     CHECK_THAT(mol_of(other, salt), WithinRel(mol_of(one, salt), 1e-12));
   }
+}
+
+TEST_CASE("a dissolved substance is its particles") {
+  const auto particles = [](const char* text, double mol) {
+    const auto amounts = dissolved_substance(*parse_formula(text), mol);
+    REQUIRE(amounts.ok());
+    std::string list;
+    for (const SpeciesAmount& amount : *amounts) {
+      list += amount.species.text + " " + std::to_string(std::lround(amount.mol)) + " ";
+    }
+    return list;
+  };
+  CHECK(particles("HCl(aq)", 2.0) == "H+(aq) 2 Cl-(aq) 2 ");
+  CHECK(particles("CaCl2.2H2O(s)", 1.0) == "Ca+2(aq) 1 Cl-(aq) 2 H2O(l) 2 ");
+  CHECK(particles("NH3(aq)", 3.0) == "NH3(aq) 3 ");
+  CHECK(particles("H2O(l)", 1.0) == "H2O(l) 1 ");
+  // Sulfuric acid goes through its first step and comes out as itself.
+  const auto acid = dissolved_substance(*parse_formula("H2SO4(aq)"), 0.5);
+  REQUIRE(acid.ok());
+  CHECK_THAT(mol_of(*paired_ions(*acid), "H2SO4"), WithinRel(0.5, 1e-6));
 }
 
 TEST_CASE("what cannot be a solution is refused") {
