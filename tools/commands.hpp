@@ -15,6 +15,7 @@ namespace nestcup {
 [[nodiscard]] cli::CommandSpec ports_command();
 [[nodiscard]] cli::CommandSpec replay_command();
 [[nodiscard]] cli::CommandSpec restore_command();
+[[nodiscard]] cli::CommandSpec results_command();
 [[nodiscard]] cli::CommandSpec runs_command();
 [[nodiscard]] cli::CommandSpec sheet_command();
 [[nodiscard]] cli::CommandSpec show_command();

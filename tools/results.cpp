@@ -1,0 +1,135 @@
+// nestcup results: a sheet worked out from typed runs, a store's runs and record files.
+#include "core/chemistry/results.hpp"
+
+#include <fmt/format.h>
+
+#include <fstream>
+#include <sstream>
+
+#include "core/record/results_input.hpp"
+#include "core/record/results_json.hpp"
+#include "core/sheet/sheet_file.hpp"
+#include "tools/cli/output.hpp"
+#include "tools/cli/parsed.hpp"
+#include "tools/commands.hpp"
+#include "tools/place.hpp"
+#include "tools/results/results_page.hpp"
+
+namespace nestcup {
+namespace {
+
+/// Runs that count, and what is said of those that do not.
+struct Gathered {
+  std::vector<RunFacts> runs;
+  std::vector<std::string> left_out;
+};
+
+Result<void> take(const Json& record, const std::string& from, Gathered& gathered) {
+  auto facts = record_facts(record);
+  if (!facts) return Error{Fault::bad_data, from + ": " + facts.error().text};
+  if (facts->facts) {
+    gathered.runs.push_back(std::move(*facts->facts));
+  } else {
+    gathered.left_out.push_back(fmt::format("{} is {} and left out", from, facts->left_out));
+  }
+  return {};
+}
+
+Result<void> take_file(const std::string& path, Gathered& gathered) {
+  const auto text = file_bytes(path);
+  if (!text) return text.error();
+  const Json record = Json::parse(*text, nullptr, false);
+  if (record.is_discarded()) {
+    return Error{Fault::bad_data, path + ": is no JSON; a run record (run.json) is expected"};
+  }
+  return take(record, path, gathered);
+}
+
+Result<void> take_store(const Store& store, Gathered& gathered) {
+  const auto runs = store.runs();
+  if (!runs) return runs.error();
+  for (const StoredRun& run : *runs) {
+    const auto taken =
+        take(Json::parse(run.record_json), fmt::format("run {}", run.number), gathered);
+    if (!taken) return taken.error();
+  }
+  return {};
+}
+
+/// The sheet that --sheet names, else the bench's.
+Result<std::string> sheet_path(const cli::Parsed& parsed) {
+  if (const auto path = parsed.text("sheet")) return *path;
+  if (!parsed.text("bench")) {
+    return Error{Fault::usage, "no sheet: name one with --sheet, or a bench that has one"};
+  }
+  const auto bench = chosen_bench(parsed);
+  if (!bench) return bench.error();
+  if (bench->sheet.empty()) {
+    return Error{Fault::usage, bench->path + ": has no sheet; name one with --sheet"};
+  }
+  return bench->sheet;
+}
+
+Result<Gathered> gather(const cli::Parsed& parsed) {
+  Gathered gathered;
+  const auto records = parsed.texts("RECORD");
+  for (const std::string& path : records) {
+    if (const auto taken = take_file(path, gathered); !taken) return taken.error();
+  }
+  if (parsed.text("store") || parsed.text("bench")) {
+    const auto store = chosen_store(parsed);
+    if (!store) return store.error();
+    if (const auto taken = take_store(*store, gathered); !taken) return taken.error();
+  }
+  return gathered;
+}
+
+int run(const cli::Parsed& parsed, cli::Streams& streams) {
+  const auto path = sheet_path(parsed);
+  if (!path) return cli::report_error(streams, path.error());
+  const auto sheet = read_sheet(*path);
+  if (!sheet) return cli::report_error(streams, sheet.error());
+  const auto gathered = gather(parsed);
+  if (!gathered) return cli::report_error(streams, gathered.error());
+  for (const std::string& what : gathered->left_out) {
+    streams.err << fmt::format("{}: {}\n", streams.program, what);
+  }
+  const Results results = work_out(*sheet, gathered->runs);
+  if (parsed.flag("json")) {
+    streams.out << results_json(results).dump() << '\n';
+  } else {
+    streams.out << results_page(*sheet, results, streams.colour);
+  }
+  return 0;
+}
+
+}  // namespace
+
+cli::CommandSpec results_command() {
+  cli::CommandSpec command;
+  command.name = "results";
+  command.summary = "work a sheet out: constant, heats, enthalpies, cycle";
+  command.description = {
+      "Takes the runs typed into the sheet, the finished runs of a store or bench, and run records "
+      "(run.json), and works out the calorimeter constant, what each trial is for, and the cycle, "
+      "each with its standard uncertainty and where that comes from. What trials share "
+      "(instruments, "
+      "stocks, the constant, probes) errs together, and the cycle takes account of it.",
+      "Change an amount in the sheet and ask again: the runs themselves are never touched."};
+  command.options = store_options();
+  command.options.push_back({.name = "sheet",
+                             .value_name = "FILE",
+                             .help = "the sheet; without it the bench's",
+                             .complete = {cli::Hint::file}});
+  command.options.push_back(json_option());
+  command.arguments = {{"RECORD", "run records", 0, cli::any_number, {cli::Hint::file}}};
+  command.examples = {
+      {"nestcup results --bench bench.toml", "the bench's runs by the bench's sheet"},
+      {"nestcup results --sheet paper.toml", "runs that were typed into the sheet"},
+      {"nestcup results --sheet oxide.toml notebook/*/run.json --json", "records, for scripts"}};
+  command.exit_notes = {{65, "the sheet or a record is wrong"}, {66, "no such file"}};
+  command.run = run;
+  return command;
+}
+
+}  // namespace nestcup
