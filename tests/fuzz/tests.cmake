@@ -56,3 +56,9 @@ nestcup_fuzz(trace_reader
   LIBRARIES nestcup_record SEEDS ${fuzz_folder}/seeds/trace)
 nestcup_test(fuzz/trace_property LABELS quick LIBRARIES nestcup_record
   SOURCES ${fuzz_folder}/trace_property_test.cpp ${fuzz_folder}/trace_property.cpp)
+
+nestcup_fuzz(equation
+  SOURCES ${fuzz_folder}/equation_fuzz.cpp ${fuzz_folder}/equation_property.cpp
+  LIBRARIES nestcup_matter SEEDS ${fuzz_folder}/seeds/equation)
+nestcup_test(fuzz/equation_property LABELS quick LIBRARIES nestcup_matter
+  SOURCES ${fuzz_folder}/equation_property_test.cpp ${fuzz_folder}/equation_property.cpp)
