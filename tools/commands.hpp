@@ -5,6 +5,7 @@
 
 namespace nestcup {
 
+[[nodiscard]] cli::CommandSpec accepted_command();
 [[nodiscard]] cli::CommandSpec calibrate_command();
 [[nodiscard]] cli::CommandSpec capture_command();
 [[nodiscard]] cli::CommandSpec convert_command();

@@ -16,7 +16,8 @@ cli::ProgramSpec nestcup_program() {
   program.commands = {demo_command(),    status_command(),   runs_command(),  show_command(),
                       export_command(),  replay_command(),   mark_command(),  finish_command(),
                       strike_command(),  restore_command(),  ports_command(), capture_command(),
-                      convert_command(), calibrate_command(), sheet_command()};
+                      convert_command(), calibrate_command(), sheet_command(), results_command(),
+                      accepted_command()};
   return program;
 }
 

@@ -177,6 +177,7 @@ AcceptedEnthalpy from_reactions(const NetChange& change, std::vector<AcceptedRea
   AcceptedEnthalpy accepted;
   accepted.value = best->value;
   accepted.base = "reference reaction";
+  accepted.at_degC = best->at_degC;
   accepted.infinite_dilution = has_dissolved(change) && !best->molality_mol_per_kg;
   accepted.sources = {best->source + " (" + best->conditions + ")"};
   accepted.reactions = std::move(reactions);

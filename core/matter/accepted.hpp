@@ -30,13 +30,14 @@ struct AcceptedAlternative {
   std::vector<std::string> sources;
 };
 
-/// What is accepted for an equation at 25 degC, in kJ per mole of the equation as written.
+/// What is accepted for an equation, in kJ per mole of the equation as written.
 struct AcceptedEnthalpy {
   AcceptedValue value;
   /// "CODATA 1989", "JANAF 1998 and CODATA 1989", or "reference reaction" where formation
   /// enthalpies are not known.
   std::string base;
   bool mixed = false;  ///< put together from bases that are not consistent with each other
+  double at_degC = 25.0;
   /// Whether the value holds at infinite dilution: something is dissolved, and no concentration is
   /// given with the value.
   bool infinite_dilution = false;

@@ -62,3 +62,9 @@ nestcup_fuzz(sheet_reader
   LIBRARIES nestcup_sheet SEEDS ${fuzz_folder}/seeds/sheet)
 nestcup_test(fuzz/sheet_property LABELS quick LIBRARIES nestcup_sheet
   SOURCES ${fuzz_folder}/sheet_property_test.cpp ${fuzz_folder}/sheet_property.cpp)
+
+nestcup_fuzz(equation
+  SOURCES ${fuzz_folder}/equation_fuzz.cpp ${fuzz_folder}/equation_property.cpp
+  LIBRARIES nestcup_matter SEEDS ${fuzz_folder}/seeds/equation)
+nestcup_test(fuzz/equation_property LABELS quick LIBRARIES nestcup_matter
+  SOURCES ${fuzz_folder}/equation_property_test.cpp ${fuzz_folder}/equation_property.cpp)

@@ -210,6 +210,7 @@ TEST_CASE("reference substances have their certified values") {
   // Heat of fusion 333.55 J/g times 18.015 g/mol, at 0 degC.
   const AcceptedEnthalpy ice = accepted("H2O(s) -> H2O(l)");
   CHECK_THAT(ice.value.kJ_per_mol, WithinAbs(0.33355 * 18.015, 0.001));
+  CHECK(ice.at_degC == 0.0);
   REQUIRE(ice.reactions.size() == 1);
   CHECK(ice.reactions[0].at_degC == 0.0);
 }

@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Holds the atomic weights to an independent table: Debian's package bodr (IUPAC, some years older).
+"""Holds the atomic weights to an older, independent table: that of Debian's package bodr.
 
 weights_test.py LIST_ELEMENTS  LIST_ELEMENTS prints symbol, number, weight, half range a line.
 Each weight must lie within both tables' ranges together: what IUPAC has changed since is no more.
