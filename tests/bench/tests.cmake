@@ -99,3 +99,14 @@ if(NOT NESTCUP_SANITIZE)
   set_tests_properties(bench PROPERTIES LABELS "full;bench" TIMEOUT 300
     ENVIRONMENT "${bench_programs}")
 endif()
+
+# Whole afternoons: are the intervals of enthalpies and cycles as wide as they should be?
+add_executable(bench_afternoons)
+foreach(source bench_afternoons afternoon trial_grid trial_result)
+  target_sources(bench_afternoons PRIVATE ${CMAKE_CURRENT_SOURCE_DIR}/bench/${source}.cpp)
+endforeach()
+target_link_libraries(bench_afternoons PRIVATE nestcup_chemistry nestcup_simlib)
+if(NOT NESTCUP_SANITIZE)
+  add_test(NAME chemistry/afternoons COMMAND bench_afternoons 60)
+  set_tests_properties(chemistry/afternoons PROPERTIES LABELS full TIMEOUT 600)
+endif()
