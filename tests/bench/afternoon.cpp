@@ -22,7 +22,7 @@ constexpr double tolerance_K = 0.1;
 constexpr double oxide_25 = -151.23, metal_25 = -467.0;
 constexpr int repeats = 3;
 
-const char* const sheet_text = R"(
+const char* const sheet_text = R"toml(
 [sheet]
 title = "A simulated afternoon"
 [calorimeter]
@@ -56,7 +56,7 @@ added = { substance = "Mg(s)", mass_g = 0.250, u_mass_g = 0.001, temperature_deg
 target = "Mg(s) + 1/2 O2(g) -> MgO(s)"
 from = ["oxide", "metal"]
 accepted = ["H2(g) + 1/2 O2(g) -> H2O(l)"]
-)";
+)toml";
 
 const Sheet& stated_sheet() {
   static const Sheet sheet = parse_sheet(sheet_text, "afternoon.toml").value();
