@@ -42,7 +42,9 @@ Sum sum_over(const AcceptedTable& table, const NetChange& change, const Bases& o
   bool every_u_known = true;
   for (const auto& [species, amount] : change) {
     if (holds(table.zero, species)) continue;
-    const auto has = [&](const AcceptedBase* base) { return base->formation.contains(species); };
+    const auto has = [&species = species](const AcceptedBase* base) {
+      return base->formation.contains(species);
+    };
     const auto base = std::find_if(order.begin(), order.end(), has);
     if (base == order.end()) {
       sum.missing.push_back(species);

@@ -104,7 +104,7 @@ std::string trial_text(const Sheet& sheet, const SheetTrial& trial, bool colour)
   if (trial.cup) text += line("cup", contents_text(sheet, *trial.cup));
   if (trial.added) text += line("added", contents_text(sheet, *trial.added));
   if (const auto extent = planned_extent(sheet, trial)) {
-    text += line("runs out", fmt::format("{}; the equation happens {:.4g} mol times",
+    text += line("limiting", fmt::format("{}, {:.4g} mol of the equation as written",
                                          extent->limiting, extent->mol));
   }
   if (trial.reference_kJ_per_mol) {
