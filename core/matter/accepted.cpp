@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <set>
 #include <utility>
 
@@ -153,9 +154,13 @@ std::string missing_text(const AcceptedTable& table, const std::string& species)
   if (!in_other_phases.empty()) {
     return fmt::format("{} (there is {})", species, fmt::join(in_other_phases, ", "));
   }
-  const std::vector<std::string> all(known.begin(), known.end());
-  const auto near = nearest(species, all);
-  return near ? fmt::format("{} (nearest: {})", species, *near) : species;
+  // Phases are left out, so that short formulas do not seem near for having the same one.
+  std::vector<std::string> bare;
+  for (const std::string& name : known) bare.push_back(name.substr(0, name.rfind('(')));
+  const auto near = nearest(formula ? in_phase(*formula, std::nullopt).text : species, bare);
+  if (!near) return species;
+  const auto at = std::find(bare.begin(), bare.end(), *near) - bare.begin();
+  return fmt::format("{} (nearest: {})", species, *std::next(known.begin(), at));
 }
 
 Error none_known(const AcceptedTable& table, const Equation& equation, const Sum& sum) {
@@ -179,7 +184,7 @@ AcceptedEnthalpy from_reactions(const NetChange& change, std::vector<AcceptedRea
   accepted.base = "reference reaction";
   accepted.at_degC = best->at_degC;
   accepted.infinite_dilution = has_dissolved(change) && !best->molality_mol_per_kg;
-  accepted.sources = {best->source + " (" + best->conditions + ")"};
+  accepted.sources = {best->source};
   accepted.reactions = std::move(reactions);
   return accepted;
 }

@@ -74,7 +74,8 @@ TEST_CASE("people are told the value, where it holds, and what differs from it")
                                          "NaOH(aq), each 1.0 mol/kg"));
   CHECK_THAT(acid.out,
              ContainsSubstring("Compare a trial with the value at its own concentration"));
-  CHECK_THAT(acid.out, ContainsSubstring("from NBS 1982\n"));
+  CHECK_THAT(acid.out, ContainsSubstring("from NBS 1982 [6]\n"));
+  CHECK_THAT(acid.out, ContainsSubstring("\n  [6] NBS 1982: Wagman"));
   const Outcome sulfate = accepted({"MgSO4(s) -> MgSO4(aq)"});
   CHECK_THAT(sulfate.out, ContainsSubstring("-91.2 \xC2\xB1 1.3 kJ/mol, at 25 degC"));
   CHECK_THAT(sulfate.out, ContainsSubstring("-114.55 kJ/mol, u not known, from JANAF 1998"));
