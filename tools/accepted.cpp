@@ -97,7 +97,7 @@ class SourceList {
   [[nodiscard]] std::string text() const {
     std::string text = "\nSources:\n";
     for (std::size_t i = 0; i < sources_.size(); ++i) {
-      text += cli::hanging(fmt::format("  [{}]", i + 1), sources_[i], 6);
+      text += cli::hanging(fmt::format("  [{}]", i + 1), sources_[i], 7);
     }
     return text;
   }
