@@ -41,7 +41,9 @@ Sum sum_over(const AcceptedTable& table, const NetChange& change, const Bases& o
   std::set<const AcceptedBase*> used;
   double variance = 0.0;
   bool every_u_known = true;
-  for (const auto& [species, amount] : change) {
+  for (const auto& entry : change) {
+    const std::string& species = entry.first;
+    const double amount = to_double(entry.second);
     if (holds(table.zero, species)) continue;
     const auto has = [&](const AcceptedBase* base) { return base->formation.contains(species); };
     const auto base = std::find_if(order.begin(), order.end(), has);
@@ -51,9 +53,9 @@ Sum sum_over(const AcceptedTable& table, const NetChange& change, const Bases& o
     }
     used.insert(*base);
     const AcceptedValue& value = (*base)->formation.at(species);
-    sum.value.kJ_per_mol += to_double(amount) * value.kJ_per_mol;
+    sum.value.kJ_per_mol += amount * value.kJ_per_mol;
     every_u_known = every_u_known && value.u_kJ_per_mol.has_value();
-    variance += std::pow(to_double(amount) * value.u_kJ_per_mol.value_or(0.0), 2);
+    variance += std::pow(amount * value.u_kJ_per_mol.value_or(0.0), 2);
   }
   if (every_u_known) sum.value.u_kJ_per_mol = std::sqrt(variance);
   std::copy_if(order.begin(), order.end(), std::back_inserter(sum.used),
