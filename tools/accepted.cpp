@@ -3,7 +3,10 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <nlohmann/json.hpp>
+#include <string>
+#include <vector>
 
 #include "core/base/uncertain_text.hpp"
 #include "tools/cli/output.hpp"
@@ -80,31 +83,59 @@ std::string head_text(const Equation& equation, const AcceptedEnthalpy& accepted
   return text;
 }
 
-std::string reactions_text(const AcceptedEnthalpy& accepted) {
+/// Sources in the order of their first mention, each once.
+class SourceList {
+ public:
+  /// @return the number that stands for the source
+  std::size_t number_of(const std::string& source) {
+    const auto found = std::find(sources_.begin(), sources_.end(), source);
+    if (found != sources_.end()) return static_cast<std::size_t>(found - sources_.begin()) + 1;
+    sources_.push_back(source);
+    return sources_.size();
+  }
+
+  [[nodiscard]] std::string text() const {
+    std::string text = "\nSources:\n";
+    for (std::size_t i = 0; i < sources_.size(); ++i) {
+      text += cli::hanging(fmt::format("  [{}]", i + 1), sources_[i], 7);
+    }
+    return text;
+  }
+
+ private:
+  std::vector<std::string> sources_;
+};
+
+std::string reactions_text(const AcceptedEnthalpy& accepted, SourceList& sources) {
   if (accepted.reactions.empty()) return "";
   std::string text = "\nMeasured or computed for this reaction:\n";
   bool finite = false;
   for (const AcceptedReaction& reaction : accepted.reactions) {
-    text += cli::wrapped(fmt::format("{} at {} degC, {}: {}", value_text(reaction.value),
-                                     reaction.at_degC, reaction.conditions, reaction.source),
-                         2);
+    text += cli::wrapped(
+        fmt::format("{} at {} degC, {} [{}]", value_text(reaction.value), reaction.at_degC,
+                    reaction.conditions, sources.number_of(reaction.source)),
+        2);
     finite = finite || reaction.molality_mol_per_kg.has_value();
   }
   if (finite && accepted.infinite_dilution) {
-    text += cli::wrapped("Compare a trial with the value at its own concentration.", 0);
+    text += "Compare a trial with the value at its own concentration.\n";
   }
   return text;
 }
 
 std::string accepted_text(const Equation& equation, const AcceptedEnthalpy& accepted) {
-  std::string text = head_text(equation, accepted) + reactions_text(accepted);
+  SourceList sources;
+  for (const std::string& source : accepted.sources) sources.number_of(source);
+  std::string text = head_text(equation, accepted) + reactions_text(accepted, sources);
   if (!accepted.other_bases.empty()) text += "\nBy other bases:\n";
   for (const AcceptedAlternative& other : accepted.other_bases) {
-    text += fmt::format("  {}, from {}\n", value_text(other.value), other.base);
+    std::string numbers;
+    for (const std::string& source : other.sources) {
+      numbers += fmt::format(" [{}]", sources.number_of(source));
+    }
+    text += fmt::format("  {}, from {}{}\n", value_text(other.value), other.base, numbers);
   }
-  text += "\nSources:\n";
-  for (const std::string& source : accepted.sources) text += cli::wrapped(source, 2);
-  return text;
+  return text + sources.text();
 }
 
 int run(const cli::Parsed& parsed, cli::Streams& streams) {

@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 #include <set>
 #include <utility>
 
@@ -40,7 +41,9 @@ Sum sum_over(const AcceptedTable& table, const NetChange& change, const Bases& o
   std::set<const AcceptedBase*> used;
   double variance = 0.0;
   bool every_u_known = true;
-  for (const auto& [species, amount] : change) {
+  for (const auto& entry : change) {
+    const std::string& species = entry.first;
+    const double amount = to_double(entry.second);
     if (holds(table.zero, species)) continue;
     const auto has = [&species = species](const AcceptedBase* base) {
       return base->formation.contains(species);
@@ -52,9 +55,9 @@ Sum sum_over(const AcceptedTable& table, const NetChange& change, const Bases& o
     }
     used.insert(*base);
     const AcceptedValue& value = (*base)->formation.at(species);
-    sum.value.kJ_per_mol += to_double(amount) * value.kJ_per_mol;
+    sum.value.kJ_per_mol += amount * value.kJ_per_mol;
     every_u_known = every_u_known && value.u_kJ_per_mol.has_value();
-    variance += std::pow(to_double(amount) * value.u_kJ_per_mol.value_or(0.0), 2);
+    variance += std::pow(amount * value.u_kJ_per_mol.value_or(0.0), 2);
   }
   if (every_u_known) sum.value.u_kJ_per_mol = std::sqrt(variance);
   std::copy_if(order.begin(), order.end(), std::back_inserter(sum.used),
@@ -155,9 +158,13 @@ std::string missing_text(const AcceptedTable& table, const std::string& species)
   if (!in_other_phases.empty()) {
     return fmt::format("{} (there is {})", species, fmt::join(in_other_phases, ", "));
   }
-  const std::vector<std::string> all(known.begin(), known.end());
-  const auto near = nearest(species, all);
-  return near ? fmt::format("{} (nearest: {})", species, *near) : species;
+  // Phases are left out, so that short formulas do not seem near for having the same one.
+  std::vector<std::string> bare;
+  for (const std::string& name : known) bare.push_back(name.substr(0, name.rfind('(')));
+  const auto near = nearest(formula ? in_phase(*formula, std::nullopt).text : species, bare);
+  if (!near) return species;
+  const auto at = std::find(bare.begin(), bare.end(), *near) - bare.begin();
+  return fmt::format("{} (nearest: {})", species, *std::next(known.begin(), at));
 }
 
 Error none_known(const AcceptedTable& table, const Equation& equation, const Sum& sum) {
@@ -181,7 +188,7 @@ AcceptedEnthalpy from_reactions(const NetChange& change, std::vector<AcceptedRea
   accepted.base = "reference reaction";
   accepted.at_degC = best->at_degC;
   accepted.infinite_dilution = has_dissolved(change) && !best->molality_mol_per_kg;
-  accepted.sources = {best->source + " (" + best->conditions + ")"};
+  accepted.sources = {best->source};
   accepted.reactions = std::move(reactions);
   return accepted;
 }

@@ -136,6 +136,8 @@ TEST_CASE("faults of a description are found") {
   CHECK(has_fault(program,
                   "brew: the example 'teapot brew --kidn green cup' does not parse: unknown option "
                   "--kidn; did you mean --kind?"));
+  program.commands[0].examples[0].command = "teapot brew \"green -> black\" cup | cat";
+  CHECK(description_faults(program).empty());
   program = teapot_program();
   program.commands[2].run = nullptr;
   CHECK(has_fault(program, "drop: there is nothing to run"));

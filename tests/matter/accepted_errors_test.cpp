@@ -43,6 +43,7 @@ TEST_CASE("species that no table has are named, with what is near") {
              ContainsSubstring("H2O (there is H2O(l), H2O(g))"));
   CHECK_THAT(refused("MgSO4(s) + 5 H2O(l) -> MgSO4.5H2O(s)").text,
              ContainsSubstring("MgSO4.5H2O(s) (nearest: MgSO4.6H2O(s)"));
+  CHECK_THAT(refused("Ti(s) + O2(g) -> TiO2(s)").text, !ContainsSubstring("nearest"));
 }
 
 TEST_CASE("a base that is none, or that has nothing to say, is an error") {

@@ -69,12 +69,13 @@ TEST_CASE("people are told the value, where it holds, and what differs from it")
   CHECK(acid.code == 0);
   CHECK_THAT(acid.out, StartsWith("HCl(aq) + NaOH(aq) -> NaCl(aq) + H2O(l)\n-55.815 \xC2\xB1 0.028 "
                                   "kJ/mol, at 25 degC, infinite dilution, from CODATA 1989\n"));
-  CHECK_THAT(acid.out, ContainsSubstring("10 K warmer, the\nvalue changes by +2.24 kJ/mol."));
+  CHECK_THAT(acid.out, ContainsSubstring("10 K warmer, the value changes by\n+2.24 kJ/mol."));
   CHECK_THAT(acid.out, ContainsSubstring("-57.50 \xC2\xB1 0.10 kJ/mol at 25 degC, HCl(aq) and "
                                          "NaOH(aq), each 1.0 mol/kg"));
   CHECK_THAT(acid.out,
              ContainsSubstring("Compare a trial with the value at its own concentration"));
-  CHECK_THAT(acid.out, ContainsSubstring("from NBS 1982\n"));
+  CHECK_THAT(acid.out, ContainsSubstring("from NBS 1982 [7]\n"));
+  CHECK_THAT(acid.out, ContainsSubstring("\n  [7]  NBS 1982: Wagman"));
   const Outcome sulfate = accepted({"MgSO4(s) -> MgSO4(aq)"});
   CHECK_THAT(sulfate.out, ContainsSubstring("-91.2 \xC2\xB1 1.3 kJ/mol, at 25 degC"));
   CHECK_THAT(sulfate.out, ContainsSubstring("-114.55 kJ/mol, u not known, from JANAF 1998"));
@@ -95,10 +96,9 @@ TEST_CASE("each failure of accepted has its exit code and says what to change") 
     const char* told;
   };
   const std::vector<Row> rows{
-      {{}, 64, "EQUATION is missing"},
       {{"H2(g) + 1/2 O2(g) -> H2O(l)", "--base", "NSB 1982"}, 64, "did you mean NBS 1982?"},
       {{"H2(g) + 1/2 O2(g)"}, 65, "no arrow"},
-      {{"H2(g) + 1/2 O2(g) -> h2o(l)"}, 65, "did you mean HO?"},
+      {{"H2(g) + 1/2 O2(g) -> h2o(l)"}, 65, "h: elements begin with a capital, did you mean H?"},
       {{"H2(g) + O2(g) -> H2O(l)"}, 65, "not balanced: O 2 on the left, 1 on the right"},
       {{"Xg(s) + 1/2 O2(g) -> XgO(s)"}, 65, "Xg is no element"},
       {{"Ti(s) + O2(g) -> TiO2(s)"}, 66, "the table does not have TiO2(s)"},
@@ -112,6 +112,12 @@ TEST_CASE("each failure of accepted has its exit code and says what to change") 
     CHECK_THAT(outcome.err, ContainsSubstring(told));
     CHECK(std::count(outcome.err.begin(), outcome.err.end(), '\n') == 1);
   }
+}
+
+TEST_CASE("a call without an equation is a wrong one") {
+  const Outcome outcome = accepted({});
+  CHECK(outcome.code == 64);
+  CHECK_THAT(outcome.err, StartsWith("nestcup: EQUATION is missing\n"));
 }
 
 TEST_CASE("the completion offers every base") {

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <iomanip>
 #include <set>
 #include <sstream>
 
@@ -37,8 +38,7 @@ bool is_word(const std::string& text) {
 
 /// As a word, but units keep their capitals: --emf-uV.
 bool is_option_name(const std::string& text) {
-  return consists_of(text,
-                     "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-") &&
+  return consists_of(text, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789-") &&
          is_word(text.substr(0, 1));
 }
 
@@ -108,11 +108,16 @@ void check_arguments(const CommandSpec& command, Findings& findings) {
   }
 }
 
-/// The words of an example behind the program's name, up to a pipe or a redirection.
+/// The words of an example, up to a pipe or a redirection; what stands in double quotes is one
+/// word.
 std::vector<std::string> example_words(const std::string& example) {
   std::istringstream stream(example);
   std::vector<std::string> words;
-  for (std::string word; stream >> word && word.find_first_of("|<>") == std::string::npos;) {
+  while (stream >> std::ws && !stream.eof()) {
+    const bool in_quotes = stream.peek() == '"';
+    std::string word;
+    stream >> std::quoted(word);
+    if (!in_quotes && word.find_first_of("|<>") != std::string::npos) break;
     words.push_back(word);
   }
   return words;
