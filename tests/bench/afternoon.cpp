@@ -145,6 +145,7 @@ double true_rise_K(double wanted, const RunFacts& exact, std::size_t trial, cons
 double enthalpy_at(const Equation& equation, double at_25, double degC, Errors& errors) {
   Inputs inputs;
   const auto delta_Cp = delta_Cp_J_per_mol_K(equation, inputs);
+  if (!delta_Cp) return at_25;
   return at_25 + 0.001 * errors.truth(*delta_Cp, inputs) * (degC - 25.0);
 }
 
@@ -251,9 +252,8 @@ class Laboratory {
   [[nodiscard]] Afternoon outcome() {
     const Results results = work_out(stated_sheet(), runs_);
     const auto trial = [&](std::size_t index, double truth) {
-      const TrialResult& result = results.trials[index];
-      const Measured& value =
-          result.delta_H_25_kJ_per_mol ? *result.delta_H_25_kJ_per_mol : *result.constant_J_per_K;
+      const nestcup::TrialResult& result = results.trials[index];
+      const Measured& value = index == 0 ? *result.constant_J_per_K : *result.delta_H_25_kJ_per_mol;
       return Outcome{truth, uncertain(value, results.inputs), alone(result)};
     };
     Afternoon afternoon{trial(0, constant_J_per_K_), trial(1, oxide_25), trial(2, metal_25), {}};
@@ -270,7 +270,7 @@ class Laboratory {
     return enthalpy_at(equation, trial == 1 ? oxide_25 : metal_25, degC, errors_);
   }
 
-  static double alone(const TrialResult& result) {
+  static double alone(const nestcup::TrialResult& result) {
     double variance = 0.0;
     for (const RunResult& run : result.runs) variance += run.value.variance();
     return std::sqrt(variance) / static_cast<double>(result.runs.size());
