@@ -15,10 +15,12 @@ Result<AcceptedMeasured> accepted_measured(const Equation& equation, const std::
   AcceptedMeasured accepted;
   accepted.source = found->base;
   accepted.without_u = !found->value.u_kJ_per_mol;
-  const std::string name = "accepted " + equation.text;
-  const InputId input = inputs.shared(name, {name, ErrorSource::accepted, {}});
-  accepted.kJ_per_mol =
-      Measured::of(found->value.kJ_per_mol, input, found->value.u_kJ_per_mol.value_or(0.0));
+  for (const AcceptedPart& part : found->parts) {
+    const InputId input = inputs.shared(part.name, {part.name, ErrorSource::accepted, {}});
+    accepted.kJ_per_mol +=
+        to_double(part.amount) *
+        Measured::of(part.value.kJ_per_mol, input, part.value.u_kJ_per_mol.value_or(0.0));
+  }
   return accepted;
 }
 
@@ -35,7 +37,7 @@ std::optional<Measured> reference_enthalpy(const TrialWork& work, const Measured
   const Equation& equation = *work.trial.equation;
   if (work.trial.reference_kJ_per_mol) {
     const std::string name = "reference enthalpy of " + work.trial.name;
-    const InputId input = work.inputs.shared(name, {name, ErrorSource::accepted, {}});
+    const InputId input = work.inputs.of_trial(name, {name, ErrorSource::accepted, {}});
     return Measured::of(*work.trial.reference_kJ_per_mol, input,
                         work.trial.u_reference_kJ_per_mol.value_or(0.0));
   }

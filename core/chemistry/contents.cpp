@@ -57,8 +57,8 @@ Measured amount_of(const Contents& contents, const AmountContext& context, Input
   }
   if (keys.u_left_behind) {
     const std::string name = "left behind from " + context.place;
-    const InputId shared = inputs.shared(name, {name, ErrorSource::left_behind, {}});
-    amount += Measured::of(0.0, shared, *keys.u_left_behind);
+    const InputId repeated = inputs.of_trial(name, {name, ErrorSource::left_behind, {}});
+    amount += Measured::of(0.0, repeated, *keys.u_left_behind);
   }
   return amount;
 }

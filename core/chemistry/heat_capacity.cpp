@@ -80,8 +80,10 @@ Measured of_liquid(const Mixture& mixture, const Measured& degC,
     const auto other = liquid.at(values);
     return other ? other->heat_capacity_J_per_K(values[1]) : std::nan("");
   });
-  const LiquidFlags doubts = solution->flags(degC.value());
-  flags |= {doubts.outside_strength || doubts.outside_temperature, doubts.is_estimate};
+  if (!conventions || !conventions->heat_capacity_J_per_g_K) {
+    const LiquidFlags doubts = solution->flags(degC.value());
+    flags |= {doubts.outside_strength || doubts.outside_temperature, doubts.is_estimate};
+  }
   const std::string name = "heat capacity of water with" + liquid.name();
   const InputId table = inputs.shared(name, {name, ErrorSource::heat_capacity, {}});
   return from_amounts * Measured::of(1.0, table, solution->heat_capacity_relative_u(degC.value()));

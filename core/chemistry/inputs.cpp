@@ -27,10 +27,18 @@ InputId Inputs::add(Input input) {
 }
 
 InputId Inputs::shared(const std::string& key, const Input& input) {
+  return by_key(key, input, true);
+}
+
+InputId Inputs::of_trial(const std::string& key, const Input& input) {
+  return by_key(key, input, false);
+}
+
+InputId Inputs::by_key(const std::string& key, const Input& input, bool shared) {
   const auto known = by_key_.find(key);
   if (known != by_key_.end()) return known->second;
   const InputId id = add(input);
-  shared_[id] = true;
+  shared_[id] = shared;
   by_key_.emplace(key, id);
   return id;
 }

@@ -45,14 +45,20 @@ class Inputs {
   InputId add(Input input);
   /// The input of this key, made where it is not there yet.
   InputId shared(const std::string& key, const Input& input);
+  /// The same for what the repeats of one trial share among themselves, and with nothing else.
+  /// @param key  has the trial's name in it
+  InputId of_trial(const std::string& key, const Input& input);
 
   [[nodiscard]] const Input& operator[](InputId id) const { return inputs_[id]; }
+  /// Whether results of several trials may have it.
   [[nodiscard]] bool is_shared(InputId id) const { return shared_[id]; }
   /// From now on budgets count it there.
   void ascribe(InputId id, ErrorSource source) { inputs_[id].source = source; }
   [[nodiscard]] std::size_t size() const { return inputs_.size(); }
 
  private:
+  InputId by_key(const std::string& key, const Input& input, bool shared);
+
   std::vector<Input> inputs_;
   std::vector<bool> shared_;
   std::map<std::string, InputId> by_key_;

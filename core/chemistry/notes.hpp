@@ -19,12 +19,12 @@ struct ResultNote {
   std::string text;
 };
 
-/// Notes, each only once.
+/// Notes, each only once of one trial.
 class ResultNotes {
  public:
   void add(ResultNote note) {
     const bool known = std::any_of(notes_.begin(), notes_.end(), [&](const ResultNote& other) {
-      return other.code == note.code && other.text == note.text;
+      return other.code == note.code && other.trial == note.trial && other.text == note.text;
     });
     if (!known) notes_.push_back(std::move(note));
   }

@@ -69,6 +69,17 @@ void note_exact_amounts(const SheetTrial& trial, const Sheet& sheet, ResultNotes
   }
 }
 
+void note_exact_temperatures(const SheetTrial& trial, ResultNotes& notes) {
+  const bool exact = std::any_of(trial.typed.begin(), trial.typed.end(),
+                                 [](const TypedTrial& typed) { return !typed.u_degC; });
+  if (!exact) return;
+  notes.add(
+      {"temperature-taken-as-exact", Severity::note, trial.name,
+       fmt::format("Temperatures typed in {} have no uncertainty: they count as exact, beside "
+                   "the scatter of readings. Give the typed runs their u_degC.",
+                   trial.name)});
+}
+
 /// Repeats of one trial, value by value.
 class Repeats {
  public:
@@ -217,6 +228,7 @@ void work_out_trials(const Sheet& sheet, const SortedRuns& runs, Results& result
   for (std::size_t trial = 0; trial < sheet.trials.size(); ++trial) {
     const SheetTrial& wanted = sheet.trials[trial];
     note_exact_amounts(wanted, sheet, results.notes);
+    note_exact_temperatures(wanted, results.notes);
     if (gives_constant(wanted)) continue;
     Repeats repeats(sheet, wanted, results);
     if (results.constant_J_per_K) {

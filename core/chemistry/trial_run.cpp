@@ -26,7 +26,7 @@ std::optional<Measured> added_degC(const RunFacts& facts, const RunTemperatures&
   const Contents& added = *work.trial.added;
   const std::string place = "temperature of what is added in " + work.trial.name;
   if (added.temperature_degC) {
-    const InputId input = work.inputs.add({place, ErrorSource::temperature, {}});
+    const InputId input = work.inputs.of_trial(place, {place, ErrorSource::temperature, {}});
     return Measured::of(*added.temperature_degC, input, added.u_temperature_K.value_or(0.0));
   }
   if (is_ice(added)) return Measured(0.0);
@@ -41,7 +41,7 @@ std::optional<Measured> added_degC(const RunFacts& facts, const RunTemperatures&
   work.notes.add({"added-temperature-assumed", Severity::note, work.trial.name,
                   "Nothing says how warm the added contents were: the cup's temperature is taken, "
                   "within 2 K. Give them a temperature_degC, or a probe."});
-  const InputId input = work.inputs.add({place, ErrorSource::temperature, {}});
+  const InputId input = work.inputs.of_trial(place, {place, ErrorSource::temperature, {}});
   return temperatures.cup_degC + Measured::of(0.0, input, assumed_u_K);
 }
 

@@ -2,7 +2,7 @@
 
 #include <fmt/format.h>
 
-#include <array>
+#include <algorithm>
 #include <cmath>
 
 #include "core/chemistry/accepted_values.hpp"
@@ -13,7 +13,6 @@ namespace nestcup {
 namespace {
 
 void note_flags(const HeatCapacityFlags& flags, const TrialWork& work) {
-  if (work.sheet.conventions && work.sheet.conventions->heat_capacity_J_per_g_K) return;
   if (flags.extrapolated) {
     work.notes.add({"heat-capacity-extrapolated", Severity::note, work.trial.name,
                     "A solution is stronger, colder or warmer than its tabulated heat capacity "
@@ -123,6 +122,14 @@ Measured cup_heat_J(const MixedRun& run, const Measured& constant_J_per_K, const
   return (cup_J_per_K + constant_J_per_K) * run.rise_K;
 }
 
+Measured ice_J_per_g_K(const Measured& degC, Inputs& inputs) {
+  const double tabulated =
+      ice_heat_capacity_J_per_g_K(std::clamp(degC.value(), -100.0, 0.0)).value_or(0.0);
+  const std::string name = "heat capacity of H2O(s)";
+  const InputId input = inputs.shared(name, {name, ErrorSource::heat_capacity, {}});
+  return tabulated * Measured::of(1.0, input, ice_heat_capacity_relative_u);
+}
+
 }  // namespace
 
 std::optional<Measured> constant_of_run(const MixedRun& run, const TrialWork& work) {
@@ -157,7 +164,7 @@ std::optional<Measured> fusion_J_per_g(const MixedRun& run, const Measured& cons
   const Measured ice_g = mass_g(run.added);
   // Ice below 0 degC is warmed first, its water last.
   const Measured warmed_J =
-      ice_g * ice_heat_capacity_J_per_g_K(0.0).value_or(0.0) * -run.added_degC;
+      ice_g * ice_J_per_g_K(0.5 * run.added_degC, work.inputs) * -run.added_degC;
   Mixture melted;
   melted.water_g = ice_g;
   HeatCapacityFlags flags;

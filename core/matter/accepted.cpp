@@ -32,6 +32,7 @@ const AcceptedBase* base_named(const AcceptedTable& table, const std::string& na
 /// A sum over formation enthalpies.
 struct Sum {
   AcceptedValue value;
+  std::vector<AcceptedPart> parts;
   Bases used;                        ///< that gave a value, in the order asked
   std::vector<std::string> missing;  ///< species that none of the bases has
 };
@@ -56,6 +57,8 @@ Sum sum_over(const AcceptedTable& table, const NetChange& change, const Bases& o
     used.insert(*base);
     const AcceptedValue& value = (*base)->formation.at(species);
     sum.value.kJ_per_mol += amount * value.kJ_per_mol;
+    sum.parts.push_back(
+        {fmt::format("formation of {} ({})", species, (*base)->name), entry.second, value});
     every_u_known = every_u_known && value.u_kJ_per_mol.has_value();
     variance += std::pow(amount * value.u_kJ_per_mol.value_or(0.0), 2);
   }
@@ -175,6 +178,14 @@ Error none_known(const AcceptedTable& table, const Equation& equation, const Sum
                       fmt::join(texts, ", "))};
 }
 
+/// The value for the reference as it is written itself.
+AcceptedValue of_reference(const AcceptedReaction& reaction) {
+  const double multiplier = to_double(reaction.multiplier);
+  AcceptedValue value{reaction.value.kJ_per_mol / multiplier, reaction.value.u_kJ_per_mol};
+  if (value.u_kJ_per_mol) *value.u_kJ_per_mol /= std::abs(multiplier);
+  return value;
+}
+
 /// What is accepted without formation enthalpies: the first reference that holds at infinite
 /// dilution and 25 degC, else the first.
 AcceptedEnthalpy from_reactions(const NetChange& change, std::vector<AcceptedReaction> reactions) {
@@ -185,6 +196,8 @@ AcceptedEnthalpy from_reactions(const NetChange& change, std::vector<AcceptedRea
   if (best == reactions.end()) best = reactions.begin();
   AcceptedEnthalpy accepted;
   accepted.value = best->value;
+  accepted.parts = {{"reaction " + best->equation + ", " + best->conditions, best->multiplier,
+                     of_reference(*best)}};
   accepted.base = "reference reaction";
   accepted.at_degC = best->at_degC;
   accepted.infinite_dilution = has_dissolved(change) && !best->molality_mol_per_kg;
@@ -196,6 +209,7 @@ AcceptedEnthalpy from_reactions(const NetChange& change, std::vector<AcceptedRea
 AcceptedEnthalpy from_sum(const AcceptedTable& table, const NetChange& change, const Sum& sum) {
   AcceptedEnthalpy accepted;
   accepted.value = sum.value;
+  accepted.parts = sum.parts;
   accepted.base = names_of(sum.used);
   accepted.infinite_dilution = has_dissolved(change);
   accepted.sources = sources_of(sum.used);

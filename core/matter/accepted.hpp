@@ -30,9 +30,17 @@ struct AcceptedAlternative {
   std::vector<std::string> sources;
 };
 
+/// A tabulated value and how often it stands in a sum. Values of one name are the same value.
+struct AcceptedPart {
+  std::string name;  ///< "formation of MgO(s) (CODATA 1989)"
+  Rational amount = 1;
+  AcceptedValue value;
+};
+
 /// What is accepted for an equation, in kJ per mole of the equation as written.
 struct AcceptedEnthalpy {
   AcceptedValue value;
+  std::vector<AcceptedPart> parts;  ///< what `value` is the sum of
   /// "CODATA 1989", "JANAF 1998 and CODATA 1989", or "reference reaction" where formation
   /// enthalpies are not known.
   std::string base;

@@ -57,9 +57,15 @@ void read_amount(TomlSection& section, Contents& contents) {
   check_belongs(section, "u_volume_mL", "volume_mL");
   check_belongs(section, "u_mass_g", "mass_g");
   check_belongs(section, "read_at_degC", "volume_mL");
-  if (contents.substance && is_solid(*contents.substance) && section.has("volume_mL")) {
+  if (!contents.substance || !section.has("volume_mL")) return;
+  if (is_solid(*contents.substance)) {
     section.problem("volume_mL", fmt::format("says little of a solid ({}), expected mass_g",
                                              contents.substance_text));
+  } else if (!is_water(*contents.substance)) {
+    section.problem("volume_mL",
+                    fmt::format("is of a liquid whose density is in no table here ({}), expected "
+                                "mass_g",
+                                contents.substance_text));
   }
 }
 
