@@ -12,7 +12,7 @@ namespace nestcup {
 /// An accepted enthalpy with what it rests on.
 struct AcceptedMeasured {
   Measured kJ_per_mol;
-  std::string source;  ///< base of the table
+  std::string source;  ///< base of the table, and under which conditions it holds
   bool without_u = false;
 };
 
@@ -21,6 +21,18 @@ struct AcceptedMeasured {
 /// @errors as accepted_enthalpy
 [[nodiscard]] Result<AcceptedMeasured> accepted_measured(const Equation& equation,
                                                          const std::string& base, Inputs& inputs);
+
+/// The same, but a value at finite concentration where one is tabulated that is near: within a
+/// factor of 1.5 in molality, mol/L counting as mol/kg.
+/// @param mol_per_L  of the solutions before they are mixed; nothing for infinite dilution
+[[nodiscard]] Result<AcceptedMeasured> accepted_near(const Equation& equation,
+                                                     const std::string& base,
+                                                     std::optional<double> mol_per_L,
+                                                     Inputs& inputs);
+
+/// Values at finite concentration, in words: "-57.5 (HCl(aq) and NaOH(aq), each 1.0 mol/kg, equal
+/// volumes); ..."; empty where there are none.
+[[nodiscard]] std::string accepted_elsewhere(const Equation& equation);
 
 /// The enthalpy (kJ/mol) of a trial's equation as a reference reaction at a temperature: the
 /// sheet's own value (taken as it is), else the table's, carried from 25 degC by the heat

@@ -81,7 +81,8 @@ bool find_enthalpy(CycleTerm& term, std::size_t index, const Sheet& sheet,
   return true;
 }
 
-std::optional<Comparison> with_accepted(const Measured& sum, const Cycle& cycle, Inputs& inputs) {
+std::optional<Comparison> with_accepted(const Measured& sum, const Cycle& cycle, Inputs& inputs,
+                                        ResultNotes& notes) {
   if (cycle.accepted_kJ_per_mol) {
     const InputId input = inputs.add({"accepted value of the sheet", ErrorSource::accepted, {}});
     return compare(
@@ -91,6 +92,12 @@ std::optional<Comparison> with_accepted(const Measured& sum, const Cycle& cycle,
   }
   const auto accepted = accepted_measured(cycle.target, cycle.base, inputs);
   if (!accepted) return std::nullopt;
+  if (const std::string others = accepted_elsewhere(cycle.target); !others.empty()) {
+    say(notes, "accepted-at-other-concentrations", Severity::note,
+        fmt::format("The accepted value holds at infinite dilution; in kJ/mol at finite "
+                    "concentration: {}. The one that fits goes into accepted_kJ_per_mol.",
+                    others));
+  }
   return compare(sum, accepted->kJ_per_mol, accepted->source);
 }
 
@@ -146,9 +153,14 @@ CycleResult close_cycle(const Sheet& sheet, const std::map<std::size_t, Measured
     result.terms.push_back(std::move(term));
   }
   if (!complete) return result;
+  if (!result.at_25_degC) {
+    say(notes, "cycle-not-at-25", Severity::note,
+        "Not every enthalpy of the cycle could be carried to 25 degC, since heat capacities are "
+        "not tabulated: those stand as measured, at the temperatures of their trials.");
+  }
   result.delta_H_kJ_per_mol = sum;
   result.budget = budget(sum, inputs);
-  result.accepted = with_accepted(sum, *sheet.cycle, inputs);
+  result.accepted = with_accepted(sum, *sheet.cycle, inputs, notes);
   result.direct = with_direct(sum, sheet, measured);
   return result;
 }

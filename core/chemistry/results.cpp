@@ -80,6 +80,17 @@ void note_exact_temperatures(const SheetTrial& trial, ResultNotes& notes) {
                    trial.name)});
 }
 
+/// The strongest solution that goes into the trial; nothing where no stock does.
+std::optional<double> strongest_mol_per_L(const SheetTrial& trial, const Sheet& sheet) {
+  std::optional<double> strongest;
+  for (const auto* contents : {&trial.cup, &trial.added}) {
+    if (!*contents || !(*contents)->stock) continue;
+    const auto strength = sheet.stocks[*(*contents)->stock].concentration_mol_per_L;
+    if (strength && *strength > strongest.value_or(0.0)) strongest = strength;
+  }
+  return strongest;
+}
+
 /// Repeats of one trial, value by value.
 class Repeats {
  public:
@@ -166,9 +177,15 @@ class Repeats {
     result_.extent_mol = weighted_mean(extents_mol_, pooled.weights);
     const Measured wet_gas_J = weighted_mean(wet_gas_J_, pooled.weights);
     if (wet_gas_J.value() > 0.0) result_.wet_gas_J = wet_gas_J;
-    const auto delta_Cp = delta_Cp_J_per_mol_K(*work_.trial.equation, work_.inputs);
-    if (!delta_Cp) return;
-    result_.delta_H_25_kJ_per_mol = pooled.mean + 0.001 * *delta_Cp * (25.0 - *result_.at_degC);
+    if (const auto delta_Cp = delta_Cp_J_per_mol_K(*work_.trial.equation, work_.inputs)) {
+      result_.delta_H_25_kJ_per_mol = pooled.mean + 0.001 * *delta_Cp * (25.0 - *result_.at_degC);
+    }
+    const auto accepted =
+        accepted_near(*work_.trial.equation, work_.sheet.cycle ? work_.sheet.cycle->base : "",
+                      strongest_mol_per_L(work_.trial, work_.sheet), work_.inputs);
+    if (!accepted) return;
+    result_.accepted = compare(result_.delta_H_25_kJ_per_mol.value_or(pooled.mean),
+                               accepted->kJ_per_mol, accepted->source);
   }
 
   TrialWork work_;

@@ -36,6 +36,8 @@ struct TrialResult {
   std::optional<Measured> extent_mol;
   std::optional<Measured> delta_H_kJ_per_mol;     ///< at at_degC
   std::optional<Measured> delta_H_25_kJ_per_mol;  ///< at 25 degC
+  /// The enthalpy, at 25 degC where it could be carried there, beside what is accepted.
+  std::optional<Comparison> accepted;
   std::optional<Measured> heat_capacity_J_per_g_K;
   std::optional<Measured> fusion_J_per_g;
   std::vector<SourceShare> budget;  ///< of what the trial is for, in its unit

@@ -33,6 +33,15 @@ Json runs_json(const TrialResult& trial, const Inputs& inputs) {
   return json;
 }
 
+Json comparison_json(const Comparison& comparison, const Inputs& inputs) {
+  Json json = quantity(comparison.kJ_per_mol, inputs);
+  json["source"] = comparison.source;
+  json["difference_kJ_per_mol"] = quantity(comparison.difference_kJ_per_mol, inputs);
+  json["difference_percent"] = comparison.percent ? Json(*comparison.percent) : Json(nullptr);
+  json["E_n"] = comparison.E_n ? Json(*comparison.E_n) : Json(nullptr);
+  return json;
+}
+
 void add_reaction(Json& json, const TrialResult& trial, const Inputs& inputs) {
   json["heat_J"] = quantity(trial.heat_J, inputs);
   json["wet_gas_J"] = quantity(trial.wet_gas_J, inputs);
@@ -40,6 +49,8 @@ void add_reaction(Json& json, const TrialResult& trial, const Inputs& inputs) {
   json["limiting"] = trial.limiting.empty() ? Json(nullptr) : Json(trial.limiting);
   json["delta_H_kJ_per_mol"] = quantity(trial.delta_H_kJ_per_mol, inputs);
   json["delta_H_25_kJ_per_mol"] = quantity(trial.delta_H_25_kJ_per_mol, inputs);
+  json["accepted_kJ_per_mol"] =
+      trial.accepted ? comparison_json(*trial.accepted, inputs) : Json(nullptr);
 }
 
 Json trial_json(const TrialResult& trial, const Inputs& inputs) {
@@ -67,15 +78,6 @@ Json trial_json(const TrialResult& trial, const Inputs& inputs) {
   if (trial.runs.size() > 1) {
     json["consistency"] = {{"chi_squared", trial.chi_squared}, {"probability", trial.probability}};
   }
-  return json;
-}
-
-Json comparison_json(const Comparison& comparison, const Inputs& inputs) {
-  Json json = quantity(comparison.kJ_per_mol, inputs);
-  json["source"] = comparison.source;
-  json["difference_kJ_per_mol"] = quantity(comparison.difference_kJ_per_mol, inputs);
-  json["difference_percent"] = comparison.percent ? Json(*comparison.percent) : Json(nullptr);
-  json["E_n"] = comparison.E_n ? Json(*comparison.E_n) : Json(nullptr);
   return json;
 }
 

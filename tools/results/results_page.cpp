@@ -89,6 +89,20 @@ std::string reaction_lines(const TrialResult& trial) {
   return text;
 }
 
+std::string comparison_text(const std::string& label, const Comparison& comparison) {
+  std::string text = line(
+      label,
+      fmt::format("{} ({})", quantity_text(comparison.kJ_per_mol, "kJ/mol"), comparison.source));
+  std::string apart = quantity_text(comparison.difference_kJ_per_mol, "kJ/mol");
+  if (comparison.percent) apart += fmt::format(", {:.1f} %", *comparison.percent);
+  text += line("difference", apart);
+  if (!comparison.E_n) return text;
+  const bool agrees = std::abs(*comparison.E_n) <= 1.0;
+  return text + line("", fmt::format("E_n {:.2f} (k = 2): {}", *comparison.E_n,
+                                     agrees ? "the two agree within their uncertainties"
+                                            : "further apart than their uncertainties allow"));
+}
+
 std::string trial_text(const Sheet& sheet, const TrialResult& trial, bool colour) {
   std::string text = heading(fmt::format("{} ({}, {})", trial.name, purpose_text(trial.purpose),
                                          runs_text(trial.runs.size())),
@@ -103,23 +117,10 @@ std::string trial_text(const Sheet& sheet, const TrialResult& trial, bool colour
   }
   text += line(outcome.label, value);
   text += reaction_lines(trial);
+  if (trial.accepted) text += comparison_text("accepted", *trial.accepted);
   if (trial.runs.size() > 1) text += line("repeats", repeats_text(trial, outcome.unit));
   if (!trial.budget.empty()) text += line("u comes from", budget_text(trial.budget, outcome.unit));
   return text;
-}
-
-std::string comparison_text(const std::string& label, const Comparison& comparison) {
-  std::string text = line(
-      label,
-      fmt::format("{} ({})", quantity_text(comparison.kJ_per_mol, "kJ/mol"), comparison.source));
-  std::string apart = quantity_text(comparison.difference_kJ_per_mol, "kJ/mol");
-  if (comparison.percent) apart += fmt::format(", {:.1f} %", *comparison.percent);
-  text += line("difference", apart);
-  if (!comparison.E_n) return text;
-  const bool agrees = std::abs(*comparison.E_n) <= 1.0;
-  return text + line("", fmt::format("E_n {:.2f} (k = 2): {}", *comparison.E_n,
-                                     agrees ? "the two agree within their uncertainties"
-                                            : "further apart than their uncertainties allow"));
 }
 
 std::string cycle_text(const CycleResult& cycle, bool colour) {
