@@ -94,7 +94,10 @@ std::string comparison_text(const std::string& label, const Comparison& comparis
       label,
       fmt::format("{} ({})", quantity_text(comparison.kJ_per_mol, "kJ/mol"), comparison.source));
   std::string apart = quantity_text(comparison.difference_kJ_per_mol, "kJ/mol");
-  if (comparison.percent) apart += fmt::format(", {:.1f} %", *comparison.percent);
+  // Adding 0 turns a rounded -0.0 into 0.0.
+  if (comparison.percent) {
+    apart += fmt::format(", {:.1f} %", std::round(*comparison.percent * 10.0) / 10.0 + 0.0);
+  }
   text += line("difference", apart);
   if (!comparison.E_n) return text;
   const bool agrees = std::abs(*comparison.E_n) <= 1.0;
