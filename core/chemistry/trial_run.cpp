@@ -51,9 +51,7 @@ Mixture contents_of(const std::optional<Contents>& contents, const std::string& 
   const std::string place = fmt::format("{} of {}", vessel, work.trial.name);
   // A volume is read when the liquid is ready, and so at its own temperature, if nothing else is
   // said.
-  const Measured read_degC =
-      contents->temperature_degC ? Measured(*contents->temperature_degC) : degC;
-  return mixture_of(*contents, {work.sheet, place, run, read_degC}, work.inputs);
+  return mixture_of(*contents, {work.sheet, place, run, degC}, work.inputs);
 }
 
 }  // namespace

@@ -56,7 +56,7 @@ TEST_CASE("a cycle adds up with what its terms share, and E_n follows by hand") 
   CHECK(result.delta_H_kJ_per_mol->variance() == Approx(variance));
   REQUIRE(result.accepted);
   CHECK(result.accepted->kJ_per_mol.value() == Approx(-601.60));
-  CHECK(result.accepted->source == "CODATA 1989");
+  CHECK(result.accepted->source.starts_with("CODATA 1989"));
   CHECK(result.accepted->difference_kJ_per_mol.value() == Approx(0.77));
   REQUIRE(result.accepted->E_n);
   CHECK(*result.accepted->E_n == Approx(0.77 / (2.0 * std::sqrt(variance + 0.15 * 0.15))));
@@ -66,7 +66,7 @@ TEST_CASE("a cycle adds up with what its terms share, and E_n follows by hand") 
   CHECK_FALSE(result.direct);
   REQUIRE(result.terms.size() == 3);
   CHECK(rational_text(result.terms[0].multiplier) == "-1");
-  CHECK(result.terms[2].source == "CODATA 1989");
+  CHECK(result.terms[2].source.starts_with("CODATA 1989"));
 }
 
 TEST_CASE("species that sum and accepted value have in common are not counted twice") {
