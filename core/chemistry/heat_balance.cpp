@@ -17,10 +17,10 @@ const double wet_gas_relative_u = 0.25 / std::sqrt(3.0);
 
 Measured heat_of_contents_J(const MixedRun& run, const Mixture& after, Inputs& inputs,
                             HeatCapacityFlags& flags) {
-  const Measured added_J_per_K = heat_capacity_J_per_K(
-      run.added, 0.5 * (run.added_degC + run.cup_degC), run.conventions, inputs, flags);
-  const Measured after_J_per_K = heat_capacity_J_per_K(after, 0.5 * (run.cup_degC + run.final_degC),
+  const Measured added_J_per_K = heat_capacity_J_per_K(run.added, run.added_degC, run.cup_degC,
                                                        run.conventions, inputs, flags);
+  const Measured after_J_per_K =
+      heat_capacity_J_per_K(after, run.cup_degC, run.final_degC, run.conventions, inputs, flags);
   return added_J_per_K * (run.cup_degC - run.added_degC) + after_J_per_K * run.rise_K;
 }
 

@@ -26,7 +26,7 @@ struct MixedRun {
 };
 
 /// Heat (J) that the contents took up, the calorimeter's share left out:
-/// C_added (T_cup - T_added) + C_after (T_final - T_cup), each heat capacity in the middle of its
+/// C_added (T_cup - T_added) + C_after (T_final - T_cup), each heat capacity the mean over its
 /// span.
 /// @param after  what is in the cup in the end
 [[nodiscard]] Measured heat_of_contents_J(const MixedRun& run, const Mixture& after, Inputs& inputs,

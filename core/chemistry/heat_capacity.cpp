@@ -68,9 +68,9 @@ class Liquid {
   std::string name_;
 };
 
-Measured of_liquid(const Mixture& mixture, const Measured& degC,
-                   const std::optional<Conventions>& conventions, Inputs& inputs,
-                   HeatCapacityFlags& flags) {
+Measured of_liquid_at(const Mixture& mixture, const Measured& degC,
+                      const std::optional<Conventions>& conventions, Inputs& inputs,
+                      HeatCapacityFlags& flags) {
   const Liquid liquid(mixture, degC, convention_of(conventions));
   std::vector<double> middle;
   for (const Measured& argument : liquid.arguments()) middle.push_back(argument.value());
@@ -87,6 +87,15 @@ Measured of_liquid(const Mixture& mixture, const Measured& degC,
   const std::string name = "heat capacity of water with" + liquid.name();
   const InputId table = inputs.shared(name, {name, ErrorSource::heat_capacity, {}});
   return from_amounts * Measured::of(1.0, table, solution->heat_capacity_relative_u(degC.value()));
+}
+
+Measured of_liquid(const Mixture& mixture, const Measured& from_degC, const Measured& to_degC,
+                   const std::optional<Conventions>& conventions, Inputs& inputs,
+                   HeatCapacityFlags& flags) {
+  const auto at = [&](const Measured& degC) {
+    return of_liquid_at(mixture, degC, conventions, inputs, flags);
+  };
+  return (at(from_degC) + 4.0 * at(0.5 * (from_degC + to_degC)) + at(to_degC)) / 6.0;
 }
 
 }  // namespace
@@ -113,11 +122,14 @@ SolidHeatCapacity solid_heat_capacity(const Formula& species) {
   return {sum, kopp_relative_u, true};
 }
 
-Measured heat_capacity_J_per_K(const Mixture& mixture, const Measured& degC,
+Measured heat_capacity_J_per_K(const Mixture& mixture, const Measured& from_degC,
+                               const Measured& to_degC,
                                const std::optional<Conventions>& conventions, Inputs& inputs,
                                HeatCapacityFlags& flags) {
   Measured sum;
-  if (mixture.water_g.value() > 0.0) sum = of_liquid(mixture, degC, conventions, inputs, flags);
+  if (mixture.water_g.value() > 0.0) {
+    sum = of_liquid(mixture, from_degC, to_degC, conventions, inputs, flags);
+  }
   for (const auto& [text, part] : mixture.solids) {
     if (part.mol.value() <= 1e-12) continue;
     const SolidHeatCapacity solid = solid_heat_capacity(part.species);

@@ -5,7 +5,6 @@
 
 #include "core/matter/elements.hpp"
 #include "core/matter/substances.hpp"
-#include "core/matter/water.hpp"
 
 namespace nestcup {
 
@@ -16,17 +15,23 @@ bool is_water(const Formula& species) {
 }
 
 double g_per_mol(const Formula& species) {
-  return is_water(species) ? water_g_per_mol : molar_mass_g_per_mol(species).value;
+  return molar_mass_g_per_mol(species).value;
 }
 
 double g_per_mol(const std::string& species) {
   return molar_mass_g_per_mol(parse_formula(species).value()).value;
 }
 
+/// By the same atomic weights as all else, so that reactions keep the mass.
+double g_per_mol_of_water() {
+  static const double g_per_mol_once = g_per_mol("H2O(l)");
+  return g_per_mol_once;
+}
+
 /// Adds mol (negative to take away) of one particle; gases leave.
 void add(Mixture& mixture, const Formula& species, const Measured& mol) {
   if (is_water(species)) {
-    mixture.water_g += mol * water_g_per_mol;
+    mixture.water_g += mol * g_per_mol_of_water();
   } else if (species.phase == Phase::aqueous) {
     mixture.dissolved_mol[species.text] += mol;
   } else if (species.phase != Phase::gas) {
@@ -44,12 +49,25 @@ void add_side(Mixture& mixture, const std::vector<Term>& side, const Measured& e
   }
 }
 
+/// How much of each particle one mol of an equation's left side takes: several reactants may take
+/// the same one.
+std::map<std::string, double> demand_of(const Equation& equation) {
+  std::map<std::string, double> demand;
+  for (const Term& term : equation.left) {
+    for (const Particle& particle : dissociated(term.species)) {
+      demand[particle.species.text] += to_double(term.coefficient) * particle.count;
+    }
+  }
+  return demand;
+}
+
 /// The extent that this much of a reactant allows.
-Measured reach_of(const Term& term, const Mixture& reactants) {
+Measured reach_of(const Term& term, const std::map<std::string, double>& demand,
+                  const Mixture& reactants) {
   std::optional<Measured> least;
   for (const Particle& particle : dissociated(term.species)) {
     const Measured reach =
-        available_mol(reactants, particle.species) / (to_double(term.coefficient) * particle.count);
+        available_mol(reactants, particle.species) / demand.at(particle.species.text);
     if (!least || reach.value() < least->value()) least = reach;
   }
   return least.value_or(Measured{});
@@ -77,7 +95,7 @@ Measured mass_g(const Mixture& mixture) {
 }
 
 Measured available_mol(const Mixture& mixture, const Formula& species) {
-  if (is_water(species)) return mixture.water_g / water_g_per_mol;
+  if (is_water(species)) return mixture.water_g / g_per_mol_of_water();
   if (const auto solid = mixture.solids.find(species.text); solid != mixture.solids.end()) {
     return solid->second.mol;
   }
@@ -88,8 +106,9 @@ Measured available_mol(const Mixture& mixture, const Formula& species) {
 Extent extent_of(const Equation& equation, const Mixture& reactants) {
   Extent extent;
   std::vector<std::pair<Measured, std::string>> reaches;
+  const auto demand = demand_of(equation);
   for (const Term& term : equation.left) {
-    reaches.emplace_back(reach_of(term, reactants), term.species.text);
+    reaches.emplace_back(reach_of(term, demand, reactants), term.species.text);
   }
   std::stable_sort(reaches.begin(), reaches.end(),
                    [](const auto& a, const auto& b) { return a.first.value() < b.first.value(); });

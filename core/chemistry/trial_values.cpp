@@ -116,7 +116,7 @@ std::optional<Sources> sources_of(const MixedRun& run, const TrialWork& work) {
 /// Heat (J) that cup contents and calorimeter took up.
 Measured cup_heat_J(const MixedRun& run, const Measured& constant_J_per_K, const TrialWork& work) {
   HeatCapacityFlags flags;
-  const Measured cup_J_per_K = heat_capacity_J_per_K(run.cup, 0.5 * (run.cup_degC + run.final_degC),
+  const Measured cup_J_per_K = heat_capacity_J_per_K(run.cup, run.cup_degC, run.final_degC,
                                                      run.conventions, work.inputs, flags);
   note_flags(flags, work);
   return (cup_J_per_K + constant_J_per_K) * run.rise_K;
@@ -169,8 +169,8 @@ std::optional<Measured> fusion_J_per_g(const MixedRun& run, const Measured& cons
   melted.water_g = ice_g;
   HeatCapacityFlags flags;
   const Measured water_J =
-      run.final_degC *
-      heat_capacity_J_per_K(melted, 0.5 * run.final_degC, run.conventions, work.inputs, flags);
+      run.final_degC * heat_capacity_J_per_K(melted, Measured(0.0), run.final_degC, run.conventions,
+                                             work.inputs, flags);
   return -(cup_heat_J(run, constant_J_per_K, work) + warmed_J + water_J) / ice_g;
 }
 

@@ -10,13 +10,12 @@ namespace nestcup {
 
 /// What runs out first, and the extent of the equation as written.
 struct PlannedExtent {
-  std::string limiting;  ///< canonical formula; water, of which there is always more, is left out
+  std::string limiting;  ///< canonical formula
   double mol = 0.0;      ///< > 0
 };
 
-/// From masses of substances, and from stocks by volume and concentration or by mass and mass
-/// fraction.
-/// @return nothing for a trial without equation, and where a density would be needed
+/// From the amounts of the sheet as core/chemistry counts them, volumes at 20 degC.
+/// @return nothing for a trial without equation
 [[nodiscard]] std::optional<PlannedExtent> planned_extent(const Sheet& sheet,
                                                           const SheetTrial& trial);
 
