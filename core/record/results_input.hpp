@@ -5,6 +5,7 @@
 #include <string>
 #include <vector>
 
+#include "core/base/result.hpp"
 #include "core/chemistry/run_facts.hpp"
 #include "core/record/run_record.hpp"
 

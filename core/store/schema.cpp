@@ -107,8 +107,8 @@ CREATE TABLE calibration (
 CREATE INDEX calibration_of_probe ON calibration (probe, number);
 )sql";
 
-/// The sheets that records refer to, byte for byte: a file that was changed since, or is gone, takes
-/// no earlier result with it.
+/// The sheets that records refer to, byte for byte: a file that was changed since, or is gone,
+/// takes no earlier result with it.
 constexpr std::string_view sheet_table = R"sql(
 CREATE TABLE sheets (
   sha256 TEXT PRIMARY KEY CHECK (length(sha256) = 64),

@@ -1,7 +1,7 @@
 // What an export's comment carries and brings back.
 #include <algorithm>
 
-#include "core/record/run_record.hpp"
+#include "core/record/export_facts.hpp"
 #include "core/record/trace_file.hpp"
 #include "tests/catch.hpp"
 

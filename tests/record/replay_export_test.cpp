@@ -2,6 +2,7 @@
 #include "core/record/replay.hpp"
 
 #include "core/record/calibration_json.hpp"
+#include "core/record/export_facts.hpp"
 #include "sim/one_trial.hpp"
 #include "tests/analysis/followed.hpp"
 #include "tests/catch.hpp"
