@@ -75,6 +75,16 @@ TEST_CASE("the comment stays one line") {
   CHECK(comment.front() == '#');
 }
 
+TEST_CASE("the comment carries the sheet byte for byte, and none where none is known") {
+  const std::string sheet = "[sheet]\r\ntitle = \"25 \xC2\xB0\\u0043\" # \t\n";
+  const auto trace = parse_trace(export_comment(record(), sheet) + "time_s,cup_degC\n0,21\n", "a");
+  REQUIRE(trace);
+  const auto facts = export_facts(trace->comments);
+  REQUIRE(facts);
+  CHECK(facts->sheet_text == sheet);
+  CHECK(export_facts(comments_of(record()))->sheet_text.empty());
+}
+
 TEST_CASE("damaged or foreign comments carry no facts") {
   CHECK_FALSE(export_facts({}));
   CHECK_FALSE(export_facts({"made by hand"}));
