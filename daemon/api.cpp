@@ -2,34 +2,13 @@
 
 #include <fmt/format.h>
 
-#include "core/record/revise.hpp"
 #include "daemon/status.hpp"
+#include "daemon/store_answer.hpp"
 
 namespace nestcup::daemon {
 namespace {
 
 using Json = nlohmann::ordered_json;
-
-std::string who_asks(const Request& request) {
-  return request.peer ? request.peer->login : "somebody";
-}
-
-Json run_line(const StoredRun& run) {
-  return {{"number", run.number},
-          {"id", run.id},
-          {"revision", run.revision},
-          {"status", run.status},
-          {"record", Json::parse(run.record_json)}};
-}
-
-/// Answers from the store, on the writer's thread; `work` gives the body or an error.
-void answer_from_store(Bench& bench, const Reply& reply, std::function<Result<Json>(Store&)> work) {
-  bench.recorder().post([reply, work = std::move(work)](Store& store) -> Result<void> {
-    const auto answer = work(store);
-    reply(answer ? json_response(*answer) : error_response(answer.error()));
-    return {};
-  });
-}
 
 Result<Json> list_runs(const Store& store) {
   const auto runs = store.runs();
@@ -43,24 +22,6 @@ Result<Json> one_run(const Store& store, const std::string& which) {
   const auto run = store.find_run(which);
   if (!run) return run.error();
   return run_line(*run);
-}
-
-Handler status_change(Bench& bench, const char* status, const char* action) {
-  return [&bench, status, action](const Request& request, const Reply& reply) {
-    const auto reason = request.body.find("reason");
-    if (reason == request.body.end() || !reason->is_string() ||
-        reason->get<std::string>().empty()) {
-      return reply(error_response({Fault::usage, "a reason is needed: {\"reason\": \"...\"}"}));
-    }
-    const RevisionNote note{action, reason->get<std::string>(), who_asks(request),
-                            bench.clock().wall_us()};
-    const std::string which = request.captured.at("run");
-    answer_from_store(bench, reply, [which, status, note](Store& store) -> Result<Json> {
-      const auto run = change_status(store, which, status, note);
-      if (!run) return run.error();
-      return run_line(*run);
-    });
-  };
 }
 
 Response mark(Bench& bench, const Request& request) {
@@ -96,8 +57,6 @@ void add_bench_routes(Router& router, Bench& bench, double speed) {
                 answer_from_store(bench, reply,
                                   [which](Store& store) { return one_run(store, which); });
               }});
-  router.add({"POST", "/v1/runs/{run}/strike", status_change(bench, "struck", "struck")});
-  router.add({"POST", "/v1/runs/{run}/restore", status_change(bench, "finished", "restored")});
   router.add({"POST", "/v1/mark",
               answer_at_once([&bench](const Request& request) { return mark(bench, request); })});
   router.add({"POST", "/v1/finish", [&bench](const Request& request, const Reply& reply) {

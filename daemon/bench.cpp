@@ -3,20 +3,15 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <boost/asio/post.hpp>
 #include <chrono>
 #include <cstdlib>
 
-#include "core/base/uncertain_text.hpp"
-#include "core/record/run_id.hpp"
 #include "daemon/bench_facts.hpp"
 #include "daemon/stored_feed.hpp"
 
 namespace nestcup::daemon {
 namespace {
 
-constexpr auto pace_in_run = std::chrono::milliseconds(200);
-constexpr auto pace_watching = std::chrono::milliseconds(2000);
 constexpr TimeUs clock_step_us = us_per_s / 2;
 
 std::vector<ProbeRole> roles_of(const BenchFile& file) {
@@ -49,6 +44,7 @@ Bench::Bench(Parts parts)
       watch_(fresh_follower(), {[this](const FollowedRun& run) { on_state(run); },
                                 [this](FinishedRun run) { analyse(std::move(run)); }}),
       drifts_(roles_.size()),
+      trials_(parts_.sheet),
       calibrations_(parts_.file, parts_.calibrations),
       seen_(roles_.size()),
       rates_(roles_.size()),
@@ -118,6 +114,10 @@ void Bench::start() {
   const bool polled =
       std::any_of(ports_.begin(), ports_.end(), [](const auto& port) { return port->is_polled(); });
   if (polled) sampler_.start();
+  parts_.recorder.post([this](Store& store) -> Result<void> {
+    trials_.look(store);
+    return {};
+  });
   watch_clock();
 }
 
@@ -155,79 +155,6 @@ void Bench::on_port_change(const drivers::PortChange& change) {
 
 void Bench::add_event(std::string kind, const nlohmann::json& detail) {
   parts_.recorder.add(StoredEvent{parts_.clock.now_us(), std::move(kind), detail.dump()});
-}
-
-void Bench::on_state(const FollowedRun& run) {
-  const bool withdrawn = run.state == RunState::watching && !run.last_withdrawal.empty();
-  parts_.log(fmt::format("run: {}{}{}", run_state_name(run.state),
-                         withdrawn ? ", onset withdrawn: " : "",
-                         withdrawn ? run.last_withdrawal : ""));
-  parts_.recorder.set_pace(run.state == RunState::watching ? pace_watching : pace_in_run);
-}
-
-RecordContext Bench::context_of(const FinishedRun& run) const {
-  RecordContext context;
-  context.source = "bench";
-  context.bench = parts_.file.name;
-  if (parts_.sheet) {
-    context.sheet = {{"title", parts_.sheet->title}, {"sha256", parts_.sheet->sha256}};
-  }
-  context.probes = record_probes(parts_.file, calibrations_.held());
-  context.started_wall_us = run.readings.front().time_us + wall_offset_us_;
-  context.clock_synchronised = parts_.clock.synchronised();
-  return context;
-}
-
-void Bench::analyse(FinishedRun run) {
-  const auto ended = std::chrono::steady_clock::now();
-  const RecordContext context = context_of(run);
-  const TimeUs wall_us = parts_.clock.wall_us();
-  const std::string id = new_run_id(wall_us);
-  boost::asio::post(worker_, [this, run = std::move(run), context, wall_us, id, ended] {
-    const TimeUs first_us = run.readings.front().time_us;
-    const MadeRecord made = make_record(run, roles_, context, id, first_us);
-    const auto& rise = made.analysis.rise;
-    const std::string said = made.analysis.usable()
-                                 ? uncertain_text({rise.value_K, rise.u_K, std::nullopt}, "K")
-                                 : "unusable";
-    const StoredRun stored{id, 0,          first_us,          run.readings.back().time_us,
-                           1,  "finished", made.record.dump()};
-    const RevisionNote note{"finished", "", "bench", wall_us};
-    parts_.recorder.post([this, stored, note, said, ended](Store& store) -> Result<void> {
-      auto number = store.add_run(stored, note);
-      if (!number) {
-        if (number.error().kind != Fault::io) parts_.log("run not stored: " + number.error().text);
-        return number.error();
-      }
-      const std::chrono::duration<double, std::milli> took =
-          std::chrono::steady_clock::now() - ended;
-      boost::asio::post(
-          parts_.context, [this, said, last = LastRun{stored.id, *number, took.count()}] {
-            last_run_ = last;
-            parts_.log(fmt::format("run {} finished: corrected rise {}", last.number, said));
-          });
-      return {};
-    });
-  });
-}
-
-void Bench::mark(TimeUs time_us, const std::string& who, FoundBy how) {
-  watch_.post([time_us, how](RunFollower& follower) { follower.mark(time_us, how); });
-  const nlohmann::json detail{{"who", who}, {"how", found_by_name(how)}};
-  parts_.recorder.add(StoredEvent{time_us, "mark", detail.dump()});
-  parts_.log(fmt::format("marked by {}", who));
-}
-
-void Bench::finish(const std::string& who, std::function<void(const Result<void>&)> done) {
-  const TimeUs now_us = parts_.clock.now_us();
-  watch_.post([this, now_us, who, done = std::move(done)](RunFollower& follower) {
-    if (!follower.finish()) {
-      return done(Error{Fault::try_later, "no run is under way; nothing to finish"});
-    }
-    parts_.recorder.add(StoredEvent{now_us, "finish", nlohmann::json{{"who", who}}.dump()});
-    parts_.log(fmt::format("finish asked by {}", who));
-    done({});
-  });
 }
 
 std::vector<drivers::PortHealth> Bench::ports() const {

@@ -24,6 +24,7 @@
 #include "daemon/recorder.hpp"
 #include "daemon/run_watch.hpp"
 #include "daemon/sampler.hpp"
+#include "daemon/trial_book.hpp"
 #include "drivers/probe_port.hpp"
 
 namespace nestcup::daemon {
@@ -88,6 +89,9 @@ class Bench {
   /// The last readings of a probe as it showed them, without correction.
   [[nodiscard]] const SeenReadings& seen(std::size_t probe) const { return seen_[probe]; }
 
+  /// The sheet in use and its trials.
+  [[nodiscard]] TrialBook& trials() { return trials_; }
+
   [[nodiscard]] const BenchFile& file() const { return parts_.file; }
   [[nodiscard]] const Clock& clock() const { return parts_.clock; }
   [[nodiscard]] Recorder& recorder() { return parts_.recorder; }
@@ -107,6 +111,7 @@ class Bench {
   void on_port_change(const drivers::PortChange& change);
   void on_state(const FollowedRun& run);
   void analyse(FinishedRun run);
+  void tell_finished(const StoredRun& run, const std::string& said, double took_ms);
   [[nodiscard]] RecordContext context_of(const FinishedRun& run) const;
   void watch_clock();
   void watch_probes();
@@ -118,6 +123,7 @@ class Bench {
   std::vector<std::unique_ptr<drivers::ProbePort>> ports_;
   std::vector<std::pair<std::size_t, std::size_t>> place_;  ///< probe -> port, index on it
   std::vector<DriftWatch> drifts_;
+  TrialBook trials_;
   Calibrations calibrations_;
   std::vector<SeenReadings> seen_;
   std::vector<ReadingRate> rates_;

@@ -12,6 +12,7 @@
 #include "daemon/bench_facts.hpp"
 #include "daemon/calibration_api.hpp"
 #include "daemon/control/unix_server.hpp"
+#include "daemon/revision_api.hpp"
 
 namespace nestcup::daemon {
 namespace {
@@ -90,6 +91,7 @@ Result<void> run_service(ServiceOptions options) {
   if (!bench) return bench.error();
   Router router(options.log);
   add_bench_routes(router, **bench, options.speed);
+  add_revision_routes(router, **bench);
   add_calibration_routes(router, **bench);
   UnixServerOptions socket;
   socket.path = options.bench.control;

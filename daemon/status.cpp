@@ -4,6 +4,7 @@
 
 #include "core/base/time_text.hpp"
 #include "core/base/version.hpp"
+#include "core/record/trial_of_run.hpp"
 
 namespace nestcup::daemon {
 namespace {
@@ -103,6 +104,16 @@ Json run_json(Bench& bench) {
   return run;
 }
 
+/// The sheet in use and the trial that the next run will be given to.
+Json sheet_json(Bench& bench) {
+  const auto& sheet = bench.trials().sheet();
+  if (!sheet) return nullptr;
+  Json json = sheet_facts(*sheet);
+  const auto next = bench.trials().next();
+  json["next_trial"] = next ? trial_facts(sheet->trials[next->trial], next->number) : Json(nullptr);
+  return json;
+}
+
 Json store_json(Bench& bench, Json& problems) {
   const RecorderStatus status = bench.recorder().status();
   if (!status.error.empty()) {
@@ -130,6 +141,7 @@ Json bench_status(Bench& bench, double speed) {
   Json status{{"bench", bench.file().name}};
   status["well"] = false;
   status["run"] = run_json(bench);
+  status["sheet"] = sheet_json(bench);
   status["probes"] = probes_json(bench, problems);
   status["ports"] = ports_json(bench, problems);
   status["store"] = store_json(bench, problems);

@@ -6,6 +6,7 @@
 namespace nestcup {
 
 [[nodiscard]] cli::CommandSpec accepted_command();
+[[nodiscard]] cli::CommandSpec assign_command();
 [[nodiscard]] cli::CommandSpec calibrate_command();
 [[nodiscard]] cli::CommandSpec capture_command();
 [[nodiscard]] cli::CommandSpec convert_command();
@@ -14,6 +15,7 @@ namespace nestcup {
 [[nodiscard]] cli::CommandSpec finish_command();
 [[nodiscard]] cli::CommandSpec mark_command();
 [[nodiscard]] cli::CommandSpec ports_command();
+[[nodiscard]] cli::CommandSpec recompute_command();
 [[nodiscard]] cli::CommandSpec replay_command();
 [[nodiscard]] cli::CommandSpec restore_command();
 [[nodiscard]] cli::CommandSpec results_command();

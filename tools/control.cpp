@@ -1,9 +1,5 @@
 // nestcup mark, finish, strike and restore: what a person tells the bench.
 #include <fmt/format.h>
-#include <pwd.h>
-#include <unistd.h>
-
-#include <chrono>
 
 #include "core/record/revise.hpp"
 #include "tools/cli/output.hpp"
@@ -11,6 +7,7 @@
 #include "tools/client/client.hpp"
 #include "tools/commands.hpp"
 #include "tools/place.hpp"
+#include "tools/store_change.hpp"
 
 namespace nestcup {
 namespace {
@@ -36,26 +33,19 @@ int finish(const cli::Parsed& parsed, cli::Streams& streams) {
   return 0;
 }
 
-std::string login_name() {
-  const passwd* entry = getpwuid(geteuid());
-  return entry ? entry->pw_name : fmt::format("uid {}", geteuid());
-}
-
 /// Without a daemon the command writes itself, under the store's lock.
 Result<int> change_in_store(const std::string& path, const std::string& which,
                             const std::string& status, const std::string& action,
                             const std::string& reason) {
-  if (auto there = Store::open(path, StoreMode::read); !there) return there.error();
-  const auto lock = StoreLock::take(path, "nestcup");
-  if (!lock) return lock.error();
-  auto store = Store::open(path, StoreMode::write);
-  if (!store) return store.error();
-  const auto now = std::chrono::system_clock::now().time_since_epoch();
-  const RevisionNote note{action, reason, login_name(),
-                          std::chrono::duration_cast<std::chrono::microseconds>(now).count()};
-  const auto run = change_status(*store, which, status, note);
-  if (!run) return run.error();
-  return run->number;
+  int number = 0;
+  const auto done = change_store(path, [&](Store& store) -> Result<void> {
+    const auto run = change_status(store, which, status, note_now(action, reason));
+    if (!run) return run.error();
+    number = run->number;
+    return {};
+  });
+  if (!done) return done.error();
+  return number;
 }
 
 Result<int> change_by_daemon(const BenchFile& bench, const std::string& which,

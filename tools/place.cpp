@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include "core/sheet/sheet_file.hpp"
+
 namespace nestcup {
 namespace {
 
@@ -41,6 +43,26 @@ Result<BenchFile> chosen_bench(const cli::Parsed& parsed) {
     first.text += fmt::format(" (and {} more: see nestcupd --check)", check.problems.size() - 1);
   }
   return first;
+}
+
+cli::OptionSpec sheet_option() {
+  return {.name = "sheet",
+          .value_name = "FILE",
+          .help = "the sheet; without it the bench's",
+          .complete = {cli::Hint::file}};
+}
+
+Result<std::optional<Sheet>> chosen_sheet(const cli::Parsed& parsed) {
+  std::string path = parsed.text("sheet").value_or("");
+  if (path.empty() && !parsed.text("store")) {
+    const auto bench = chosen_bench(parsed);
+    if (!bench) return bench.error();
+    path = bench->sheet;
+  }
+  if (path.empty()) return std::optional<Sheet>{};
+  auto sheet = read_sheet(path);
+  if (!sheet) return sheet.error();
+  return std::optional<Sheet>(std::move(sheet).value());
 }
 
 Result<std::string> chosen_store_path(const cli::Parsed& parsed) {

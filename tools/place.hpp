@@ -7,6 +7,7 @@
 
 #include "core/base/result.hpp"
 #include "core/sheet/bench_file.hpp"
+#include "core/sheet/sheet.hpp"
 #include "core/store/store.hpp"
 #include "tools/cli/command.hpp"
 #include "tools/cli/parsed.hpp"
@@ -27,6 +28,13 @@ namespace nestcup {
 /// The store that --store names, or the bench's, opened for reading.
 /// @errors usage: both options; else as chosen_bench and Store::open
 [[nodiscard]] Result<Store> chosen_store(const cli::Parsed& parsed);
+
+/// --sheet FILE, for commands that take the bench's sheet without it.
+[[nodiscard]] cli::OptionSpec sheet_option();
+
+/// The sheet that --sheet names, or the bench's; nothing where neither is there.
+/// @errors the first problem of the sheet; as chosen_bench
+[[nodiscard]] Result<std::optional<Sheet>> chosen_sheet(const cli::Parsed& parsed);
 
 /// The path behind chosen_store.
 [[nodiscard]] Result<std::string> chosen_store_path(const cli::Parsed& parsed);

@@ -26,7 +26,8 @@ std::string head_text(const Json& record) {
   std::string head = fmt::format("run {}", record.at("id").get<std::string>());
   if (record.at("status") != "finished") head += " (struck out)";
   if (!record.at("trial").is_null()) {
-    head += fmt::format(", trial {}", record["trial"].at("name").get<std::string>());
+    head += fmt::format(", trial {}, repeat {}", record["trial"].at("name").get<std::string>(),
+                        record["trial"].at("number").get<int>());
   }
   if (!record.at("bench").is_null()) {
     head += ", " + record["bench"].get<std::string>();
@@ -75,6 +76,10 @@ std::string record_text(const Json& record) {
   text += line("heat leak", quantity_text(record.at("heat_leak").at("rate_per_s"), "per s"));
   text += line("corrected rise", rise_text(record) + " (u: standard uncertainty)");
   text += budget_text(record.at("corrected_rise_K"));
+  if (!record.at("mixture_rise_K").is_null()) {
+    text += line("over the mean", quantity_text(record["mixture_rise_K"], "K") +
+                                      " (final, less the mean of the contents)");
+  }
   for (const Json& finding : record.at("findings")) {
     text += fmt::format("  {}: {}\n", finding.at("severity").get<std::string>(),
                         finding.at("text").get<std::string>());

@@ -5,9 +5,9 @@
 
 #include <chrono>
 
-#include "core/base/nearest.hpp"
 #include "core/record/run_id.hpp"
 #include "core/sheet/sheet_file.hpp"
+#include "core/sheet/trial_choice.hpp"
 #include "tools/cli/output.hpp"
 #include "tools/cli/parsed.hpp"
 #include "tools/commands.hpp"
@@ -21,15 +21,6 @@ TimeUs unix_now_us() {
   return std::chrono::duration_cast<std::chrono::microseconds>(now).count();
 }
 
-Result<const SheetTrial*> find_trial(const Sheet& sheet, const std::string& name) {
-  if (const SheetTrial* trial = sheet.find(name)) return trial;
-  std::vector<std::string> names;
-  for (const SheetTrial& trial : sheet.trials) names.push_back(trial.name);
-  const auto near = nearest(name, names);
-  return Error{Fault::usage, fmt::format("{}: no trial \"{}\"{}", sheet.path, name,
-                                         near ? "; is \"" + *near + "\" meant?" : "")};
-}
-
 /// Sheet and trial as the options name them.
 Result<void> take_sheet(const cli::Parsed& parsed, ReplayOptions& options) {
   const auto path = parsed.text("sheet"), name = parsed.text("trial");
@@ -37,16 +28,15 @@ Result<void> take_sheet(const cli::Parsed& parsed, ReplayOptions& options) {
     if (name) return Error{Fault::usage, "--trial needs the sheet that holds it: --sheet FILE"};
     return {};
   }
-  const auto sheet = read_sheet(*path);
+  auto sheet = read_sheet(*path);
   if (!sheet) return sheet.error();
-  options.sheet = {{"title", sheet->title}, {"sha256", sheet->sha256}};
-  for (const SheetTrial& trial : sheet->trials) options.heater |= trial.heater.has_value();
+  options.sheet = std::move(sheet).value();
+  for (const SheetTrial& trial : options.sheet->trials) options.heater |= trial.heater.has_value();
   if (!name) return {};
-  const auto trial = find_trial(*sheet, *name);
+  const auto trial = trial_named(*options.sheet, *name);
   if (!trial) return trial.error();
-  options.heater = (*trial)->heater.has_value();
-  options.trial = {
-      {"name", *name}, {"number", nullptr}, {"purpose", purpose_text((*trial)->purpose)}};
+  options.heater = options.sheet->trials[*trial].heater.has_value();
+  options.trial = *name;
   return {};
 }
 
@@ -93,8 +83,11 @@ cli::CommandSpec replay_command() {
       "room_degC) through the same path as the daemon's readings, as fast as it can, and prints "
       "one record for each mixing, in order. \"-\" is standard input. A trace without a mixing "
       "gives no record and is no error.",
-      "An export of a run carries in a comment what its columns cannot, so that its replay gives "
-      "the same record again but for the id."};
+      "An export of a run carries in a comment what its columns cannot, its sheet among it, so "
+      "that "
+      "its replay gives the same record again but for the id. With --sheet (and --trial) the "
+      "amounts of that sheet are taken instead, and the record has the rise over the mean of the "
+      "two contents where both and their temperatures are known."};
   command.options = {{.name = "sheet",
                       .value_name = "FILE",
                       .help = "the sheet that the traces belong to",

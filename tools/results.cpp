@@ -90,10 +90,7 @@ cli::CommandSpec results_command() {
       "stocks, the constant, probes) errs together, and the cycle takes account of it.",
       "Change an amount in the sheet and ask again: the runs themselves are never touched."};
   command.options = store_options();
-  command.options.push_back({.name = "sheet",
-                             .value_name = "FILE",
-                             .help = "the sheet; without it the bench's",
-                             .complete = {cli::Hint::file}});
+  command.options.push_back(sheet_option());
   command.options.push_back(json_option());
   command.arguments = {{"RECORD", "run records", 0, cli::any_number, {cli::Hint::file}}};
   command.examples = {

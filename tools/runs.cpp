@@ -4,6 +4,7 @@
 #include <filesystem>
 #include <fstream>
 
+#include "core/record/stored_run.hpp"
 #include "core/report/run_chart.hpp"
 #include "tools/cli/output.hpp"
 #include "tools/cli/parsed.hpp"
@@ -11,13 +12,18 @@
 #include "tools/place.hpp"
 #include "tools/record_text.hpp"
 #include "tools/run_drawing.hpp"
-#include "tools/stored_run.hpp"
 
 namespace nestcup {
 namespace {
 
 std::string text_or(const Json& value, const char* otherwise) {
   return value.is_string() ? value.get<std::string>() : otherwise;
+}
+
+/// "oxide 2": the trial and which repeat.
+std::string trial_cell(const Json& trial) {
+  if (trial.is_null()) return "-";
+  return fmt::format("{} {}", text_or(trial.at("name"), "-"), trial.at("number").dump());
 }
 
 int list_runs(const cli::Parsed& parsed, cli::Streams& streams) {
@@ -39,7 +45,7 @@ int list_runs(const cli::Parsed& parsed, cli::Streams& streams) {
     const Json record = Json::parse(run.record_json);
     const Json& trial = record.at("trial");
     table.add_row({std::to_string(run.number), text_or(record.at("mixed_at"), "-"),
-                   trial.is_null() ? "-" : text_or(trial.at("name"), "-"), rise_text(record),
+                   trial_cell(trial), rise_text(record),
                    std::to_string(record.at("findings").size()),
                    run.status == "struck" ? "struck out" : run.status});
   }
@@ -62,6 +68,20 @@ std::string history_text(const std::vector<StoredRevision>& revisions) {
   return text;
 }
 
+/// The run with the record of an earlier revision, if one is asked for.
+Result<StoredRun> at_revision(StoredRun run, const std::vector<StoredRevision>& revisions,
+                              const std::optional<std::string>& wanted) {
+  if (!wanted) return run;
+  for (const StoredRevision& revision : revisions) {
+    if (std::to_string(revision.revision) != *wanted) continue;
+    run.revision = revision.revision;
+    run.record_json = revision.record_json;
+    return run;
+  }
+  return Error{Fault::no_input, fmt::format("run {} has no revision \"{}\"; there are 1 to {}",
+                                            run.number, *wanted, run.revision)};
+}
+
 Result<void> draw(const Store& store, const StoredRun& run, const std::string& path) {
   const auto again = analysed_again(store, run);
   if (!again) return again.error();
@@ -78,7 +98,11 @@ Result<void> draw(const Store& store, const StoredRun& run, const std::string& p
 int show_run(const cli::Parsed& parsed, cli::Streams& streams) {
   const auto store = chosen_store(parsed);
   if (!store) return cli::report_error(streams, store.error());
-  const auto run = store->find_run(*parsed.text("RUN"));
+  const auto newest = store->find_run(*parsed.text("RUN"));
+  if (!newest) return cli::report_error(streams, newest.error());
+  const auto revisions = store->revisions(newest->id);
+  if (!revisions) return cli::report_error(streams, revisions.error());
+  const auto run = at_revision(*newest, *revisions, parsed.text("revision"));
   if (!run) return cli::report_error(streams, run.error());
   if (const auto path = parsed.text("chart")) {
     if (auto drawn = draw(*store, *run, *path); !drawn) {
@@ -89,8 +113,6 @@ int show_run(const cli::Parsed& parsed, cli::Streams& streams) {
     streams.out << run->record_json << '\n';
     return 0;
   }
-  const auto revisions = store->revisions(run->id);
-  if (!revisions) return cli::report_error(streams, revisions.error());
   streams.out << fmt::format("{}: ", run->number) << record_text(Json::parse(run->record_json))
               << history_text(*revisions);
   return 0;
@@ -152,9 +174,13 @@ cli::CommandSpec show_command() {
                              .value_name = "FILE",
                              .help = "also draw the run into a new .svg or .png file",
                              .complete = {cli::Hint::file}});
+  command.options.push_back({.name = "revision",
+                             .value_name = "N",
+                             .help = "the record as it was then; without it the newest"});
   command.arguments = {run_argument()};
-  command.examples = {{"nestcup show 3 --chart run3.svg", "run 3, with a picture"}};
-  command.exit_notes = {{66, "no such run or store"}, {73, "the chart cannot be made"}};
+  command.examples = {{"nestcup show 3 --chart run3.svg", "run 3, with a picture"},
+                      {"nestcup show 3 --revision 1", "run 3 as it was first worked out"}};
+  command.exit_notes = {{66, "no such run, revision or store"}, {73, "the chart cannot be made"}};
   command.run = show_run;
   return command;
 }

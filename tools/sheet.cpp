@@ -14,21 +14,59 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-int run(const cli::Parsed& parsed, cli::Streams& streams) {
-  const std::string what = *parsed.text("ACTION"), path = *parsed.text("FILE");
+/// A sheet as the file has it, or as a store keeps it.
+struct SheetText {
+  std::string name;  ///< for messages
+  std::string text;
+};
+
+Result<SheetText> kept_text(const cli::Parsed& parsed, const std::string& sha256) {
+  if (parsed.text("FILE")) {
+    return Error{Fault::usage, "option --sha256 and a FILE: give one of them"};
+  }
+  const auto store = chosen_store(parsed);
+  if (!store) return store.error();
+  auto kept = store->find_sheet(sha256);
+  if (!kept) return kept.error();
+  return SheetText{fmt::format("sheet {}", kept->sha256.substr(0, 12)), kept->text};
+}
+
+Result<SheetText> text_asked_for(const cli::Parsed& parsed) {
+  if (const auto sha256 = parsed.text("sha256")) return kept_text(parsed, *sha256);
+  const auto path = parsed.text("FILE");
+  if (!path) return Error{Fault::usage, "argument FILE is missing; or --sha256 for a kept sheet"};
+  if (parsed.text("bench") || parsed.text("store")) {
+    return Error{Fault::usage, "options --bench and --store belong to --sha256"};
+  }
+  auto text = file_bytes(*path);
+  if (!text) return text.error();
+  return SheetText{*path, std::move(text).value()};
+}
+
+Result<void> check_call(const cli::Parsed& parsed, const std::string& what) {
   if (what != "check" && what != "show") {
-    return cli::report_error(
-        streams,
-        {Fault::usage, fmt::format("argument ACTION: \"{}\" is neither check nor show", what)});
+    return Error{Fault::usage,
+                 fmt::format("argument ACTION: \"{}\" is neither check nor show", what)};
   }
-  if (what == "check" && parsed.flag("json")) {
-    return cli::report_error(streams, {Fault::usage, "option --json belongs to show"});
+  if (what == "show") return {};
+  for (const char* option : {"json", "text"}) {
+    if (parsed.flag(option)) {
+      return Error{Fault::usage, fmt::format("option --{} belongs to show", option)};
+    }
   }
-  const SheetCheck found = check_sheet(path);
+  return {};
+}
+
+int print(const cli::Parsed& parsed, const SheetText& from, cli::Streams& streams) {
+  if (parsed.flag("text")) {
+    streams.out << from.text;
+    return exit_done;
+  }
+  const SheetCheck found = check_sheet_text(from.text, from.name);
   for (const Error& problem : found.problems) cli::report_error(streams, problem);
   if (!found.sheet) return exit_code(found.problems.front().kind);
-  if (what == "check") {
-    streams.out << fmt::format("{}: in order: {}\n", path, sheet_counts(*found.sheet));
+  if (*parsed.text("ACTION") == "check") {
+    streams.out << fmt::format("{}: in order: {}\n", from.name, sheet_counts(*found.sheet));
   } else if (parsed.flag("json")) {
     // A file's name may be no UTF-8.
     streams.out << sheet_json(*found.sheet).dump(-1, ' ', false, Json::error_handler_t::replace)
@@ -37,6 +75,15 @@ int run(const cli::Parsed& parsed, cli::Streams& streams) {
     streams.out << sheet_page(*found.sheet, streams.colour);
   }
   return exit_done;
+}
+
+int run(const cli::Parsed& parsed, cli::Streams& streams) {
+  if (auto sound = check_call(parsed, *parsed.text("ACTION")); !sound) {
+    return cli::report_error(streams, sound.error());
+  }
+  const auto text = text_asked_for(parsed);
+  if (!text) return cli::report_error(streams, text.error());
+  return print(parsed, *text, streams);
 }
 
 }  // namespace
@@ -52,15 +99,26 @@ cli::CommandSpec sheet_command() {
       "\"check\" names everything that is wrong with it at once, each with file, line and key and "
       "what was expected: misspelt keys, missing units, equations that do not balance, reactants "
       "that nothing supplies, impossible amounts. \"show\" prints the sheet as it was understood, "
-      "with the amount of what runs out first where the sheet alone tells it."};
-  command.options = {{.name = "json", .help = "with show: one JSON object and nothing else"}};
+      "with the amount of what runs out first where the sheet alone tells it.",
+      "A store keeps each sheet that a run's record names by its digest (sha256), as it was then: "
+      "\"show --sha256 PREFIX\" prints it, with --text byte for byte."};
+  command.options = store_options();
+  command.options.push_back(
+      {.name = "sha256",
+       .value_name = "PREFIX",
+       .help = "a sheet that the store keeps, by the beginning of its digest"});
+  command.options.push_back({.name = "text", .help = "with show: the file's own text"});
+  command.options.push_back(
+      {.name = "json", .help = "with show: one JSON object and nothing else"});
   command.arguments = {{"ACTION", "check or show", 1, 1, {cli::Hint::words, {"check", "show"}}},
-                       {"FILE", "the sheet", 1, 1, {cli::Hint::file}}};
-  command.examples = {{"nestcup sheet check sheet.toml", "is it in order?"},
-                      {"nestcup sheet show sheet.toml", "what was understood?"},
-                      {"nestcup sheet show sheet.toml --json", "the same for scripts"}};
+                       {"FILE", "the sheet", 0, 1, {cli::Hint::file}}};
+  command.examples = {
+      {"nestcup sheet check sheet.toml", "is it in order?"},
+      {"nestcup sheet show sheet.toml", "what was understood?"},
+      {"nestcup sheet show sheet.toml --json", "the same for scripts"},
+      {"nestcup sheet show --sha256 1f3a --text", "a sheet that was changed since"}};
   command.exit_notes = {{65, "something is wrong with the sheet; every problem is printed"},
-                        {66, "no such file"}};
+                        {66, "no such file, store or kept sheet"}};
   command.run = run;
   return command;
 }

@@ -40,6 +40,16 @@ std::string run_line(const Status& run) {
   return text;
 }
 
+std::string sheet_line(const Status& sheet) {
+  if (sheet.is_null()) return "none; runs belong to no trial";
+  const Status& next = sheet.at("next_trial");
+  const std::string title = sheet.at("title").get<std::string>();
+  if (next.is_null()) return title + "; all trials are done";
+  return fmt::format("{}; next: trial {}, repeat {} ({})", title,
+                     next.at("name").get<std::string>(), next.at("number").get<int>(),
+                     next.at("purpose").get<std::string>());
+}
+
 std::string probe_line(const Status& probe) {
   if (probe.at("last_degC").is_null()) {
     return fmt::format("no reading for {}, {} faults", seconds(probe.at("age_s")),
@@ -86,6 +96,7 @@ std::string status_text(const Status& status, bool colour) {
     text += fmt::format("{:<14}{}\n", label, rest);
   };
   line("run", run_line(status.at("run")));
+  line("sheet", sheet_line(status.at("sheet")));
   for (const Status& probe : status.at("probes")) {
     line("probe " + probe.at("name").get<std::string>(), probe_line(probe));
   }

@@ -1,10 +1,14 @@
 #include "core/record/replay.hpp"
 
+#include "core/record/export_facts.hpp"
+#include "core/record/trial_of_run.hpp"
+#include "core/sheet/sheet_file.hpp"
+
 namespace nestcup {
 namespace {
 
-RecordContext context_of(const Trace& trace, const ReplayOptions& options,
-                         const std::optional<ExportFacts>& facts) {
+RecordContext context_of(const Trace& trace, const std::optional<ExportFacts>& facts,
+                         const std::optional<Sheet>& sheet) {
   RecordContext context;
   if (facts) context = facts->context;
   if (!facts) {
@@ -16,10 +20,41 @@ RecordContext context_of(const Trace& trace, const ReplayOptions& options,
       context.probes.push_back(probe_json(probe));
     }
   }
-  if (!options.sheet.is_null()) context.sheet = options.sheet;
-  if (!options.trial.is_null()) context.trial = options.trial;
+  if (sheet) context.sheet = sheet_facts(*sheet);
   return context;
 }
+
+/// The sheet that the options name, else the one that the export carries.
+std::optional<Sheet> sheet_of(const ReplayOptions& options,
+                              const std::optional<ExportFacts>& facts) {
+  if (options.sheet) return options.sheet;
+  if (!facts || facts->sheet_text.empty()) return std::nullopt;
+  auto sheet = parse_sheet(facts->sheet_text, "the export's sheet");
+  if (!sheet) return std::nullopt;
+  return std::move(sheet).value();
+}
+
+/// Which trial of the sheet the runs are for. An export's own number stays.
+class Trial {
+ public:
+  Trial(const std::optional<Sheet>& sheet, const ReplayOptions& options, const Json& exported)
+      : sheet_(sheet) {
+    const bool has_own = exported.is_object() && exported.contains("name");
+    const std::string own = has_own ? exported["name"].get<std::string>() : "";
+    const std::string name = options.trial.value_or(own);
+    if (sheet_) trial_ = sheet_->find(name);
+    if (has_own && name == own) number_ = exported.value("number", 1);
+  }
+
+  void give(Json& record, std::size_t run) const {
+    if (trial_) give_to_trial(record, *sheet_, *trial_, number_.value_or(static_cast<int>(run)));
+  }
+
+ private:
+  const std::optional<Sheet>& sheet_;
+  const SheetTrial* trial_ = nullptr;
+  std::optional<int> number_;
+};
 
 }  // namespace
 
@@ -34,13 +69,15 @@ std::vector<ReplayedRun> replay_trace(const Trace& trace, const ReplayOptions& o
   const bool by_export = facts && !options.mark_s;
   if (mark_s) follower.mark(to_us(*mark_s), by_export ? facts->marked_by : FoundBy::mark);
 
-  RecordContext context = context_of(trace, options, facts);
+  const std::optional<Sheet> sheet = sheet_of(options, facts);
+  const RecordContext context = context_of(trace, facts, sheet);
+  const Trial trial(sheet, options, context.trial);
   std::vector<ReplayedRun> runs;
   const auto take = [&] {
     while (auto run = follower.take_finished()) {
       if (facts) run->cut_by_next = facts->cut_by_next;
-      if (!options.trial.is_null()) context.trial["number"] = runs.size() + 1;
       auto made = make_record(*run, trace.roles, context, next_id(), 0);
+      trial.give(made.record, runs.size() + 1);
       runs.push_back({std::move(*run), std::move(made)});
     }
   };

@@ -8,6 +8,7 @@
 
 #include "core/record/run_record.hpp"
 #include "core/record/trace_file.hpp"
+#include "core/sheet/sheet.hpp"
 
 namespace nestcup {
 
@@ -15,8 +16,8 @@ struct ReplayOptions {
   std::optional<double> mark_s;  ///< when the pour began, on the trace's axis
   double after_period_s = 180.0;
   bool heater = false;
-  Json sheet = nullptr;  ///< as in RecordContext
-  Json trial = nullptr;  ///< without "number", which is counted here
+  std::optional<Sheet> sheet;        ///< absent: the one that an export carries
+  std::optional<std::string> trial;  ///< name of a trial of `sheet`; absent: that of an export
 };
 
 /// A mixing that replay found.
@@ -26,7 +27,8 @@ struct ReplayedRun {
 };
 
 /// One run for each mixing, in order; empty where none shows. What an export's comments say
-/// (source, probes, start, mark, after period) stands where the options leave it open.
+/// (source, probes, start, mark, after period, sheet, trial) stands where the options leave it
+/// open.
 /// @param next_id  gives each run's id
 [[nodiscard]] std::vector<ReplayedRun> replay_trace(const Trace& trace,
                                                     const ReplayOptions& options,

@@ -6,18 +6,11 @@
 #include <cmath>
 
 #include "core/record/calibration_json.hpp"
+#include "core/record/quantity_json.hpp"
 
 namespace nestcup {
 
 namespace {
-
-Uncertain quantity_of(const Json& json) {
-  Uncertain quantity{json.at("value").get<double>(), json.at("u").get<double>()};
-  if (const auto dof = json.find("dof"); dof != json.end() && dof->is_number()) {
-    quantity.dof = dof->get<double>();
-  }
-  return quantity;
-}
 
 const Json* probe_with_role(const Json& record, const std::string& role) {
   for (const Json& probe : record.at("probes")) {

@@ -7,6 +7,7 @@
 #include "core/base/time_text.hpp"
 #include "core/base/version.hpp"
 #include "core/record/calibration_json.hpp"
+#include "core/record/quantity_json.hpp"
 #include "core/record/trace_file.hpp"
 
 namespace nestcup {
@@ -20,12 +21,6 @@ Json or_null(const std::optional<double>& value) {
 }
 Json or_null(const std::optional<bool>& value) {
   return value ? Json(*value) : Json(nullptr);
-}
-
-Json quantity(const Uncertain& quantity) {
-  Json json{{"value", quantity.value}, {"u", quantity.u}};
-  if (quantity.dof) json["dof"] = *quantity.dof;
-  return json;
 }
 
 Json unknown_quantity() {
@@ -79,8 +74,9 @@ Json leak_json(const RunAnalysis& run) {
   const double rate = run.leak->rate_per_s();
   const auto& covariance = run.leak->covariance;
   return Json{
-      {"rate_per_s", quantity({rate, rate * std::sqrt(covariance(2, 2)), run.leak->dof})},
-      {"rest_degC", quantity({run.leak->rest_degC, std::sqrt(covariance(1, 1)), run.leak->dof})}};
+      {"rate_per_s", quantity_json({rate, rate * std::sqrt(covariance(2, 2)), run.leak->dof})},
+      {"rest_degC",
+       quantity_json({run.leak->rest_degC, std::sqrt(covariance(1, 1)), run.leak->dof})}};
 }
 
 Json temperatures_json(const RunAnalysis& run) {
@@ -89,10 +85,10 @@ Json temperatures_json(const RunAnalysis& run) {
                 {"added_at_mixing_degC", nullptr},
                 {"final_degC", unknown_quantity()}};
   }
-  return Json{{"cup_at_mixing_degC", quantity(run.cup_at_mixing_degC)},
+  return Json{{"cup_at_mixing_degC", quantity_json(run.cup_at_mixing_degC)},
               {"added_at_mixing_degC",
-               run.added_at_mixing_degC ? quantity(*run.added_at_mixing_degC) : Json(nullptr)},
-              {"final_degC", quantity(run.final_degC)}};
+               run.added_at_mixing_degC ? quantity_json(*run.added_at_mixing_degC) : Json(nullptr)},
+              {"final_degC", quantity_json(run.final_degC)}};
 }
 
 Json timed_json(const RunAnalysis& run) {
@@ -181,7 +177,7 @@ MadeRecord make_record(const FinishedRun& run, const std::vector<ProbeRole>& rol
   json["periods"] = {{"fore", period_json(result.fore, offset_s)},
                      {"main", period_json(result.main, offset_s)},
                      {"after", period_json(result.after, offset_s)}};
-  json["mixing"] = {{"time_s", quantity(mixing)},
+  json["mixing"] = {{"time_s", quantity_json(mixing)},
                     {"found_by", found_by_name(result.found_by)},
                     {"mark_s", input.mark_s ? Json(micro(*input.mark_s + offset_s)) : Json()},
                     {"marked_by_switch", input.marked_by == FoundBy::line_signal}};
@@ -204,52 +200,6 @@ Json with_status(Json record, const std::string& status, int revision) {
   record["status"] = status;
   record["revision"] = revision;
   return record;
-}
-
-std::string export_comment(const Json& record) {
-  Json facts;
-  for (const char* key : {"source", "bench", "sheet", "trial", "started_at", "clock_synchronised",
-                          "probes", "after_period_wanted_s", "heater"}) {
-    facts[key] = record.at(key);
-  }
-  facts["mark_s"] = record.at("mixing").at("mark_s");
-  facts["marked_by_switch"] = record.at("mixing").value("marked_by_switch", false);
-  const Json& findings = record.at("findings");
-  facts["cut_short"] = std::any_of(findings.begin(), findings.end(), [](const Json& finding) {
-    return finding.at("code") == "cut-short";
-  });
-  return "# nestcup-run: " + facts.dump() + "\n";
-}
-
-std::optional<ExportFacts> export_facts(const std::vector<std::string>& comments) {
-  constexpr std::string_view lead = "nestcup-run: ";
-  for (const std::string& comment : comments) {
-    if (!comment.starts_with(lead)) continue;
-    try {
-      const Json json = Json::parse(comment.substr(lead.size()));
-      ExportFacts facts;
-      facts.context.source = json.at("source").get<std::string>();
-      if (json.at("bench").is_string()) facts.context.bench = json["bench"].get<std::string>();
-      facts.context.sheet = json.at("sheet");
-      facts.context.trial = json.at("trial");
-      facts.context.probes = json.at("probes");
-      if (json.at("started_at").is_string()) {
-        facts.context.started_wall_us = parse_rfc3339(json["started_at"].get<std::string>());
-      }
-      if (json.at("clock_synchronised").is_boolean()) {
-        facts.context.clock_synchronised = json["clock_synchronised"].get<bool>();
-      }
-      facts.after_period_s = json.at("after_period_wanted_s").get<double>();
-      if (json.at("mark_s").is_number()) facts.mark_s = json["mark_s"].get<double>();
-      if (json.value("marked_by_switch", false)) facts.marked_by = FoundBy::line_signal;
-      facts.cut_by_next = json.at("cut_short").get<bool>();
-      facts.heater = json.at("heater").get<bool>();
-      return facts;
-    } catch (const nlohmann::json::exception&) {
-      return std::nullopt;
-    }
-  }
-  return std::nullopt;
 }
 
 }  // namespace nestcup

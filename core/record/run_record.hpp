@@ -55,19 +55,4 @@ struct MadeRecord {
 /// A next revision of `record` with another status ("struck" or "finished").
 [[nodiscard]] Json with_status(Json record, const std::string& status, int revision);
 
-/// The comment line of an export that carries what the columns cannot: source, sheet, probes,
-/// start, wanted after period, mark, heater, and whether the run was cut short.
-[[nodiscard]] std::string export_comment(const Json& record);
-
-/// What such a comment said; nothing where `comments` hold none or a damaged one.
-struct ExportFacts {
-  RecordContext context;
-  double after_period_s = 180.0;
-  std::optional<double> mark_s;
-  FoundBy marked_by = FoundBy::mark;
-  bool cut_by_next = false;
-  bool heater = false;
-};
-[[nodiscard]] std::optional<ExportFacts> export_facts(const std::vector<std::string>& comments);
-
 }  // namespace nestcup

@@ -136,6 +136,7 @@ struct Sheet {
   std::string path;
   std::string title;
   std::string sha256;  ///< of the file's bytes, lower-case hex
+  std::string text;    ///< the file's bytes
   Calorimeter calorimeter;
   std::vector<Instrument> instruments;
   std::vector<Stock> stocks;

@@ -35,6 +35,7 @@ SheetCheck check_sheet_text(const std::string& text, const std::string& path) {
   Sheet sheet;
   sheet.path = path;
   sheet.sha256 = sha256_hex(text);
+  sheet.text = text;
   read_title(file, sheet);
   SheetReading reading{file, sheet, {}};
   read_calorimeter(reading);

@@ -107,8 +107,19 @@ CREATE TABLE calibration (
 CREATE INDEX calibration_of_probe ON calibration (probe, number);
 )sql";
 
+/// The sheets that records refer to, byte for byte: a file that was changed since, or is gone,
+/// takes no earlier result with it.
+constexpr std::string_view sheet_table = R"sql(
+CREATE TABLE sheets (
+  sha256 TEXT PRIMARY KEY CHECK (length(sha256) = 64),
+  title TEXT NOT NULL,
+  text TEXT NOT NULL,
+  first_used_us INTEGER NOT NULL -- Unix time
+) STRICT, WITHOUT ROWID;
+)sql";
+
 /// Step n brings version n to version n + 1. Steps that were released never change.
-constexpr std::array<std::string_view, 2> steps{first_tables, calibration_table};
+constexpr std::array<std::string_view, 3> steps{first_tables, calibration_table, sheet_table};
 
 }  // namespace
 

@@ -106,6 +106,14 @@ struct HeldCalibration {
 [[nodiscard]] HeldCalibration held_after(const std::vector<StoredCalibration>& rows,
                                          const std::string& probe);
 
+/// A sheet that records refer to, as its file was then.
+struct StoredSheet {
+  std::string sha256;  ///< of the text, lower-case hex
+  std::string title;
+  std::string text;
+  TimeUs first_used_us = 0;  ///< Unix time
+};
+
 enum class StoreMode {
   write,  ///< creates and migrates; the caller holds the StoreLock
   read,   ///< never changes the file
@@ -172,6 +180,14 @@ class Store {
   [[nodiscard]] Result<std::vector<StoredCalibration>> calibrations(
       const std::optional<std::string>& probe = std::nullopt) const;
   [[nodiscard]] Result<HeldCalibration> held_calibration(const std::string& probe) const;
+
+  /// Keeps a sheet; one that is there already stays as it is.
+  [[nodiscard]] Result<void> keep_sheet(const StoredSheet&);
+  /// All kept sheets by first use. A store of an older version that is open for reading has none.
+  [[nodiscard]] Result<std::vector<StoredSheet>> sheets() const;
+  /// The sheet whose digest begins so (letters of either case).
+  /// @errors no_input: none; usage: ambiguous, or less than 4 characters
+  [[nodiscard]] Result<StoredSheet> find_sheet(const std::string& sha256_begin) const;
 
   struct Checkpoint {
     std::int64_t log_pages = 0;

@@ -1,7 +1,7 @@
 // What an export's comment carries and brings back.
 #include <algorithm>
 
-#include "core/record/run_record.hpp"
+#include "core/record/export_facts.hpp"
 #include "core/record/trace_file.hpp"
 #include "tests/catch.hpp"
 
@@ -73,6 +73,16 @@ TEST_CASE("the comment stays one line") {
   const std::string comment = export_comment(record());
   CHECK(std::count(comment.begin(), comment.end(), '\n') == 1);
   CHECK(comment.front() == '#');
+}
+
+TEST_CASE("the comment carries the sheet byte for byte, and none where none is known") {
+  const std::string sheet = "[sheet]\r\ntitle = \"25 \xC2\xB0\\u0043\" # \t\n";
+  const auto trace = parse_trace(export_comment(record(), sheet) + "time_s,cup_degC\n0,21\n", "a");
+  REQUIRE(trace);
+  const auto facts = export_facts(trace->comments);
+  REQUIRE(facts);
+  CHECK(facts->sheet_text == sheet);
+  CHECK(export_facts(comments_of(record()))->sheet_text.empty());
 }
 
 TEST_CASE("damaged or foreign comments carry no facts") {

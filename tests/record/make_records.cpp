@@ -5,12 +5,22 @@
 
 #include "core/record/calibration_json.hpp"
 #include "core/record/replay.hpp"
+#include "core/sheet/sheet_file.hpp"
 #include "sim/one_trial.hpp"
 #include "sim/simulate.hpp"
 
 using namespace nestcup;
 
 namespace {
+
+constexpr const char* sheet_text = R"toml([sheet]
+title = "A day"
+[[trial]]
+name = "warm"
+purpose = "calorimeter constant"
+cup = { substance = "water", volume_mL = 50.0, u_volume_mL = 0.2 }
+added = { substance = "water", volume_mL = 50.0, u_volume_mL = 0.2 }
+)toml";
 
 std::string run_id() {
   return "019adb5c-9d2e-7c6b-8a3c-2f0d5e7b9a10";
@@ -73,6 +83,10 @@ int main() {
   show("finished", finished);
   show("struck", with_status(finished, "struck", 2));
   show("with added probe", first_record(trace_of(with_added(scenario))));
+  ReplayOptions by_sheet;
+  by_sheet.sheet = parse_sheet(sheet_text, "day.toml").value();
+  by_sheet.trial = "warm";
+  show("with a trial", first_record(trace_of(with_added(scenario)), by_sheet));
   ReplayOptions marked;
   marked.mark_s = 90.0;
   show("marked", first_record(trace, marked));

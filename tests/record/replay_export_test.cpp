@@ -2,6 +2,9 @@
 #include "core/record/replay.hpp"
 
 #include "core/record/calibration_json.hpp"
+#include "core/record/export_facts.hpp"
+#include "core/record/trial_of_run.hpp"
+#include "core/sheet/sheet_file.hpp"
 #include "sim/one_trial.hpp"
 #include "tests/analysis/followed.hpp"
 #include "tests/catch.hpp"
@@ -79,6 +82,48 @@ std::size_t check_scenario(const sim::Scenario& scenario, std::uint64_t seed,
                            const RunFollower::Settings& settings = {}, const Operator& hand = {}) {
   return check_runs(bench_readings(simulate(scenario, seed), bench_began_us, 7'000), settings,
                     hand);
+}
+
+/// Amounts of the trial "warm", in which the mixing of the scenario is meant.
+Sheet warm_sheet() {
+  const auto sheet = parse_sheet(R"toml([sheet]
+title = "A day"
+[[trial]]
+name = "warm"
+purpose = "calorimeter constant"
+cup = { substance = "water", volume_mL = 50.0, u_volume_mL = 0.2 }
+added = { substance = "water", volume_mL = 49.5, u_volume_mL = 0.2 }
+)toml",
+                                 "day.toml");
+  REQUIRE(sheet);
+  return *sheet;
+}
+
+/// A run with a probe in each vessel, given to the trial, and its export.
+struct GivenExport {
+  Json record;
+  std::string readings;  ///< without the comment
+};
+GivenExport given_export(const Sheet& sheet, std::uint64_t seed) {
+  const auto bench =
+      bench_readings(simulate(shipped_scenario("one-trial"), seed), bench_began_us, 7'000);
+  const auto runs = followed(bench, {}, {});
+  REQUIRE(runs.size() == 1);
+  const TimeUs first_us = runs[0].readings.front().time_us;
+  GivenExport made{
+      make_record(runs[0], bench.roles, bench_context(runs[0], bench.roles), "one", first_us)
+          .record,
+      trace_text(runs[0].readings, bench.roles, first_us)};
+  give_to_trial(made.record, sheet, sheet.trials.front(), 3);
+  return made;
+}
+
+Json replayed_record(const std::string& text, const ReplayOptions& options) {
+  const auto trace = parse_trace(text, "readings.csv");
+  REQUIRE(trace);
+  const auto replayed = replay_trace(*trace, options, [] { return std::string("two"); });
+  REQUIRE(replayed.size() == 1);
+  return replayed[0].made.record;
 }
 
 /// Two mixings, the second before the after period of the first is complete.
@@ -179,4 +224,33 @@ TEST_CASE("a run behind a long wait and a lifted probe replays from its export")
   scenario.events.push_back({GENERATE(880.0, 1500.0), mix});
   scenario.duration_s = 1800.0;
   for (std::uint64_t seed = 1; seed <= 4; ++seed) CHECK(check_scenario(scenario, seed) == 1);
+}
+
+TEST_CASE("the rise over the mean replays by the sheet that the export carries") {
+  const Sheet sheet = warm_sheet();
+  const GivenExport made = given_export(sheet, GENERATE(1, 2));
+  REQUIRE(made.record.at("mixture_rise_K").is_object());
+  const std::string carried = export_comment(made.record, sheet.text) + made.readings;
+  CHECK(Json::diff(comparable(made.record), comparable(replayed_record(carried, {}))).dump() ==
+        "[]");
+}
+
+TEST_CASE("the rise over the mean replays by the sheet and trial that are named") {
+  const Sheet sheet = warm_sheet();
+  const GivenExport made = given_export(sheet, 3);
+  const std::string bare = export_comment(made.record) + made.readings;
+  CHECK(replayed_record(bare, {}).at("mixture_rise_K").is_null());
+  ReplayOptions named;
+  named.sheet = sheet;
+  named.trial = "warm";
+  CHECK(Json::diff(comparable(made.record), comparable(replayed_record(bare, named))).dump() ==
+        "[]");
+  // Another sheet wins over the one that the export carries.
+  Sheet other = sheet;
+  other.trials.front().cup->volume_mL = 80.0;
+  named.sheet = other;
+  const Json by_other =
+      replayed_record(export_comment(made.record, sheet.text) + made.readings, named);
+  CHECK(by_other.at("mixture_rise_K").at("value").get<double>() >
+        made.record.at("mixture_rise_K").at("value").get<double>() + 1.0);
 }

@@ -1,7 +1,9 @@
 nestcup_test(record LABELS quick LIBRARIES nestcup_record nestcup_simlib
   SOURCES ${CMAKE_CURRENT_SOURCE_DIR}/record/trace_file_test.cpp
           ${CMAKE_CURRENT_SOURCE_DIR}/record/export_facts_test.cpp
-          ${CMAKE_CURRENT_SOURCE_DIR}/record/calibration_json_test.cpp)
+          ${CMAKE_CURRENT_SOURCE_DIR}/record/calibration_json_test.cpp
+          ${CMAKE_CURRENT_SOURCE_DIR}/record/mixture_rise_test.cpp
+          ${CMAKE_CURRENT_SOURCE_DIR}/record/trials_test.cpp)
 nestcup_test(record/replay_export LABELS quick LIBRARIES nestcup_record nestcup_simlib
   SOURCES ${CMAKE_CURRENT_SOURCE_DIR}/record/replay_export_test.cpp
           ${CMAKE_CURRENT_SOURCE_DIR}/analysis/followed.cpp)

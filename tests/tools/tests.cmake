@@ -4,9 +4,9 @@ find_package(Python3 3.9 REQUIRED COMPONENTS Interpreter)
 set(tools_surroundings "NESTCUP=$<TARGET_FILE:nestcup>" "NESTCUP_SIM=$<TARGET_FILE:nestcup-sim>"
   "NESTCUP_SCENARIOS=${PROJECT_SOURCE_DIR}/sim/scenarios")
 # A bench on a fast clock needs the machine for itself; sanitizers make it too slow for the demo.
-set(tools_themes replay demo)
+set(tools_themes replay trials demo)
 if(NESTCUP_SANITIZE)
-  set(tools_themes replay)
+  set(tools_themes replay trials)
 endif()
 foreach(theme ${tools_themes})
   add_test(NAME tools/${theme}

@@ -4,9 +4,9 @@
 
 #include <fstream>
 
+#include "core/record/stored_run.hpp"
 #include "tools/demo/page.hpp"
 #include "tools/run_drawing.hpp"
-#include "tools/stored_run.hpp"
 
 namespace nestcup::demo {
 namespace {

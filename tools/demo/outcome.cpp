@@ -8,8 +8,8 @@
 
 #include "core/analysis/hand_line.hpp"
 #include "core/base/uncertain_text.hpp"
+#include "core/record/stored_run.hpp"
 #include "tools/cli/output.hpp"
-#include "tools/stored_run.hpp"
 
 namespace nestcup::demo {
 namespace {

@@ -21,11 +21,13 @@ struct RunReadings {
 /// @errors as Store::readings; bad_data: the record's probes cannot be read
 [[nodiscard]] Result<RunReadings> readings_of(const Store& store, const StoredRun& run);
 
-/// The run as a trace file: what replay needs to give the same record again.
+/// The run as a trace file: what replay needs to give the same record again, with the sheet that
+/// the record names where the store keeps it.
 [[nodiscard]] Result<std::string> export_text(const Store& store, const StoredRun& run);
 
 /// The run analysed again from its readings; nothing where replay finds no mixing in them.
-[[nodiscard]] Result<std::optional<ReplayedRun>> analysed_again(const Store& store,
-                                                                const StoredRun& run);
+/// @param sheet  instead of the one that the record names
+[[nodiscard]] Result<std::optional<ReplayedRun>> analysed_again(
+    const Store& store, const StoredRun& run, const std::optional<Sheet>& sheet = std::nullopt);
 
 }  // namespace nestcup

@@ -1,8 +1,11 @@
-#include "tools/stored_run.hpp"
+#include "core/record/stored_run.hpp"
 
 #include <fmt/format.h>
 
 #include <algorithm>
+
+#include "core/record/export_facts.hpp"
+#include "core/record/trial_of_run.hpp"
 
 namespace nestcup {
 namespace {
@@ -43,16 +46,22 @@ Result<RunReadings> readings_of(const Store& store, const StoredRun& run) {
 Result<std::string> export_text(const Store& store, const StoredRun& run) {
   const auto readings = readings_of(store, run);
   if (!readings) return readings.error();
-  return export_comment(Json::parse(run.record_json)) +
+  const Json record = Json::parse(run.record_json);
+  const auto sheet = kept_sheet(store, record);
+  if (!sheet) return sheet.error();
+  return export_comment(record, *sheet ? (*sheet)->text : "") +
          trace_text(readings->readings, readings->roles, run.first_us);
 }
 
-Result<std::optional<ReplayedRun>> analysed_again(const Store& store, const StoredRun& run) {
+Result<std::optional<ReplayedRun>> analysed_again(const Store& store, const StoredRun& run,
+                                                  const std::optional<Sheet>& sheet) {
   const auto text = export_text(store, run);
   if (!text) return text.error();
   const auto trace = parse_trace(*text, "run " + std::to_string(run.number));
   if (!trace) return trace.error();
-  auto runs = replay_trace(*trace, {}, [&] { return run.id; });
+  ReplayOptions options;
+  options.sheet = sheet;
+  auto runs = replay_trace(*trace, options, [&] { return run.id; });
   if (runs.empty()) return std::optional<ReplayedRun>();
   return std::optional<ReplayedRun>(std::move(runs.front()));
 }

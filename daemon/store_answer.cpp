@@ -1,0 +1,27 @@
+#include "daemon/store_answer.hpp"
+
+namespace nestcup::daemon {
+
+using Json = nlohmann::ordered_json;
+
+std::string who_asks(const Request& request) {
+  return request.peer ? request.peer->login : "somebody";
+}
+
+Json run_line(const StoredRun& run) {
+  return {{"number", run.number},
+          {"id", run.id},
+          {"revision", run.revision},
+          {"status", run.status},
+          {"record", Json::parse(run.record_json)}};
+}
+
+void answer_from_store(Bench& bench, const Reply& reply, StoreWork work) {
+  bench.recorder().post([reply, work = std::move(work)](Store& store) -> Result<void> {
+    const auto answer = work(store);
+    reply(answer ? json_response(*answer) : error_response(answer.error()));
+    return {};
+  });
+}
+
+}  // namespace nestcup::daemon
