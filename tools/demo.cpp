@@ -1,10 +1,12 @@
 // nestcup demo: the whole job on a simulated bench.
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include <chrono>
 #include <filesystem>
 #include <thread>
 
+#include "core/base/nearest.hpp"
 #include "tools/cli/output.hpp"
 #include "tools/cli/parsed.hpp"
 #include "tools/client/client.hpp"
@@ -13,6 +15,7 @@
 #include "tools/demo/files.hpp"
 #include "tools/demo/keep.hpp"
 #include "tools/demo/outcome.hpp"
+#include "tools/demo/worked.hpp"
 
 namespace nestcup {
 namespace {
@@ -65,10 +68,24 @@ Result<void> make_places(const std::optional<std::string>& wanted, Places& place
   return {};
 }
 
-Result<void> write_inputs(const Places& places) {
+/// The day that --day names.
+Result<const demo::DayFiles*> chosen_day(const cli::Parsed& parsed) {
+  const std::string name = *parsed.text("day");
+  std::vector<std::string> names;
+  for (const demo::DayFiles& day : demo::days()) {
+    if (day.name == name) return &day;
+    names.push_back(day.name);
+  }
+  const auto near = nearest(name, names);
+  return Error{Fault::usage,
+               fmt::format("option --day: no day \"{}\"{}; there are {}", name,
+                           near ? ", is \"" + *near + "\" meant?" : "", fmt::join(names, ", "))};
+}
+
+Result<void> write_inputs(const Places& places, const demo::DayFiles& day) {
   const std::vector<std::pair<const char*, std::string>> files = {
-      {"scenario.toml", demo::scenario_text()},
-      {"sheet.toml", demo::sheet_text()},
+      {"scenario.toml", day.scenario},
+      {"sheet.toml", day.sheet},
       {"bench.toml", demo::bench_text(places.device.string(), places.control.string())}};
   for (const auto& [name, text] : files) {
     if (auto written = demo::write_new(places.folder / name, text); !written) return written;
@@ -106,8 +123,13 @@ void tell_progress(const Places& places, cli::Streams& streams, int& told) {
     const int number = run.at("number");
     if (number <= told) continue;
     told = number;
-    const auto& rise = run.at("record").at("corrected_rise_K").at("value");
-    streams.err << fmt::format("  run {} finished: {}\n", number,
+    const auto& record = run.at("record");
+    const auto& trial = record.at("trial");
+    const auto& rise = record.at("corrected_rise_K").at("value");
+    streams.err << fmt::format("  run {} finished, {}: {}\n", number,
+                               trial.is_null() ? std::string("of no trial")
+                                               : fmt::format("{} {}", std::string(trial.at("name")),
+                                                             int(trial.at("number"))),
                                rise.is_null() ? std::string("unusable")
                                               : fmt::format("{:+.3f} K", rise.get<double>()))
                 << std::flush;
@@ -141,32 +163,58 @@ Result<void> watch_day(const Places& places, Programs& programs, cli::Streams& s
   return {};
 }
 
-Result<demo::Day> work_up(const Places& places) {
+/// What came of the day.
+struct Outturn {
+  demo::Day day;
+  demo::Worked worked;
+};
+
+Result<Outturn> work_up(const Places& places) {
   const auto truth = demo::read_truth((places.folder / "simulation.json").string());
   if (!truth) return truth.error();
   const auto store = Store::open((places.folder / "demo.db").string(), StoreMode::read);
   if (!store) return store.error();
   auto day = demo::match_runs(*store, *truth);
-  if (!day) return day;
-  if (auto kept = demo::keep_day(places.folder, *store, *day); !kept) return kept.error();
-  return day;
+  if (!day) return day.error();
+  auto worked = demo::work_day_out(places.folder, *store);
+  if (!worked) return worked.error();
+  if (auto kept = demo::keep_day(places.folder, *store, *day, *worked); !kept) return kept.error();
+  return Outturn{std::move(day).value(), std::move(worked).value()};
+}
+
+/// Prints what came of the day.
+/// @return the exit code
+int tell_outturn(const Outturn& outturn, const Places& places, cli::Streams& streams) {
+  const demo::Day& day = outturn.day;
+  streams.out << demo::day_table(day, streams.colour) << demo::day_summary(day) << "\n\n"
+              << demo::worked_summary(outturn.worked)
+              << "\nStore, records, charts, results and report.html lie in "
+              << places.folder.string() << '\n';
+  if (day.all_right()) return 0;
+  return cli::report_error(
+      streams,
+      {Fault::bad_data,
+       fmt::format("not every run was found within 3 u of the simulation ({} runs belong to no "
+                   "mixing). A busy machine reads the fast board late: try --speed 20",
+                   day.false_runs)});
 }
 
 int run(const cli::Parsed& parsed, cli::Streams& streams) {
-  Places places;
-  if (auto made = make_places(parsed.text("out"), places); !made) {
-    return cli::report_error(streams, made.error());
-  }
-  if (auto written = write_inputs(places); !written) {
-    return cli::report_error(streams, written.error());
-  }
+  const auto day = chosen_day(parsed);
+  if (!day) return cli::report_error(streams, day.error());
   const auto speed = parsed.number("speed");
   if (!speed) return cli::report_error(streams, speed.error());
   if (**speed < 1.0 || **speed > 200.0) {
     return cli::report_error(streams, {Fault::usage, "option --speed: 1 to 200 is possible"});
   }
-  streams.err << fmt::format("A simulated day of 52 minutes at the bench, {} times as fast:\n",
-                             **speed);
+  Places places;
+  if (auto made = make_places(parsed.text("out"), places); !made) {
+    return cli::report_error(streams, made.error());
+  }
+  if (auto written = write_inputs(places, **day); !written) {
+    return cli::report_error(streams, written.error());
+  }
+  streams.err << fmt::format("A simulated day at the bench, {} times as fast:\n", **speed);
   {
     auto programs = start_programs(places, *parsed.text("speed"));
     if (!programs) return cli::report_error(streams, programs.error());
@@ -174,17 +222,9 @@ int run(const cli::Parsed& parsed, cli::Streams& streams) {
       return cli::report_error(streams, watched.error());
     }
   }
-  const auto day = work_up(places);
-  if (!day) return cli::report_error(streams, day.error());
-  streams.out << demo::day_table(*day, streams.colour) << demo::day_summary(*day) << '\n'
-              << "Store, records, charts and report.html lie in " << places.folder.string() << '\n';
-  if (day->all_right()) return 0;
-  return cli::report_error(
-      streams,
-      {Fault::bad_data,
-       fmt::format("not every run was found within 3 u of the simulation ({} runs belong to no "
-                   "mixing). A busy machine reads the fast board late: try --speed 20",
-                   day->false_runs)});
+  const auto outturn = work_up(places);
+  if (!outturn) return cli::report_error(streams, outturn.error());
+  return tell_outturn(*outturn, places, streams);
 }
 
 }  // namespace
@@ -196,9 +236,20 @@ cli::CommandSpec demo_command() {
   command.description = {
       "Starts a simulated board and the real daemon on a fast clock, lives through a day on the "
       "formation enthalpy of magnesium oxide, and prints each corrected rise beside the "
-      "simulation's truth and beside what readings by hand would have given. Leaves store, "
-      "records, charts and a page in a folder. Needs no hardware and takes under a minute."};
-  command.options = {{.name = "out",
+      "simulation's truth and beside what readings by hand would have given. The daemon gives the "
+      "runs to the trials of the day's sheet; in the end the sheet is worked out: calorimeter "
+      "constant, enthalpies, and how the cycle closes. Leaves store, records, charts, results and "
+      "a page in a folder. Needs no hardware and takes under a minute.",
+      "Other days: sulfate is on the hydration of magnesium sulfate, metal-and-ice on the heat "
+      "capacity of a metal and the heat that melts ice."};
+  std::vector<std::string> names;
+  for (const demo::DayFiles& day : demo::days()) names.push_back(day.name);
+  command.options = {{.name = "day",
+                      .value_name = "NAME",
+                      .help = "which day: " + fmt::format("{}", fmt::join(names, ", ")),
+                      .default_text = names.front(),
+                      .complete = {cli::Hint::words, names}},
+                     {.name = "out",
                       .value_name = "DIR",
                       .help = "a new or empty folder; without it one is made here and named",
                       .complete = {cli::Hint::directory}},
@@ -206,7 +257,8 @@ cli::CommandSpec demo_command() {
                       .value_name = "N",
                       .help = "how many times as fast; the faster, the more a busy machine shows",
                       .default_text = usual_speed}};
-  command.examples = {{"nestcup demo", "see what it does"}};
+  command.examples = {{"nestcup demo", "see what it does"},
+                      {"nestcup demo --day metal-and-ice", "heat capacity and fusion by mixing"}};
   command.exit_notes = {{65, "a run was not found, or lies outside 3 u of the truth"},
                         {69, "a program of the demo cannot be started, or ended early"},
                         {73, "the folder is not new or cannot be made"}};

@@ -6,7 +6,6 @@
 #include <fstream>
 #include <sstream>
 
-#include "core/record/results_input.hpp"
 #include "core/record/results_json.hpp"
 #include "core/sheet/sheet_file.hpp"
 #include "core/sheet/toml_section.hpp"
@@ -14,27 +13,11 @@
 #include "tools/cli/parsed.hpp"
 #include "tools/commands.hpp"
 #include "tools/place.hpp"
+#include "tools/results/gathered.hpp"
 #include "tools/results/results_page.hpp"
 
 namespace nestcup {
 namespace {
-
-/// Runs that count, and what is said of those that do not.
-struct Gathered {
-  std::vector<RunFacts> runs;
-  std::vector<std::string> left_out;
-};
-
-Result<void> take(const Json& record, const std::string& from, Gathered& gathered) {
-  auto facts = record_facts(record);
-  if (!facts) return Error{Fault::bad_data, from + ": " + facts.error().text};
-  if (facts->facts) {
-    gathered.runs.push_back(std::move(*facts->facts));
-  } else {
-    gathered.left_out.push_back(fmt::format("{} is {} and left out", from, facts->left_out));
-  }
-  return {};
-}
 
 Result<void> take_file(const std::string& path, Gathered& gathered) {
   const auto text = file_bytes(path);
@@ -43,18 +26,7 @@ Result<void> take_file(const std::string& path, Gathered& gathered) {
   if (record.is_discarded()) {
     return Error{Fault::bad_data, path + ": is no JSON; a run record (run.json) is expected"};
   }
-  return take(record, path, gathered);
-}
-
-Result<void> take_store(const Store& store, Gathered& gathered) {
-  const auto runs = store.runs();
-  if (!runs) return runs.error();
-  for (const StoredRun& run : *runs) {
-    const auto taken =
-        take(Json::parse(run.record_json), fmt::format("run {}", run.number), gathered);
-    if (!taken) return taken.error();
-  }
-  return {};
+  return gather_record(record, path, gathered);
 }
 
 /// The sheet that --sheet names, else the bench's.
@@ -80,7 +52,7 @@ Result<Gathered> gather(const cli::Parsed& parsed) {
   if (parsed.text("store") || parsed.text("bench")) {
     const auto store = chosen_store(parsed);
     if (!store) return store.error();
-    if (const auto taken = take_store(*store, gathered); !taken) return taken.error();
+    if (const auto taken = gather_store(*store, gathered); !taken) return taken.error();
   }
   return gathered;
 }

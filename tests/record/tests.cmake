@@ -17,3 +17,8 @@ add_test(NAME record/schema COMMAND Python3::Interpreter -B
   ${CMAKE_CURRENT_SOURCE_DIR}/record/schema_test.py
   ${PROJECT_SOURCE_DIR}/core/record/run_record.schema.json $<TARGET_FILE:make_records>)
 set_tests_properties(record/schema PROPERTIES LABELS quick)
+
+# Whole days: readings, runs, and the sheets worked out from them.
+nestcup_test(record/days LABELS quick LIBRARIES nestcup_record nestcup_simlib
+  SOURCES ${CMAKE_CURRENT_SOURCE_DIR}/record/days_test.cpp
+          ${CMAKE_CURRENT_SOURCE_DIR}/analysis/followed.cpp)

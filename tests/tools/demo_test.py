@@ -37,13 +37,53 @@ class Demo(unittest.TestCase):
             time_off = abs(record["mixing"]["time_s"]["value"] - mixing["mixing_time_s"])
             self.assertLess(time_off, 5.0, mixing)
 
+    def test_every_run_belongs_to_the_trial_that_was_simulated(self):
+        truth = json.loads((self.folder / "truth.json").read_text())
+        for run in (self.folder / "notebook").iterdir():
+            record = json.loads((run / "run.json").read_text())
+            mixing = truth[record["id"]]
+            self.assertEqual((record["trial"]["name"], record["trial"]["number"]),
+                             (mixing["trial"], mixing["number"]))
+
+    def check_within_3u(self, quantity, truth):
+        self.assertGreater(quantity["u"], 0.0)
+        self.assertLess(abs(quantity["value"] - truth), 3 * quantity["u"], quantity)
+
+    def test_the_sheet_is_worked_out(self):
+        """Truth: what the comment on top of oxide-day.toml says, and the cycle that it closes."""
+        results = json.loads((self.folder / "results.json").read_text())
+        self.check_within_3u(results["calorimeter_constant_J_per_K"], 28.0)
+        trials = {trial["name"]: trial for trial in results["trials"]}
+        runs = {name: trial["runs"] for name, trial in trials.items()}
+        self.assertEqual(runs, {"warm": 2, "oxide": 2, "metal": 2, "salt": 1})
+        for name, truth in (("oxide", -151.23), ("metal", -467.0), ("salt", 14.78)):
+            self.check_within_3u(trials[name]["delta_H_25_kJ_per_mol"], truth)
+        cycle = results["cycle"]
+        self.check_within_3u(cycle["delta_H_kJ_per_mol"], -601.6)
+        self.assertLess(cycle["delta_H_kJ_per_mol"]["u"], 3.0)
+        self.assertLessEqual(abs(cycle["E_n"]), 1.0)
+
+    def test_what_is_worked_out_is_what_nestcup_results_prints(self):
+        for name, words in (("results.json", ["--json"]), ("results.txt", [])):
+            self.assertEqual(self.nestcup("results", *words).stdout,
+                             (self.folder / name).read_text())
+
+    def test_the_chain_is_printed_and_on_the_page(self):
+        page = (self.folder / "report.html").read_text()
+        for words in ("calorimeter constant +2[0-9.]+ . [0-9.]+ J/K", "oxide +-1[0-9.]+ .*kJ/mol",
+                      "metal +-4[0-9.]+ .*kJ/mol", "cycle +-[0-9]+.*MgO", "closure +E_n "):
+            self.assertRegex(self.result.stdout, words)
+        for words in ("Table 2", "Table 3", "E_n", "Mg(s) + 1/2 O2(g) -&gt; MgO(s)"):
+            self.assertIn(words, page)
+
     def test_readings_by_hand_are_worse(self):
         found = re.search(r"([0-9.]+) mK here, ([0-9.]+) mK by hand", self.result.stdout)
         self.assertIsNotNone(found, self.result.stdout)
         self.assertGreater(float(found[2]), 3 * float(found[1]))
 
     def test_what_is_left_in_the_folder(self):
-        for name in ("bench.toml", "sheet.toml", "truth.json", "report.html", "demo.db"):
+        for name in ("bench.toml", "sheet.toml", "truth.json", "report.html", "demo.db",
+                     "results.json", "results.txt"):
             self.assertTrue((self.folder / name).is_file(), name)
         runs = sorted((self.folder / "notebook").iterdir())
         self.assertEqual(len(runs), 7)
@@ -92,6 +132,14 @@ class Demo(unittest.TestCase):
         before = sorted(self.folder.iterdir())
         self.assertEqual(nestcup("demo", "--out", self.folder).returncode, 73)
         self.assertEqual(sorted(self.folder.iterdir()), before)
+
+    def test_days_and_speeds_that_there_are_not(self):
+        for words in (["--day", "oxyde"], ["--speed", "500"], ["--speed", "fast"]):
+            folder = self.folder.parent / "never"
+            result = nestcup("demo", "--out", folder, *words)
+            self.assertEqual(result.returncode, 64, result.stderr)
+            self.assertFalse(folder.exists())
+        self.assertIn('"oxide"', nestcup("demo", "--day", "oxyde").stderr)
 
     def test_a_reader_that_goes_away_is_no_failure(self):
         shell = f"'{NESTCUP}' runs --json --bench '{self.folder}/bench.toml' | head -c 1; " \

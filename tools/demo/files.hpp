@@ -2,14 +2,21 @@
 #pragma once
 
 #include <string>
+#include <vector>
 
 namespace nestcup::demo {
 
-/// The simulated day (sim/scenarios/oxide-day.toml).
-[[nodiscard]] std::string scenario_text();
-/// The sheet of that day.
-[[nodiscard]] std::string sheet_text();
-/// The bench file with board, socket and store in place.
+/// A simulated day.
+struct DayFiles {
+  std::string name;      ///< as --day has it
+  std::string scenario;  ///< of sim/scenarios
+  std::string sheet;
+};
+
+/// All days; the first is the usual one.
+[[nodiscard]] const std::vector<DayFiles>& days();
+
+/// The bench file, the same on every day, with board and socket in place.
 [[nodiscard]] std::string bench_text(const std::string& device, const std::string& control);
 
 }  // namespace nestcup::demo

@@ -59,7 +59,8 @@ Result<void> write_new(const std::filesystem::path& path, const std::string& tex
   return {};
 }
 
-Result<void> keep_day(const std::filesystem::path& folder, const Store& store, const Day& day) {
+Result<void> keep_day(const std::filesystem::path& folder, const Store& store, const Day& day,
+                      const Worked& worked) {
   if (auto kept = write_new(folder / "truth.json", truth_of(day).dump(2) + "\n"); !kept)
     return kept;
   std::vector<Figure> figures;
@@ -69,7 +70,8 @@ Result<void> keep_day(const std::filesystem::path& folder, const Store& store, c
     if (auto kept = keep_run(folder / "notebook" / name, store, outcome); !kept) return kept;
     figures.push_back({outcome, "notebook/" + name + "/chart.svg"});
   }
-  return write_new(folder / "report.html", day_page(day, figures));
+  if (auto kept = keep_results(folder, worked); !kept) return kept;
+  return write_new(folder / "report.html", day_page(day, worked, figures));
 }
 
 }  // namespace nestcup::demo

@@ -6,14 +6,16 @@
 
 #include "core/base/result.hpp"
 #include "tools/demo/outcome.hpp"
+#include "tools/demo/worked.hpp"
 
 namespace nestcup::demo {
 
 /// Writes truth.json and, for each run found, notebook/<date bench trial end of id>/ with run.json,
-/// readings.csv, chart.svg and chart.png; then report.html with the table and the charts.
+/// readings.csv, chart.svg and chart.png; then what the sheet came to (keep_results), and
+/// report.html with tables and charts.
 /// @errors cannot_create, io; as Store's
 [[nodiscard]] Result<void> keep_day(const std::filesystem::path& folder, const Store& store,
-                                    const Day& day);
+                                    const Day& day, const Worked& worked);
 
 /// Writes a whole new file.
 /// @errors cannot_create

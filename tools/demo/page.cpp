@@ -1,19 +1,23 @@
 #include "tools/demo/page.hpp"
 
 #include <fmt/format.h>
+#include <fmt/ranges.h>
 
 #include "core/base/uncertain_text.hpp"
+#include "tools/demo/results_tables.hpp"
+#include "tools/sheet/cautions.hpp"
 
 namespace nestcup::demo {
 namespace {
 
-constexpr std::string_view head = R"html(<!DOCTYPE html>
+constexpr std::string_view head_to_title = R"html(<!DOCTYPE html>
 <html lang="en">
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
-<title>Demo day: formation enthalpy of magnesium oxide</title>
-<style>
+)html";
+
+constexpr std::string_view head_from_style = R"html(<style>
 body { font: 1rem/1.5 serif; color: #1c1b19; background: #fdfcf9; max-width: 52rem;
        margin: 2rem auto; padding: 0 1rem; }
 table { border-collapse: collapse; margin: 1rem 0; }
@@ -26,12 +30,19 @@ img { width: 100%; height: auto; }
 </style>
 </head>
 <body>
-<h1>Demo day: formation enthalpy of magnesium oxide</h1>
-<p>A simulated bench: warm and cold water, magnesium oxide and magnesium in dilute acid, and a salt
-that cools. Every number below comes from the daemon's records of that day.</p>
-<p>At a real bench: dilute acid is corrosive, warm water scalds, magnesium and acid give hydrogen
-(no flames, open windows). Wear eye protection; local rules and the responsible teacher decide.</p>
 )html";
+
+std::string opening(const Sheet& sheet) {
+  const std::string title = "Demo day: " + escaped(sheet.title);
+  std::vector<std::string> trials;
+  for (const SheetTrial& trial : sheet.trials) trials.push_back(escaped(trial.name));
+  const std::string warnings = escaped(fmt::format("{}", fmt::join(cautions(sheet), " ")));
+  return fmt::format(
+      "{}<title>{}</title>\n{}<h1>{}</h1>\n<p>A simulated bench; its trials are {}. Every number "
+      "below comes from the daemon's records of that day and from its sheet.</p>\n<p>At a real "
+      "bench: {}</p>\n",
+      head_to_title, title, head_from_style, title, fmt::join(trials, ", "), warnings);
+}
 
 std::string path_in_url(const std::string& path) {
   std::string out;
@@ -50,22 +61,26 @@ std::string rise(const Outcome& outcome) {
                         "");
 }
 
-}  // namespace
-
-std::string day_page(const Day& day, const std::vector<Figure>& figures) {
-  std::string page(head);
-  page +=
+/// One row for each mixing of the simulation.
+std::string rises_table(const Day& day) {
+  std::string table =
       "<div class=\"wide\"><table>\n<caption>Table 1. Corrected temperature rises beside the "
       "simulation's truth (u: standard uncertainty)</caption>\n<tr><th>trial</th>"
       "<th>corrected rise &plusmn; u / K</th><th>truth / K</th><th>off by / mK</th>"
       "<th>by hand, off by / mK</th></tr>\n";
   for (const Outcome& outcome : day.outcomes) {
-    page += fmt::format("<tr><td>{} {}</td><td>{}</td><td>{:.4f}</td><td>{}</td><td>{}</td></tr>\n",
-                        outcome.truth.trial, outcome.truth.number, rise(outcome),
-                        outcome.truth.corrected_rise_K, millikelvin(outcome.off_K()),
-                        millikelvin(outcome.hand_off_K()));
+    table += fmt::format(
+        "<tr><td>{} {}</td><td>{}</td><td>{:.4f}</td><td>{}</td><td>{}</td></tr>\n",
+        outcome.truth.trial, outcome.truth.number, rise(outcome), outcome.truth.corrected_rise_K,
+        millikelvin(outcome.off_K()), millikelvin(outcome.hand_off_K()));
   }
-  page += "</table></div>\n<p>" + day_summary(day) + "</p>\n";
+  return table + "</table></div>\n<p>" + day_summary(day) + "</p>\n";
+}
+
+}  // namespace
+
+std::string day_page(const Day& day, const Worked& worked, const std::vector<Figure>& figures) {
+  std::string page = opening(worked.sheet) + rises_table(day) + results_tables(worked, 2);
   int number = 0;
   for (const Figure& figure : figures) {
     const Mixing& mixing = figure.outcome.truth;

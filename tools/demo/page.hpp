@@ -1,10 +1,11 @@
-// The demo's page: one table and a chart of each run.
+// The demo's page: tables and a chart of each run.
 #pragma once
 
 #include <string>
 #include <vector>
 
 #include "tools/demo/outcome.hpp"
+#include "tools/demo/worked.hpp"
 
 namespace nestcup::demo {
 
@@ -14,6 +15,7 @@ struct Figure {
 };
 
 /// A whole HTML document; needs no script and nothing from elsewhere.
-[[nodiscard]] std::string day_page(const Day& day, const std::vector<Figure>& figures);
+[[nodiscard]] std::string day_page(const Day& day, const Worked& worked,
+                                   const std::vector<Figure>& figures);
 
 }  // namespace nestcup::demo

@@ -3,10 +3,8 @@
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
-#include <cmath>
-
-#include "core/base/uncertain_text.hpp"
 #include "tools/cli/output.hpp"
+#include "tools/results/trial_outcome.hpp"
 
 namespace nestcup {
 namespace {
@@ -14,32 +12,6 @@ namespace {
 constexpr std::string_view degree =
     "\xC2\xB0"
     "C";
-
-std::string quantity_text(const Measured& measured, std::string_view unit) {
-  return uncertain_text({measured.value(), measured.u(), std::nullopt}, unit);
-}
-
-/// What a trial is for, and its unit.
-struct Outcome {
-  std::string label;
-  const std::optional<Measured>* value;
-  std::string unit;
-};
-
-Outcome outcome_of(const TrialResult& trial) {
-  switch (trial.purpose) {
-    case Purpose::heat_capacity:
-      return {"heat capacity", &trial.heat_capacity_J_per_g_K, "J/(g K)"};
-    case Purpose::fusion:
-      return {"fusion", &trial.fusion_J_per_g, "J/g"};
-    case Purpose::reaction:
-      return {"enthalpy", &trial.delta_H_kJ_per_mol, "kJ/mol"};
-    case Purpose::calorimeter_constant:
-    case Purpose::electrical_calibration:
-      break;
-  }
-  return {"constant", &trial.constant_J_per_K, "J/K"};
-}
 
 std::string heading(const std::string& text, bool colour) {
   return cli::toned(text, cli::Tone::heading, colour) + "\n";
@@ -100,10 +72,8 @@ std::string comparison_text(const std::string& label, const Comparison& comparis
   }
   text += line("difference", apart);
   if (!comparison.E_n) return text;
-  const bool agrees = std::abs(*comparison.E_n) <= 1.0;
   return text + line("", fmt::format("E_n {:.2f} (k = 2): {}", *comparison.E_n,
-                                     agrees ? "the two agree within their uncertainties"
-                                            : "further apart than their uncertainties allow"));
+                                     agreement_text(*comparison.E_n)));
 }
 
 std::string trial_text(const Sheet& sheet, const TrialResult& trial, bool colour) {
@@ -112,9 +82,9 @@ std::string trial_text(const Sheet& sheet, const TrialResult& trial, bool colour
                              colour);
   const SheetTrial* const wanted = sheet.find(trial.name);
   if (wanted != nullptr && wanted->equation) text += line("", wanted->equation->text);
-  const Outcome outcome = outcome_of(trial);
-  if (!*outcome.value) return text + line(outcome.label, "not known");
-  std::string value = quantity_text(**outcome.value, outcome.unit);
+  const TrialOutcome outcome = trial_outcome(trial);
+  if (!outcome.value) return text + line(outcome.label, "not known");
+  std::string value = quantity_text(*outcome.value, outcome.unit);
   if (trial.purpose == Purpose::reaction && trial.at_degC) {
     value += fmt::format(" at {:.1f} {}", *trial.at_degC, degree);
   }
