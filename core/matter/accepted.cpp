@@ -5,100 +5,16 @@
 
 #include <algorithm>
 #include <cmath>
-#include <iterator>
 #include <set>
 #include <utility>
 
 #include "core/base/nearest.hpp"
+#include "core/matter/formation_sum.hpp"
 #include "core/matter/net_change.hpp"
 
 namespace nestcup {
 
 namespace {
-
-using Bases = std::vector<const AcceptedBase*>;
-
-bool holds(const std::vector<std::string>& list, const std::string& text) {
-  return std::find(list.begin(), list.end(), text) != list.end();
-}
-
-const AcceptedBase* base_named(const AcceptedTable& table, const std::string& name) {
-  for (const AcceptedBase& base : table.bases) {
-    if (base.name == name) return &base;
-  }
-  return nullptr;
-}
-
-/// A sum over formation enthalpies.
-struct Sum {
-  AcceptedValue value;
-  std::vector<AcceptedPart> parts;
-  Bases used;                        ///< that gave a value, in the order asked
-  std::vector<std::string> missing;  ///< species that none of the bases has
-};
-
-Sum sum_over(const AcceptedTable& table, const NetChange& change, const Bases& order) {
-  Sum sum;
-  std::set<const AcceptedBase*> used;
-  double variance = 0.0;
-  bool every_u_known = true;
-  for (const auto& entry : change) {
-    const std::string& species = entry.first;
-    const double amount = to_double(entry.second);
-    if (holds(table.zero, species)) continue;
-    const auto has = [&species = species](const AcceptedBase* base) {
-      return base->formation.contains(species);
-    };
-    const auto base = std::find_if(order.begin(), order.end(), has);
-    if (base == order.end()) {
-      sum.missing.push_back(species);
-      continue;
-    }
-    used.insert(*base);
-    const AcceptedValue& value = (*base)->formation.at(species);
-    sum.value.kJ_per_mol += amount * value.kJ_per_mol;
-    sum.parts.push_back(
-        {fmt::format("formation of {} ({})", species, (*base)->name), entry.second, value});
-    every_u_known = every_u_known && value.u_kJ_per_mol.has_value();
-    variance += std::pow(amount * value.u_kJ_per_mol.value_or(0.0), 2);
-  }
-  if (every_u_known) sum.value.u_kJ_per_mol = std::sqrt(variance);
-  std::copy_if(order.begin(), order.end(), std::back_inserter(sum.used),
-               [&](const AcceptedBase* base) { return used.contains(base); });
-  return sum;
-}
-
-/// A base and those that it is consistent with.
-Bases with_its_own(const AcceptedTable& table, const AcceptedBase& base) {
-  Bases order{&base};
-  for (const std::string& name : base.completed_by) {
-    if (const AcceptedBase* const other = base_named(table, name)) order.push_back(other);
-  }
-  return order;
-}
-
-/// A base and then all others.
-Bases with_all(const AcceptedTable& table, const AcceptedBase* first) {
-  Bases order;
-  if (first != nullptr) order = with_its_own(table, *first);
-  for (const AcceptedBase& base : table.bases) {
-    if (std::find(order.begin(), order.end(), &base) == order.end()) order.push_back(&base);
-  }
-  return order;
-}
-
-/// The sums within one base each that are complete, no two from the same bases.
-std::vector<Sum> consistent_sums(const AcceptedTable& table, const NetChange& change) {
-  std::vector<Sum> sums;
-  std::set<std::set<const AcceptedBase*>> seen;
-  for (const AcceptedBase& base : table.bases) {
-    Sum sum = sum_over(table, change, with_its_own(table, base));
-    const std::set<const AcceptedBase*> used(sum.used.begin(), sum.used.end());
-    if (!sum.missing.empty() || !(used.empty() || used.contains(&base))) continue;
-    if (seen.insert(used).second) sums.push_back(std::move(sum));
-  }
-  return sums;
-}
 
 std::string names_of(const Bases& bases) {
   std::vector<std::string> names;
@@ -170,7 +86,7 @@ std::string missing_text(const AcceptedTable& table, const std::string& species)
   return fmt::format("{} (nearest: {})", species, *std::next(known.begin(), at));
 }
 
-Error none_known(const AcceptedTable& table, const Equation& equation, const Sum& sum) {
+Error none_known(const AcceptedTable& table, const Equation& equation, const FormationSum& sum) {
   std::vector<std::string> texts;
   for (const std::string& species : sum.missing) texts.push_back(missing_text(table, species));
   return {Fault::no_input,
@@ -206,7 +122,8 @@ AcceptedEnthalpy from_reactions(const NetChange& change, std::vector<AcceptedRea
   return accepted;
 }
 
-AcceptedEnthalpy from_sum(const AcceptedTable& table, const NetChange& change, const Sum& sum) {
+AcceptedEnthalpy from_sum(const AcceptedTable& table, const NetChange& change,
+                          const FormationSum& sum) {
   AcceptedEnthalpy accepted;
   accepted.value = sum.value;
   accepted.parts = sum.parts;
@@ -235,18 +152,6 @@ Result<const AcceptedBase*> asked_base(const AcceptedTable& table,
                                          fmt::join(names, ", "))};
 }
 
-/// The sum to be reported first, where there is one; `mixed` where it is not of one base.
-std::pair<Sum, bool> best_sum(const AcceptedTable& table, const NetChange& change,
-                              const std::vector<Sum>& consistent, const AcceptedBase* asked) {
-  if (asked == nullptr) {
-    if (!consistent.empty()) return {consistent.front(), false};
-    return {sum_over(table, change, with_all(table, nullptr)), true};
-  }
-  Sum own = sum_over(table, change, with_its_own(table, *asked));
-  if (own.missing.empty()) return {std::move(own), false};
-  return {sum_over(table, change, with_all(table, asked)), true};
-}
-
 }  // namespace
 
 Result<AcceptedEnthalpy> accepted_enthalpy(const AcceptedTable& table, const Equation& equation,
@@ -261,7 +166,7 @@ Result<AcceptedEnthalpy> accepted_enthalpy(const AcceptedTable& table, const Equ
                                               equation.text)};
   }
   auto reactions = matching_reactions(table, change);
-  const std::vector<Sum> consistent = consistent_sums(table, change);
+  const std::vector<FormationSum> consistent = consistent_sums(table, change);
   const auto [best, mixed] = best_sum(table, change, consistent, *asked);
   if (!best.missing.empty()) {
     if (reactions.empty()) return none_known(table, equation, best);
@@ -276,7 +181,7 @@ Result<AcceptedEnthalpy> accepted_enthalpy(const AcceptedTable& table, const Equ
   AcceptedEnthalpy accepted = from_sum(table, change, best);
   accepted.mixed = mixed;
   accepted.reactions = std::move(reactions);
-  for (const Sum& sum : consistent) {
+  for (const FormationSum& sum : consistent) {
     const bool same =
         std::is_permutation(sum.used.begin(), sum.used.end(), best.used.begin(), best.used.end());
     if (same) continue;
