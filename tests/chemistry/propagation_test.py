@@ -99,6 +99,8 @@ CHANGES = {
 WATER_KJ, U_WATER_KJ = -285.830, 0.020
 OXIDE_KJ, U_OXIDE_KJ = -601.60, 0.15
 DRAWS = 200000
+# Enthalpy of vaporisation within 1.3e-4 and vapour pressure within 8e-5 of IAPWS-95 (LIQUIDS.md).
+WET = 1.3e-4 + 8e-5 * 101.3 / 96.5
 
 
 def vapour_kJ_per_mol(degC):
@@ -325,15 +327,15 @@ class Propagation(unittest.TestCase):
     def test_values_and_uncertainties(self):
         # With conventions all is linear or bilinear in each input, so that slopes over +-u are the
         # derivatives. What wet gas carries is not, and its formulas differ from IAPWS-95 by up to
-        # 1.3e-4 of it: some 6e-7 of the metal's enthalpy, and more of the small difference.
+        # WET of it: some 1e-6 of the metal's enthalpy, and more of the small difference.
         by_vapour = {"metal": 2e-6, "cycle": 2e-6, "difference": 2e-4}
         for name, ours in self.pairs.items():
             with self.subTest(name):
                 self.near(ours["value"], self.theirs[name].n, by_vapour.get(name, 1e-9))
                 self.near(ours["u"], self.theirs[name].s, 1e-6)
         self.near(self.trials["neutralisation"]["at_degC"], self.theirs["at_degC"], 1e-9)
-        self.near(self.trials["metal"]["wet_gas_J"]["value"], self.theirs["wet_J"].n, 1.5e-4)
-        self.near(self.trials["metal"]["wet_gas_J"]["u"], self.theirs["wet_J"].s, 1.5e-4)
+        self.near(self.trials["metal"]["wet_gas_J"]["value"], self.theirs["wet_J"].n, WET)
+        self.near(self.trials["metal"]["wet_gas_J"]["u"], self.theirs["wet_J"].s, WET)
 
     def test_monte_carlo(self):
         drawn, _, _ = work_out(Draws(), self.weights)
@@ -355,7 +357,8 @@ class Propagation(unittest.TestCase):
             with self.subTest(name):
                 self.assertEqual({line["source"] for line in ours}, set(theirs))
                 for line in ours:
-                    self.near(line["u"], math.sqrt(theirs[line["source"]]), 1e-5)
+                    wet = line["source"] == "heat capacity" and name in ("metal", "cycle")
+                    self.near(line["u"], math.sqrt(theirs[line["source"]]), WET if wet else 1e-6)
 
     def test_pooling(self):
         # The metal's repeats lie apart, the others do not.
