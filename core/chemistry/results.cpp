@@ -168,7 +168,8 @@ class Repeats {
     if (wet_gas_J.value() > 0.0) result_.wet_gas_J = wet_gas_J;
     const auto delta_Cp = delta_Cp_J_per_mol_K(*work_.trial.equation, work_.inputs);
     if (!delta_Cp) return;
-    result_.delta_H_25_kJ_per_mol = pooled.mean + 0.001 * *delta_Cp * (25.0 - *result_.at_degC);
+    const Measured at_degC = weighted_mean(cups_degC_, pooled.weights);
+    result_.delta_H_25_kJ_per_mol = pooled.mean + 0.001 * *delta_Cp * (25.0 - at_degC);
   }
 
   TrialWork work_;

@@ -272,6 +272,9 @@ def work_out(make, weights=None):
         scatter = work.e(f"{name} scatter", "scatter of repeats", u_scatter) if u_scatter else 0.0
         return mean(w, values) + scatter, w
 
+    def read(name):
+        return work.e.known[name][0]
+
     out = {}
     constant, _ = pool("warm", [work.warm("warm 1", 21.0, 39.0), work.warm("warm 2", 21.3, 39.2)])
     runs = [work.neutralisation(constant, *work.typed("n 1", 21.5, 27.7, 0.1, 21.8)),
@@ -280,9 +283,9 @@ def work_out(make, weights=None):
     out["constant"] = constant
     out["neutralisation"], w = pool("neutralisation", [-1e-3 * q / n for q, n in runs])
     out["heat_J"], out["mol"] = (mean(w, column) for column in zip(*runs))
+    at_degC = mean(w, [21.5 + read("n 1 cup"), 21.4 + read("n 2 cup")])
     out["at_degC"] = float(mean(w, [21.5, 21.4]))
-    out["neutralisation 25"] = work.enthalpy_25("neutralisation", out["neutralisation"],
-                                                out["at_degC"])
+    out["neutralisation 25"] = work.enthalpy_25("neutralisation", out["neutralisation"], at_degC)
     heat, mol, _ = work.in_acid("oxide", "oxide 1", constant, 21.0, 26.6)
     out["oxide"] = -1e-3 * heat / mol
     runs = [work.in_acid("metal", "metal 1", constant, 21.2, 31.6),
@@ -290,8 +293,9 @@ def work_out(make, weights=None):
     out["metal"], w = pool("metal", [-1e-3 * q / n for q, n, _ in runs])
     out["wet_J"] = mean(w, [wet for _, _, wet in runs])
     water = WATER_KJ + work.e("formation of water", "accepted values", U_WATER_KJ)
-    metal = work.enthalpy_25("metal", out["metal"], float(mean(w, [21.2, 21.1])))
-    out["cycle"] = metal - work.enthalpy_25("oxide", out["oxide"], 21.0) + water
+    at_degC = mean(w, [21.2 + read("metal 1 cup"), 21.1 + read("metal 2 cup")])
+    oxide = work.enthalpy_25("oxide", out["oxide"], 21.0 + read("oxide 1 cup"))
+    out["cycle"] = work.enthalpy_25("metal", out["metal"], at_degC) - oxide + water
     accepted = OXIDE_KJ + work.e("formation of oxide", "accepted values", U_OXIDE_KJ)
     out["difference"] = out["cycle"] - accepted
     return out, found, {name: source for name, (_, source) in work.e.known.items()}
