@@ -32,10 +32,10 @@ std::optional<Uncertain> mixture_rise_K(const RunFacts& facts, const Sheet& shee
   const auto run = known_run(facts, sheet, trial, inputs);
   if (!run) return std::nullopt;
   HeatCapacityFlags flags;
-  const Measured cup_J_per_K =
-      heat_capacity_J_per_K(run->cup, run->cup_degC, run->conventions, inputs, flags);
-  const Measured added_J_per_K =
-      heat_capacity_J_per_K(run->added, run->added_degC, run->conventions, inputs, flags);
+  const Measured cup_J_per_K = heat_capacity_J_per_K(run->cup, run->cup_degC, run->final_degC,
+                                                     run->conventions, inputs, flags);
+  const Measured added_J_per_K = heat_capacity_J_per_K(run->added, run->added_degC, run->final_degC,
+                                                       run->conventions, inputs, flags);
   const Measured both_J_per_K = cup_J_per_K + added_J_per_K;
   if (!(both_J_per_K.value() > 0.0)) return std::nullopt;
   // From the cup's temperature on, so that the weight of the added contents stands there once.

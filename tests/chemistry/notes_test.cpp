@@ -1,6 +1,4 @@
 // Each note that results can bear, provoked by a sheet.
-#include <fmt/format.h>
-
 #include "tests/chemistry/worked.hpp"
 
 using namespace nestcup;

@@ -160,7 +160,7 @@ TEST_CASE("the enthalpy of a reaction comes back, at the cup's temperature and a
   CHECK(result.delta_H_25_kJ_per_mol->value() == Approx(delta_H(result) + 0.223791 * 3.0));
   // 10 % of that is its uncertainty: 22.4 J/(mol K) over 3 K.
   const Measured carried = *result.delta_H_25_kJ_per_mol - *result.delta_H_kJ_per_mol;
-  CHECK(carried.u() == Approx(0.0223791 * 3.0));
+  CHECK(carried.u() == Approx(0.0223791 * 3.0));  // the cup's temperature was typed as exact
   REQUIRE(result.extent_mol);
   CHECK(result.extent_mol->value() == Approx(0.04).epsilon(1e-6));
 }

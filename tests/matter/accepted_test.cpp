@@ -227,3 +227,21 @@ TEST_CASE("the change of heat capacity leads from one temperature to another") {
   CHECK_THAT(*accepted("NH4NO3(s) -> NH4NO3(aq)", "NBS").delta_Cp_J_per_mol_K,
              WithinAbs(-146.0, 0.5));
 }
+
+TEST_CASE("what a value is the sum of is told, part by part") {
+  for (const char* const equation : {"MgO(s) + 2 HCl(aq) -> MgCl2(aq) + H2O(l)",
+                                     "2 C4H11NO3(s) + 2 H+(aq) -> 2 C4H12NO3+(aq)"}) {
+    INFO(equation);
+    const AcceptedEnthalpy found = accepted(equation);
+    double sum = 0.0, variance = 0.0;
+    for (const AcceptedPart& part : found.parts) {
+      sum += to_double(part.amount) * part.value.kJ_per_mol;
+      variance += std::pow(to_double(part.amount) * part.value.u_kJ_per_mol.value_or(0.0), 2);
+    }
+    CHECK_THAT(sum, WithinAbs(found.value.kJ_per_mol, 1e-9));
+    REQUIRE(found.value.u_kJ_per_mol);
+    CHECK_THAT(std::sqrt(variance), WithinAbs(*found.value.u_kJ_per_mol, 1e-9));
+  }
+  // Mg+2, H2O and MgO; H+ is 0 and Cl- stays what it is.
+  CHECK(accepted("MgO(s) + 2 HCl(aq) -> MgCl2(aq) + H2O(l)").parts.size() == 3);
+}

@@ -199,3 +199,19 @@ TEST_CASE("runs on paper: what is wrong, with line and key") {
   };
   for (const Wrong& wrong : table) check_refused(wrong);
 }
+
+TEST_CASE("a liquid of unknown density goes in by mass") {
+  const auto checked = [](const std::string& amount) {
+    return check_sheet_text(
+        "[sheet]\ntitle = \"x\"\n[calorimeter]\nconstant_J_per_K = 30\n[[trial]]\nname = "
+        "\"spirit\"\npurpose = \"reaction\"\nequation = \"C2H5OH(l) -> C2H5OH(aq)\"\ncup = { "
+        "substance = \"water\", volume_mL = 100.0 }\nadded = { substance = \"C2H5OH(l)\", " +
+            amount + " }\n",
+        "day.toml");
+  };
+  CHECK(checked("mass_g = 4.0").problems.empty());
+  const auto by_volume = checked("volume_mL = 5.0");
+  REQUIRE(by_volume.problems.size() == 1);
+  CHECK_THAT(by_volume.problems[0].text,
+             StartsWith("day.toml:10: [[trial]] added.volume_mL: is of a liquid whose density"));
+}
