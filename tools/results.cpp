@@ -9,6 +9,7 @@
 #include "core/record/results_input.hpp"
 #include "core/record/results_json.hpp"
 #include "core/sheet/sheet_file.hpp"
+#include "core/sheet/toml_section.hpp"
 #include "tools/cli/output.hpp"
 #include "tools/cli/parsed.hpp"
 #include "tools/commands.hpp"
