@@ -62,8 +62,9 @@ std::string history_text(const std::vector<StoredRevision>& revisions) {
   std::string text;
   for (const StoredRevision& revision : revisions) {
     if (revision.revision == 1) continue;
-    text += fmt::format("  revision {}: {} by {}: {}\n", revision.revision, revision.note.action,
-                        revision.note.who, revision.note.reason);
+    const RevisionNote& note = revision.note;
+    text += fmt::format("  revision {}: {} by {}{}{}\n", revision.revision, note.action, note.who,
+                        note.reason.empty() ? "" : ": ", note.reason);
   }
   return text;
 }

@@ -39,11 +39,10 @@ class Trial {
  public:
   Trial(const std::optional<Sheet>& sheet, const ReplayOptions& options, const Json& exported)
       : sheet_(sheet) {
-    const bool has_own = exported.is_object() && exported.contains("name");
-    const std::string own = has_own ? exported["name"].get<std::string>() : "";
+    const std::string own = text_in(exported, "name");
     const std::string name = options.trial.value_or(own);
     if (sheet_) trial_ = sheet_->find(name);
-    if (has_own && name == own) number_ = exported.value("number", 1);
+    if (name == own) number_ = whole_in(exported, "number");
   }
 
   void give(Json& record, std::size_t run) const {
@@ -51,6 +50,16 @@ class Trial {
   }
 
  private:
+  /// An export comes from anywhere: what is not as it should be counts as absent.
+  static std::string text_in(const Json& json, const char* key) {
+    const bool there = json.is_object() && json.contains(key) && json[key].is_string();
+    return there ? json[key].get<std::string>() : "";
+  }
+  static std::optional<int> whole_in(const Json& json, const char* key) {
+    const bool there = json.is_object() && json.contains(key) && json[key].is_number_integer();
+    return there ? std::optional<int>(json[key].get<int>()) : std::nullopt;
+  }
+
   const std::optional<Sheet>& sheet_;
   const SheetTrial* trial_ = nullptr;
   std::optional<int> number_;
