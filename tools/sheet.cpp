@@ -3,6 +3,7 @@
 
 #include "core/base/exit_code.hpp"
 #include "core/sheet/sheet_file.hpp"
+#include "core/sheet/toml_section.hpp"
 #include "tools/cli/output.hpp"
 #include "tools/cli/parsed.hpp"
 #include "tools/commands.hpp"
