@@ -11,8 +11,9 @@
 namespace nestcup {
 
 /// Final temperature less the mean of the two contents' temperatures, each weighted with its heat
-/// capacity at its own temperature (K): (C_cup T_cup + C_added T_added) / (C_cup + C_added) is
-/// where two contents end that only mix, in a calorimeter that takes up nothing.
+/// capacity on the average from its own temperature to the final one (K): (C_cup T_cup + C_added
+/// T_added) / (C_cup + C_added) is where two contents end that only mix, in a calorimeter that
+/// takes up nothing.
 ///
 /// Nothing where the trial does not fill both vessels, where a solid has a mere name and therefore
 /// no heat capacity, or where nothing says how warm the added contents were: a probe, a plateau of
