@@ -22,9 +22,6 @@ class Repeats {
   /// Everything about the trial; to be called once, last.
   [[nodiscard]] TrialResult together();
 
-  /// What the runs came to, in the unit of the trial's result.
-  [[nodiscard]] const std::vector<Measured>& values() const { return values_; }
-
  private:
   [[nodiscard]] std::optional<Measured> value_of(const MixedRun& run,
                                                  const Measured& constant_J_per_K);

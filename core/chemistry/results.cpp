@@ -107,20 +107,35 @@ void ascribe_to_constant(const Measured& constant, Inputs& inputs) {
 
 using SortedRuns = std::vector<std::vector<RunFacts>>;
 
-/// Trials for the constant, and the constant of all their runs together.
+/// The constant that several trials found, by their means: what the repeats of one trial share
+/// (warm water's temperature, say) then counts when it is held against another's.
+Measured constant_of_trials(const std::vector<Measured>& means, Results& results) {
+  const Pooled pooled = pool(means, "calorimeter constant", results.inputs);
+  if (!pooled.consistent()) {
+    results.notes.add(
+        {"constants-apart", Severity::warning, "",
+         fmt::format("The trials for the calorimeter constant differ by more than their "
+                     "uncertainties allow (chance gives as much in {:.1f} % of cases): the scatter "
+                     "counts. Look for what one of them leaves out.",
+                     100.0 * pooled.probability)});
+  }
+  return pooled.mean;
+}
+
+/// Trials for the constant, and the constant of all of them together.
 void work_out_constant(const Sheet& sheet, const SortedRuns& runs, Results& results) {
-  std::vector<Measured> values;
+  std::vector<Measured> means;
   for (std::size_t trial = 0; trial < sheet.trials.size(); ++trial) {
     if (!gives_constant(sheet.trials[trial])) continue;
     Repeats repeats({sheet, sheet.trials[trial], results.inputs, results.notes});
     for (const RunFacts& facts : runs[trial]) repeats.add(facts, Measured{});
-    values.insert(values.end(), repeats.values().begin(), repeats.values().end());
     results.trials[trial] = repeats.together();
+    const auto& mean = results.trials[trial].constant_J_per_K;
+    if (mean) means.push_back(*mean);
   }
   results.constant_J_per_K = constant_of_sheet(sheet.calorimeter, results.inputs);
-  if (!results.constant_J_per_K && !values.empty()) {
-    const Pooled pooled = pool(values, "calorimeter constant", results.inputs);
-    results.constant_J_per_K = pooled.mean;
+  if (!results.constant_J_per_K && !means.empty()) {
+    results.constant_J_per_K = constant_of_trials(means, results);
   }
   if (!results.constant_J_per_K) return;
   results.constant_budget = budget(*results.constant_J_per_K, results.inputs);

@@ -54,7 +54,7 @@ struct Results {
 };
 
 /// Works a sheet out from its typed runs and these. The calorimeter constant is the sheet's, else
-/// that of all runs of the trials for it together.
+/// that of all trials for it together.
 /// @param runs  finished ones; those given to no trial of the sheet are left out, with a note
 [[nodiscard]] Results work_out(const Sheet& sheet, const std::vector<RunFacts>& runs);
 

@@ -87,6 +87,29 @@ TEST_CASE("repeats that lie too far apart") {
   CHECK(results.trials[0].probability < 0.05);
 }
 
+TEST_CASE("constants of two trials that lie too far apart, and what may be the reason") {
+  const auto both = [](const std::string& u_temperature_K) {
+    return worked_out(
+        "[sheet]\ntitle = \"x\"\n" +
+        trial("calorimeter constant", "substance = \"water\", mass_g = 50.0",
+              "substance = \"water\", mass_g = 50.0, temperature_degC = 60.0, u_temperature_K = " +
+                  u_temperature_K,
+              "typed = [{ cup_degC = 20.0, final_degC = 38.9, u_degC = 0.01 }, { cup_degC = 20.0, "
+              "final_degC = 38.9, u_degC = 0.01 }]") +
+        "[[trial]]\nname = \"coil\"\npurpose = \"electrical calibration\"\ncup = { substance = "
+        "\"water\", mass_g = 100.0 }\nheater = { voltage_V = 9.0, current_A = 1.3, time_s = 400.0 "
+        "}\ntyped = { cup_degC = 20.0, final_degC = 30.5, u_degC = 0.01 }\n");
+  };
+  CHECK(has_note(both("0.01"), "constants-apart"));
+  // Warm water whose temperature may be wrong in both repeats tells nothing against the heater.
+  const Results wide = both("2.0");
+  CHECK_FALSE(has_note(wide, "constants-apart"));
+  REQUIRE(wide.constant_J_per_K);
+  REQUIRE(trial_of(wide, "coil").constant_J_per_K);
+  const Measured& coil = *trial_of(wide, "coil").constant_J_per_K;
+  CHECK(wide.constant_J_per_K->value() == Approx(coil.value()).margin(3.0 * coil.u()));
+}
+
 TEST_CASE("no runs, and no constant") {
   CHECK(has_note(worked_out(salt("")), "trial-without-runs", "it"));
   const Results results = worked_out(warm(""));
