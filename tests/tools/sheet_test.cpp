@@ -108,7 +108,7 @@ TEST_CASE("the sheet for scripts has what stands in the file, and what runs out 
   // 0.720 g over 40.304 g/mol (IUPAC 2021: Mg 24.305, O 15.999).
   CHECK_THAT(oxide.at("extent_mol").get<double>(), WithinRel(0.720 / 40.304, 1e-3));
   CHECK(sheet.at("trials").at(0).at("extent_mol").is_null());
-  CHECK(sheet.at("trials").at(0).at("repeats") == 1);
+  CHECK(sheet.at("trials").at(0).at("repeats") == 2);
   CHECK(sheet.at("cycle").at("from") == nlohmann::json({"oxide", "metal"}));
   CHECK(sheet.at("cycle").at("accepted").at(0) == "H2(g) + 1/2 O2(g) -> H2O(l)");
 }
