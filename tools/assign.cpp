@@ -92,9 +92,8 @@ cli::CommandSpec assign_command() {
   command.options.push_back({.name = "json", .help = "print the run's record as it is then"});
   command.arguments = {{"RUN", "its number, its id, or the end of its id"},
                        {"TRIAL", "the name of a trial of the sheet, or none"}};
-  command.examples = {
-      {"nestcup assign 3 oxide --reason \"done before the metal\"", "run 3 is for oxide"},
-      {"nestcup assign 5 none", "run 5 was a rehearsal"}};
+  command.examples = {{"nestcup assign 3 oxide --reason done-first", "run 3 is for oxide"},
+                      {"nestcup assign 5 none", "run 5 was a rehearsal"}};
   command.exit_notes = {{64, "no such trial, it belongs there already, or there is no sheet"},
                         {65, "the sheet is wrong"},
                         {66, "no such run, store or sheet"},
