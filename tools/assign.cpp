@@ -47,9 +47,11 @@ Result<StoredRun> assigned(const cli::Parsed& parsed) {
   const auto path = chosen_store_path(parsed);
   if (!path) return path.error();
   Assignment assignment{*parsed.text("RUN"), *parsed.text("TRIAL"), std::nullopt};
-  auto sheet = chosen_sheet(parsed);
-  if (!sheet) return sheet.error();
-  assignment.sheet = std::move(sheet).value();
+  if (assignment.trial != no_trial) {
+    auto sheet = chosen_sheet(parsed);
+    if (!sheet) return sheet.error();
+    assignment.sheet = std::move(sheet).value();
+  }
   if (!parsed.text("store")) {
     const auto bench = chosen_bench(parsed);
     if (!bench) return bench.error();
@@ -90,9 +92,8 @@ cli::CommandSpec assign_command() {
   command.options.push_back({.name = "json", .help = "print the run's record as it is then"});
   command.arguments = {{"RUN", "its number, its id, or the end of its id"},
                        {"TRIAL", "the name of a trial of the sheet, or none"}};
-  command.examples = {
-      {"nestcup assign 3 oxide --reason \"done before the metal\"", "run 3 is for oxide"},
-      {"nestcup assign 5 none", "run 5 was a rehearsal"}};
+  command.examples = {{"nestcup assign 3 oxide --reason done-first", "run 3 is for oxide"},
+                      {"nestcup assign 5 none", "run 5 was a rehearsal"}};
   command.exit_notes = {{64, "no such trial, it belongs there already, or there is no sheet"},
                         {65, "the sheet is wrong"},
                         {66, "no such run, store or sheet"},

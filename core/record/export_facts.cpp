@@ -6,6 +6,19 @@
 
 namespace nestcup {
 
+namespace {
+
+/// The trial as a record may carry it; throws where it is something else, as what is read here may
+/// come from anywhere.
+Json sound_trial(const Json& trial) {
+  if (trial.is_null()) return nullptr;
+  return {{"name", trial.at("name").get<std::string>()},
+          {"number", trial.at("number").get<int>()},
+          {"purpose", trial.at("purpose").get<std::string>()}};
+}
+
+}  // namespace
+
 std::string export_comment(const Json& record, const std::string& sheet_text) {
   Json facts;
   for (const char* key : {"source", "bench", "sheet", "trial", "started_at", "clock_synchronised",
@@ -32,7 +45,7 @@ std::optional<ExportFacts> export_facts(const std::vector<std::string>& comments
       facts.context.source = json.at("source").get<std::string>();
       if (json.at("bench").is_string()) facts.context.bench = json["bench"].get<std::string>();
       facts.context.sheet = json.at("sheet");
-      facts.context.trial = json.at("trial");
+      facts.context.trial = sound_trial(json.at("trial"));
       facts.context.probes = json.at("probes");
       if (json.at("started_at").is_string()) {
         facts.context.started_wall_us = parse_rfc3339(json["started_at"].get<std::string>());

@@ -39,10 +39,10 @@ class Trial {
  public:
   Trial(const std::optional<Sheet>& sheet, const ReplayOptions& options, const Json& exported)
       : sheet_(sheet) {
-    const std::string own = text_in(exported, "name");
+    const std::string own = exported.is_null() ? "" : exported.at("name").get<std::string>();
     const std::string name = options.trial.value_or(own);
     if (sheet_) trial_ = sheet_->find(name);
-    if (name == own) number_ = whole_in(exported, "number");
+    if (!exported.is_null() && name == own) number_ = exported.at("number").get<int>();
   }
 
   void give(Json& record, std::size_t run) const {
@@ -50,16 +50,6 @@ class Trial {
   }
 
  private:
-  /// An export comes from anywhere: what is not as it should be counts as absent.
-  static std::string text_in(const Json& json, const char* key) {
-    const bool there = json.is_object() && json.contains(key) && json[key].is_string();
-    return there ? json[key].get<std::string>() : "";
-  }
-  static std::optional<int> whole_in(const Json& json, const char* key) {
-    const bool there = json.is_object() && json.contains(key) && json[key].is_number_integer();
-    return there ? std::optional<int>(json[key].get<int>()) : std::nullopt;
-  }
-
   const std::optional<Sheet>& sheet_;
   const SheetTrial* trial_ = nullptr;
   std::optional<int> number_;

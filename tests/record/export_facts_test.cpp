@@ -85,6 +85,20 @@ TEST_CASE("the comment carries the sheet byte for byte, and none where none is k
   CHECK(export_facts(comments_of(record()))->sheet_text.empty());
 }
 
+TEST_CASE("a trial that is none makes a comment a damaged one") {
+  for (const auto& [key, value] : {std::pair<const char*, Json>{"name", 5},
+                                   {"number", "x"},
+                                   {"number", nullptr},
+                                   {"purpose", Json::array()}}) {
+    Json json = record();
+    json["trial"][key] = value;
+    CHECK_FALSE(export_facts(comments_of(json)));
+  }
+  Json json = record();
+  json["trial"] = "oxide";
+  CHECK_FALSE(export_facts(comments_of(json)));
+}
+
 TEST_CASE("damaged or foreign comments carry no facts") {
   CHECK_FALSE(export_facts({}));
   CHECK_FALSE(export_facts({"made by hand"}));
