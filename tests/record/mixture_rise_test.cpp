@@ -12,13 +12,12 @@ namespace {
 
 /// A sheet with one trial of these contents, both with the same heat capacity a millilitre.
 Sheet sheet_with(const std::string& cup, const std::string& added,
-                 const std::string& purpose = "calorimeter constant") {
+                 const std::string& purpose = "\"calorimeter constant\"") {
   const auto sheet = parse_sheet(
       "[sheet]\ntitle = \"One\"\n[calorimeter]\nconstant_J_per_K = 30.0\n[conventions]\n"
       "density_g_per_mL = 1.0\nheat_capacity_J_per_g_K = 4.184\n[[trial]]\nname = \"one\"\n"
-      "purpose = \"" +
-          purpose + "\"\ncup = { " + cup + " }\n" +
-          (added.empty() ? "" : "added = { " + added + " }\n"),
+      "purpose = " +
+          purpose + "\ncup = { " + cup + " }\nadded = { " + added + " }\n",
       "one.toml");
   INFO((sheet ? "" : sheet.error().text));
   REQUIRE(sheet);
@@ -98,14 +97,14 @@ TEST_CASE("what is not known gives no rise over the mean") {
   CHECK_FALSE(rise(sheet_with(water, water), facts(std::nullopt)));
   // Taken for the cup's temperature by the results, and therefore not known.
   const std::string salt = "substance = \"NH4Cl(s)\", mass_g = 5";
-  Sheet dissolving = sheet_with(water, water);
-  dissolving.trials.front().purpose = Purpose::reaction;
-  dissolving.trials.front().added = sheet_with(water, salt).trials.front().added;
+  const Sheet dissolving =
+      sheet_with(water, salt, "\"reaction\"\nequation = \"NH4Cl(s) -> NH4+(aq) + Cl-(aq)\"");
   CHECK_FALSE(rise(dissolving, facts(std::nullopt)));
   CHECK(rise(dissolving, facts(warm_degC)));
   // A solid with a mere name has no heat capacity.
-  CHECK_FALSE(rise(sheet_with(water, "substance = \"brass block\", mass_g = 61.5", "heat capacity"),
-                   facts(warm_degC)));
+  CHECK_FALSE(
+      rise(sheet_with(water, "substance = \"brass block\", mass_g = 61.5", "\"heat capacity\""),
+           facts(warm_degC)));
   Sheet one_vessel = sheet_with(water, water);
   one_vessel.trials.front().added.reset();
   CHECK_FALSE(rise(one_vessel, facts(warm_degC)));
