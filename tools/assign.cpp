@@ -47,9 +47,11 @@ Result<StoredRun> assigned(const cli::Parsed& parsed) {
   const auto path = chosen_store_path(parsed);
   if (!path) return path.error();
   Assignment assignment{*parsed.text("RUN"), *parsed.text("TRIAL"), std::nullopt};
-  auto sheet = chosen_sheet(parsed);
-  if (!sheet) return sheet.error();
-  assignment.sheet = std::move(sheet).value();
+  if (assignment.trial != no_trial) {
+    auto sheet = chosen_sheet(parsed);
+    if (!sheet) return sheet.error();
+    assignment.sheet = std::move(sheet).value();
+  }
   if (!parsed.text("store")) {
     const auto bench = chosen_bench(parsed);
     if (!bench) return bench.error();

@@ -10,7 +10,9 @@ using namespace nestcup::daemon;
 
 namespace {
 
-const std::optional<Sheet> sheet = parse_sheet(R"toml([sheet]
+/// One trial of two repeats.
+const std::optional<Sheet>& day_sheet() {
+  static const std::optional<Sheet> sheet = parse_sheet(R"toml([sheet]
 title = "A day"
 [[trial]]
 name = "warm"
@@ -19,8 +21,10 @@ repeats = 2
 cup = { substance = "water", volume_mL = 50.0 }
 added = { substance = "water", volume_mL = 50.0 }
 )toml",
-                                               "day.toml")
-                                       .value();
+                                                        "day.toml")
+                                                .value();
+  return sheet;
+}
 const std::optional<Sheet> no_sheet;
 const RevisionNote note{"finished", "", "bench", 1};
 
@@ -47,34 +51,34 @@ Json trial_of(const Result<StoredRun>& stored) {
 TEST_CASE("finished runs are given to the open trials, then to none, and none is lost") {
   const test::Folder folder;
   Store store = Store::open(folder.path("a.db"), StoreMode::write).value();
-  TrialBook book(sheet);
+  TrialBook book(day_sheet());
   CHECK_FALSE(book.next());
   book.look(store);
   REQUIRE(book.next());
   CHECK(book.next()->number == 1);
-  CHECK(trial_of(book.add_run(store, run(1), bare_record(sheet), note)).at("number") == 1);
+  CHECK(trial_of(book.add_run(store, run(1), bare_record(day_sheet()), note)).at("number") == 1);
   CHECK(book.next()->number == 2);
-  CHECK(trial_of(book.add_run(store, run(2), bare_record(sheet), note)).at("number") == 2);
+  CHECK(trial_of(book.add_run(store, run(2), bare_record(day_sheet()), note)).at("number") == 2);
   CHECK_FALSE(book.next());
-  CHECK(trial_of(book.add_run(store, run(3), bare_record(sheet), note)).is_null());
+  CHECK(trial_of(book.add_run(store, run(3), bare_record(day_sheet()), note)).is_null());
   CHECK(store.runs()->size() == 3);
   REQUIRE(store.sheets()->size() == 1);
-  CHECK(store.sheets()->front().text == sheet->text);
+  CHECK(store.sheets()->front().text == day_sheet()->text);
 }
 
 TEST_CASE("a run that is stored already stays as it is, and the next goes on from there") {
   const test::Folder folder;
   Store store = Store::open(folder.path("a.db"), StoreMode::write).value();
   {
-    TrialBook before_crash(sheet);
-    (void)before_crash.add_run(store, run(1), bare_record(sheet), note);
+    TrialBook before_crash(day_sheet());
+    (void)before_crash.add_run(store, run(1), bare_record(day_sheet()), note);
   }
-  TrialBook book(sheet);
-  const auto again = book.add_run(store, run(1), bare_record(sheet), note);
+  TrialBook book(day_sheet());
+  const auto again = book.add_run(store, run(1), bare_record(day_sheet()), note);
   CHECK(trial_of(again).at("number") == 1);
   CHECK(again->revision == 1);
   CHECK(store.runs()->size() == 1);
-  CHECK(trial_of(book.add_run(store, run(2), bare_record(sheet), note)).at("number") == 2);
+  CHECK(trial_of(book.add_run(store, run(2), bare_record(day_sheet()), note)).at("number") == 2);
 }
 
 TEST_CASE("without a sheet runs belong to no trial") {

@@ -70,7 +70,10 @@ class Trials(unittest.TestCase):
         self.assertIn("trial warm, repeat 1", text)
         self.assertRegex(text, "revision 2: assigned by .*: by hand")
         self.assertIn("warm 1", self.done("runs").stdout)
-        none = json.loads(self.done("assign", "1", "none", "--json").stdout)
+        # No sheet is needed for that, be it wrong or gone.
+        self.sheet.unlink()
+        none = json.loads(self.done("assign", "1", "none", "--json", "--sheet",
+                                    self.sheet).stdout)
         self.assertEqual((none["trial"], none["mixture_rise_K"], none["revision"]),
                          (None, None, 3))
 
