@@ -26,6 +26,9 @@ using Steady = std::chrono::steady_clock;
 constexpr const char* usual_speed = "75";
 constexpr auto day_patience = std::chrono::hours(1);
 constexpr std::size_t longest_socket_path = 100;
+constexpr const char* mixed_up =
+    "A run is missing or one too many, so that later ones went to other trials than their own\n"
+    "(nestcup assign mends that): what follows is wrong.\n";
 
 /// Where the demo's files lie.
 struct Places {
@@ -187,7 +190,7 @@ Result<Outturn> work_up(const Places& places) {
 int tell_outturn(const Outturn& outturn, const Places& places, cli::Streams& streams) {
   const demo::Day& day = outturn.day;
   streams.out << demo::day_table(day, streams.colour) << demo::day_summary(day) << "\n\n"
-              << demo::worked_summary(outturn.worked)
+              << (day.all_in_their_trials() ? "" : mixed_up) << demo::worked_summary(outturn.worked)
               << "\nStore, records, charts, results and report.html lie in "
               << places.folder.string() << '\n';
   if (day.all_right()) return 0;

@@ -84,6 +84,16 @@ bool Outcome::is_right() const {
   return off && std::abs(*off) <= 3.0 * record["corrected_rise_K"]["u"].get<double>();
 }
 
+bool Outcome::in_its_trial() const {
+  if (!run || record.at("trial").is_null()) return false;
+  return record["trial"].at("name") == truth.trial && record["trial"].at("number") == truth.number;
+}
+
+bool Day::all_in_their_trials() const {
+  return std::all_of(outcomes.begin(), outcomes.end(),
+                     [](const Outcome& outcome) { return outcome.in_its_trial(); });
+}
+
 bool Day::all_right() const {
   return false_runs == 0 && !outcomes.empty() &&
          std::all_of(outcomes.begin(), outcomes.end(),

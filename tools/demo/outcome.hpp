@@ -41,6 +41,8 @@ struct Outcome {
   [[nodiscard]] std::optional<double> hand_off_K() const;
   /// Whether the corrected rise lies within three standard uncertainties of the truth.
   [[nodiscard]] bool is_right() const;
+  /// Whether the run was given to the trial that was simulated.
+  [[nodiscard]] bool in_its_trial() const;
 };
 
 /// Runs matched with mixings by time; runs that belong to none are counted.
@@ -49,6 +51,8 @@ struct Day {
   int false_runs = 0;
 
   [[nodiscard]] bool all_right() const;
+  /// Whether every mixing has its run, and every run its trial.
+  [[nodiscard]] bool all_in_their_trials() const;
 };
 
 /// @errors as Store's

@@ -2,15 +2,18 @@
 
 #include <fmt/format.h>
 
+#include <string_view>
+
 #include "tools/results/trial_outcome.hpp"
 
 namespace nestcup::demo {
 namespace {
 
 /// The largest source of an uncertainty, with its share.
-std::string main_source(const std::vector<SourceShare>& budget) {
+std::string main_source(const std::vector<SourceShare>& budget, std::string_view unit) {
   if (budget.empty()) return "";
-  return fmt::format("{} ({:.2g})", error_source_name(budget.front().source), budget.front().u);
+  return fmt::format("{} ({:.2g} {})", error_source_name(budget.front().source), budget.front().u,
+                     unit);
 }
 
 std::string row(const std::string& what, const std::string& value, const std::string& from) {
@@ -21,9 +24,10 @@ std::string row(const std::string& what, const std::string& value, const std::st
 std::string trial_row(const Sheet& sheet, const TrialResult& trial) {
   const SheetTrial* const wanted = sheet.find(trial.name);
   const bool has_equation = wanted != nullptr && wanted->equation;
-  const std::string what = fmt::format(
-      "{}: {}", trial.name, has_equation ? wanted->equation->text : trial_outcome(trial).label);
-  return row(what, trial_text(trial), main_source(trial.budget));
+  const TrialOutcome outcome = trial_outcome(trial);
+  const std::string what =
+      fmt::format("{}: {}", trial.name, has_equation ? wanted->equation->text : outcome.label);
+  return row(what, trial_text(trial), main_source(trial.budget, outcome.unit));
 }
 
 std::string trials_table(const Worked& worked, int number) {
@@ -36,7 +40,7 @@ std::string trials_table(const Worked& worked, int number) {
   table +=
       row("calorimeter constant",
           results.constant_J_per_K ? quantity_text(*results.constant_J_per_K, "J/K") : "not known",
-          main_source(results.constant_budget));
+          main_source(results.constant_budget, "J/K"));
   for (const TrialResult& trial : results.trials) {
     if (!trial.constant_J_per_K) table += trial_row(worked.sheet, trial);
   }
@@ -68,7 +72,7 @@ std::string cycle_table(const CycleResult& cycle, int number) {
   table += row(
       "sum",
       cycle.delta_H_kJ_per_mol ? quantity_text(*cycle.delta_H_kJ_per_mol, "kJ/mol") : "not known",
-      main_source(cycle.budget));
+      main_source(cycle.budget, "kJ/mol"));
   return table + "</table></div>\n" + closure_sentence(cycle);
 }
 
