@@ -14,8 +14,9 @@ std::optional<GivenRun> given_run(const Json& record, const Sheet& sheet) {
   if (its_sheet.is_null() || trial.is_null() || its_sheet.at("title") != sheet.title) {
     return std::nullopt;
   }
-  return GivenRun{trial.at("name").get<std::string>(), trial.at("number").get<int>(),
-                  record.at("status") == "struck"};
+  return GivenRun{
+      trial.at("name").get<std::string>(), trial.at("number").get<int>(),
+      record.at("status") == "struck" || record.at("corrected_rise_K").at("value").is_null()};
 }
 
 }  // namespace

@@ -12,7 +12,7 @@ namespace {
 
 int runs_that_count(const SheetTrial& trial, const std::vector<GivenRun>& runs) {
   const auto given = std::count_if(runs.begin(), runs.end(), [&](const GivenRun& run) {
-    return run.trial == trial.name && !run.struck;
+    return run.trial == trial.name && !run.left_out;
   });
   return static_cast<int>(trial.typed.size()) + static_cast<int>(given);
 }

@@ -13,9 +13,10 @@ namespace nestcup {
 
 /// A run that was given to a trial of the sheet.
 struct GivenRun {
-  std::string trial;    ///< its name
-  int number = 0;       ///< which repeat, from 1
-  bool struck = false;  ///< does not count, and keeps its number for the day it is restored
+  std::string trial;  ///< its name
+  int number = 0;     ///< which repeat, from 1
+  /// Struck out or unusable: does not count, and keeps its number (a struck run may be restored).
+  bool left_out = false;
 };
 
 /// A trial and which of its repeats.

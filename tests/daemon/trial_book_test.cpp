@@ -34,7 +34,7 @@ Json bare_record(const std::optional<Sheet>& its_sheet) {
           {"sheet", its_sheet ? Json{{"title", its_sheet->title}, {"sha256", its_sheet->sha256}}
                               : Json(nullptr)},
           {"trial", nullptr},
-          {"corrected_rise_K", {{"value", nullptr}}}};
+          {"corrected_rise_K", {{"value", 6.2}}}};
 }
 
 StoredRun run(int number) {
@@ -79,6 +79,18 @@ TEST_CASE("a run that is stored already stays as it is, and the next goes on fro
   CHECK(again->revision == 1);
   CHECK(store.runs()->size() == 1);
   CHECK(trial_of(book.add_run(store, run(2), bare_record(day_sheet()), note)).at("number") == 2);
+}
+
+TEST_CASE("a run that is unusable leaves its trial open") {
+  const test::Folder folder;
+  Store store = Store::open(folder.path("a.db"), StoreMode::write).value();
+  TrialBook book(day_sheet());
+  Json unusable = bare_record(day_sheet());
+  unusable["corrected_rise_K"]["value"] = nullptr;
+  CHECK(trial_of(book.add_run(store, run(1), unusable, note)).at("number") == 1);
+  CHECK(trial_of(book.add_run(store, run(2), bare_record(day_sheet()), note)).at("number") == 2);
+  REQUIRE(book.next());
+  CHECK(book.next()->number == 3);
 }
 
 TEST_CASE("without a sheet runs belong to no trial") {

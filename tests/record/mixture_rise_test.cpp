@@ -75,8 +75,8 @@ TEST_CASE("without conventions each vessel's heat capacity is the mean on its wa
   REQUIRE(found);
   // Water by IAPWS-95: 4.18405 J/(g K) at 20 degC, 4.18131 at 25, 4.17982 at 30, 4.17926 at 35,
   // 4.17941 at 40; means by Simpson's rule from 20 to 30 and from 30 to 40 degC. The program's
-  // figures are within 1.5e-4 of those (tests/matter/water_test.cpp); that, and the end at 29.4 degC
-  // instead of 30, moves the mean by less than 4e-4 K.
+  // figures are within 1.5e-4 of those (tests/matter/water_test.cpp); that, and the end at 29.4
+  // degC instead of 30, moves the mean by less than 4e-4 K.
   const double cup = (4.18405 + 4.0 * 4.18131 + 4.17982) / 6.0;
   const double added = (4.17982 + 4.0 * 4.17926 + 4.17941) / 6.0;
   const double mean_degC = (cup * 20.0 + added * 40.0) / (cup + added);
