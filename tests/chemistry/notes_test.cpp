@@ -165,6 +165,33 @@ TEST_CASE("a reference reaction without a value of its own") {
   CHECK_FALSE(unknown.constant_J_per_K);
 }
 
+TEST_CASE("an enthalpy is held against the value at its own concentration, a cycle is told of it") {
+  const std::string cycle =
+      "[cycle]\ntarget = \"HCl(aq) + NaOH(aq) -> NaCl(aq) + H2O(l)\"\nfrom = [\"it\"]\n";
+  const Results results = worked_out(sheet_head() + neutralisation("reaction", "52.0") + cycle);
+  REQUIRE(results.trials[0].accepted);
+  const Comparison& near = *results.trials[0].accepted;
+  CHECK(near.source.find("1.0 mol/kg") != std::string::npos);
+  CHECK(near.kJ_per_mol.value() == Approx(-57.5));
+  REQUIRE(results.cycle->accepted);
+  CHECK(results.cycle->accepted->kJ_per_mol.value() == Approx(-55.815));
+  CHECK(results.cycle->accepted->source.find("infinite dilution") != std::string::npos);
+  CHECK(has_note(results, "accepted-at-other-concentrations"));
+}
+
+TEST_CASE("a cycle of enthalpies that cannot be carried to 25 degC") {
+  const Results results =
+      worked_out(sheet_head() +
+                 trial("reaction", "substance = \"water\", mass_g = 100.0",
+                       "substance = \"C6H12O6(s)\", mass_g = 9.0, temperature_degC = 22.0",
+                       "equation = \"C6H12O6(s) -> C6H12O6(aq)\"\n" + typed) +
+                 "[cycle]\ntarget = \"C6H12O6(aq) -> C6H12O6(s)\"\nfrom = [\"it\"]\n");
+  CHECK(has_note(results, "cycle-not-at-25"));
+  REQUIRE(results.cycle->delta_H_kJ_per_mol);
+  CHECK(results.cycle->delta_H_kJ_per_mol->value() ==
+        -results.trials[0].delta_H_kJ_per_mol->value());
+}
+
 TEST_CASE("added contents of unknown temperature") {
   const Results missing = worked_out(warm(""), {run_of("it")});
   CHECK(has_note(missing, "added-temperature-missing", "it"));
