@@ -13,6 +13,7 @@ function(nestcup_fuzz name)
   file(MAKE_DIRECTORY ${found}/corpus)
   add_executable(${target} ${fuzz_SOURCES})
   target_link_libraries(${target} PRIVATE nestcup_settings ${fuzz_LIBRARIES})
+  nestcup_fuzzed(${target})
   target_link_options(${target} PRIVATE -fsanitize=fuzzer)
   add_dependencies(fuzzers ${target})
   add_test(NAME fuzz/${name} COMMAND ${target} -max_total_time=${NESTCUP_FUZZ_SECONDS}
