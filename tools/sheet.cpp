@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include "core/base/exit_code.hpp"
+#include "core/chemistry/closure.hpp"
 #include "core/sheet/sheet_file.hpp"
 #include "core/sheet/toml_section.hpp"
 #include "tools/cli/output.hpp"
@@ -67,6 +68,7 @@ int print(const cli::Parsed& parsed, const SheetText& from, cli::Streams& stream
   for (const Error& problem : found.problems) cli::report_error(streams, problem);
   if (!found.sheet) return exit_code(found.problems.front().kind);
   if (*parsed.text("ACTION") == "check") {
+    if (const auto open = cycle_problem(*found.sheet)) return cli::report_error(streams, *open);
     streams.out << fmt::format("{}: in order: {}\n", from.name, sheet_counts(*found.sheet));
   } else if (parsed.flag("json")) {
     // A file's name may be no UTF-8.
@@ -99,7 +101,8 @@ cli::CommandSpec sheet_command() {
       "they are to close.",
       "\"check\" names everything that is wrong with it at once, each with file, line and key and "
       "what was expected: misspelt keys, missing units, equations that do not balance, reactants "
-      "that nothing supplies, impossible amounts. \"show\" prints the sheet as it was understood, "
+      "that nothing supplies, impossible amounts, a cycle that cannot close. \"show\" prints the "
+      "sheet as it was understood, "
       "with the amount of what runs out first where the sheet alone tells it.",
       "A store keeps each sheet that a run's record names by its digest (sha256), as it was then: "
       "\"show --sha256 PREFIX\" prints it, with --text byte for byte."};

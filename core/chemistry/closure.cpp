@@ -32,25 +32,22 @@ std::string name_of(const Sheet& sheet, std::size_t equation) {
                                       : cycle.accepted[equation - cycle.from.size()].text;
 }
 
-std::optional<std::vector<Rational>> multipliers_of(const Sheet& sheet, ResultNotes& notes) {
-  const CycleSolution solution = solve_cycle(sheet.cycle->target, equations_of(sheet));
+/// Why there are no multipliers.
+ResultNote unsolved(const Sheet& sheet, const CycleSolution& solution) {
+  const std::string& target = sheet.cycle->target.text;
   if (!solution.left_over.empty()) {
-    say(notes, "cycle-open", Severity::unusable,
-        fmt::format("No sum of the cycle's equations gives {}: {} cannot be brought to agree. "
-                    "Add the equation that is missing to from or accepted.",
-                    sheet.cycle->target.text, fmt::join(solution.left_over, ", ")));
-    return std::nullopt;
+    return {"cycle-open", Severity::unusable, "",
+            fmt::format("No sum of the cycle's equations gives {}: {} cannot be brought to agree. "
+                        "Add the equation that is missing to from or accepted.",
+                        target, fmt::join(solution.left_over, ", "))};
   }
-  if (!solution.dependent.empty()) {
-    std::vector<std::string> names;
-    for (const std::size_t equation : solution.dependent) names.push_back(name_of(sheet, equation));
-    say(notes, "cycle-ambiguous", Severity::unusable,
-        fmt::format("Many sums of the cycle's equations give {}: {} make each other up. Leave one "
-                    "of them out of from or accepted.",
-                    sheet.cycle->target.text, fmt::join(names, "; ")));
-    return std::nullopt;
-  }
-  return solution.multipliers;
+  std::vector<std::string> names;
+  for (const std::size_t equation : solution.dependent) names.push_back(name_of(sheet, equation));
+  return {
+      "cycle-ambiguous", Severity::unusable, "",
+      fmt::format("Many sums of the cycle's equations give {}: {} make each other up. Leave one "
+                  "of them out of from or accepted.",
+                  target, fmt::join(names, "; "))};
 }
 
 /// Fills the term; false where its enthalpy is not known.
@@ -135,14 +132,17 @@ CycleResult close_cycle(const Sheet& sheet, const std::map<std::size_t, Measured
                         Inputs& inputs, ResultNotes& notes) {
   CycleResult result;
   result.target = sheet.cycle->target.text;
-  const auto multipliers = multipliers_of(sheet, notes);
-  if (!multipliers) return result;
+  const CycleSolution solution = solve_cycle(sheet.cycle->target, equations_of(sheet));
+  if (solution.multipliers.empty()) {
+    notes.add(unsolved(sheet, solution));
+    return result;
+  }
   Measured sum;
   bool complete = true;
-  for (std::size_t i = 0; i < multipliers->size(); ++i) {
+  for (std::size_t i = 0; i < solution.multipliers.size(); ++i) {
     CycleTerm term;
     term.name = name_of(sheet, i);
-    term.multiplier = (*multipliers)[i];
+    term.multiplier = solution.multipliers[i];
     if (term.multiplier == 0) {
       say(notes, "cycle-term-unused", Severity::note,
           fmt::format("The cycle does not need {}.", term.name));
@@ -163,6 +163,14 @@ CycleResult close_cycle(const Sheet& sheet, const std::map<std::size_t, Measured
   result.accepted = with_accepted(sum, *sheet.cycle, inputs, notes);
   result.direct = with_direct(sum, sheet, measured);
   return result;
+}
+
+std::optional<Error> cycle_problem(const Sheet& sheet) {
+  if (!sheet.cycle) return std::nullopt;
+  const CycleSolution solution = solve_cycle(sheet.cycle->target, equations_of(sheet));
+  if (!solution.multipliers.empty()) return std::nullopt;
+  return Error{Fault::bad_data, fmt::format("{}:{}: [cycle]: {}", sheet.path, sheet.cycle->line,
+                                            unsolved(sheet, solution).text)};
 }
 
 }  // namespace nestcup

@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "core/base/result.hpp"
 #include "core/chemistry/measured.hpp"
 #include "core/chemistry/notes.hpp"
 #include "core/matter/rational.hpp"
@@ -53,6 +54,10 @@ struct MeasuredEnthalpy {
 [[nodiscard]] CycleResult close_cycle(const Sheet& sheet,
                                       const std::map<std::size_t, MeasuredEnthalpy>& measured,
                                       Inputs& inputs, ResultNotes& notes);
+
+/// What is wrong with a sheet's cycle before anything is measured: no sum of its equations gives
+/// the target, or many do. With the line of the [cycle].
+[[nodiscard]] std::optional<Error> cycle_problem(const Sheet& sheet);
 
 /// @param mine  the sum
 [[nodiscard]] Comparison compare(const Measured& mine, const Measured& theirs, std::string source);

@@ -52,6 +52,34 @@ bool cautions_name(const nlohmann::json& sheet, const std::string& part) {
 
 }  // namespace
 
+TEST_CASE("a cycle that cannot close, or closes in many ways, is said with its line") {
+  const std::string head = R"toml([sheet]
+title = "x"
+[calorimeter]
+constant_J_per_K = 28
+[[trial]]
+name = "salt"
+purpose = "reaction"
+equation = "KCl(s) -> K+(aq) + Cl-(aq)"
+cup = { substance = "water", volume_mL = 100 }
+added = { substance = "KCl(s)", mass_g = 3 }
+[cycle]
+from = ["salt"]
+)toml";
+  const OwnSheet open(head + "target = \"NaCl(s) -> Na+(aq) + Cl-(aq)\"\n");
+  const Outcome cannot = typed("sheet check " + open.path());
+  CHECK(cannot.code == 65);
+  CHECK(cannot.err.find(":11: [cycle]: No sum") != std::string::npos);
+  CHECK(cannot.err.find("NaCl(s)") != std::string::npos);
+  const OwnSheet many(head +
+                      "target = \"KCl(s) -> K+(aq) + Cl-(aq)\"\n"
+                      "accepted = [\"2 KCl(s) -> 2 KCl(aq)\"]\n");
+  const Outcome ambiguous = typed("sheet check " + many.path());
+  CHECK(ambiguous.code == 65);
+  CHECK(ambiguous.err.find("make each other up") != std::string::npos);
+  CHECK(typed("sheet show " + open.path()).code == 0);
+}
+
 TEST_CASE("a sheet in order is said to be, with what it holds") {
   const Outcome outcome = typed("sheet check " + demo);
   INFO(outcome.err);
