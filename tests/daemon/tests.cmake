@@ -6,7 +6,7 @@ nestcup_test(daemon/full LABELS full daemon TIMEOUT 300 LIBRARIES nestcup_daemon
 # The programs themselves, on real pseudo-terminals. Sanitizers make them slow: the bench's clock
 # then runs slower, and an end may take longer than the second that is promised.
 if(NESTCUP_SANITIZE)
-  set(daemon_pace NESTCUP_TEST_SPEED=15 NESTCUP_TEST_END_S=10)
+  set(daemon_pace NESTCUP_TEST_SPEED=15 NESTCUP_TEST_END_S=10 NESTCUP_TEST_GROWTH_MIB=32)
 else()
   set(daemon_pace NESTCUP_TEST_SPEED=20)
 endif()
