@@ -4,6 +4,8 @@ set(drawn_trials ${CMAKE_CURRENT_SOURCE_DIR}/bench/trial_grid.cpp
 file(GLOB analysis_tests CONFIGURE_DEPENDS ${CMAKE_CURRENT_SOURCE_DIR}/analysis/*.cpp)
 nestcup_test(analysis LABELS quick LIBRARIES nestcup_analysis nestcup_simlib
   SOURCES ${analysis_tests} ${reference_table} ${drawn_trials} ARGUMENTS "~[many]")
+# Of templates that tests and library share, the linker keeps one copy: it had better be a fast one.
+nestcup_arithmetic(test_analysis)
 # Whole populations of runs take as long as all the rest: the two go side by side.
 # A sanitizer makes them twenty times slower and finds nothing that the others do not pass through.
 if(NOT NESTCUP_SANITIZE)
