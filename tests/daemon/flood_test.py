@@ -15,9 +15,9 @@ os.environ["ASAN_OPTIONS"] = ":".join(
     filter(None, [os.environ.get("ASAN_OPTIONS"), "quarantine_size_mb=1"]))
 
 FLOOD_S = float(os.environ.get("NESTCUP_TEST_FLOOD_S", "4"))
-# Buffers, a line of 512 bytes and what waits for the store are all that a flood may cost. Sanitizers
-# put red zones and shadows around each of these; what is kept of 80 MB at full speed would still be
-# far more.
+# Buffers, a line of 512 bytes and what waits for the store are all that a flood may cost.
+# Sanitizers put red zones and shadows around each of these; what is kept of 80 MB at full speed
+# would still be far more.
 MOST_GROWTH_MIB = float(os.environ.get("NESTCUP_TEST_GROWTH_MIB", "8"))
 # The daemon's start, both ports' changes and a word or two of each probe.
 MOST_LOG_LINES = 30

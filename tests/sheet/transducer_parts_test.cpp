@@ -231,9 +231,10 @@ TEST_CASE("a slip in a key is answered with the key that was meant, also of anot
   for (const auto& [keys, advice] : slips) {
     INFO(keys);
     const Outcome outcome = read(inline_table(keys), RawUnit::ohm);
-    const bool is_told = std::any_of(
-        outcome.problems.begin(), outcome.problems.end(),
-        [&](const Error& problem) { return problem.text.find(advice) != std::string::npos; });
+    const bool is_told = std::any_of(outcome.problems.begin(), outcome.problems.end(),
+                                     [&text = advice](const Error& problem) {
+                                       return problem.text.find(text) != std::string::npos;
+                                     });
     CHECK(is_told);
   }
 }
