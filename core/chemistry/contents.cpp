@@ -21,6 +21,21 @@ struct AmountKeys {
   std::optional<double> u_own, u_shared, left_behind, u_left_behind;
 };
 
+/// The film (mL) on the wall of a cylinder that was poured out: 0.2 for 50 mL, for others as the
+/// area and the height of a cylinder of that shape tell (core/matter/LIQUIDS.md).
+double film_mL(double volume_mL) {
+  return 0.2 * std::pow(volume_mL / 50.0, 5.0 / 6.0);
+}
+
+/// What stays in a vessel calibrated to contain, where the sheet does not say it; half of it is its
+/// uncertainty.
+void leave_film(AmountKeys& keys, const Instrument* instrument) {
+  if (instrument == nullptr || instrument->calibrated != Calibrated::to_contain) return;
+  if (keys.source != ErrorSource::volume || keys.left_behind) return;
+  keys.left_behind = film_mL(keys.value);
+  keys.u_left_behind = 0.5 * *keys.left_behind;
+}
+
 AmountKeys keys_of(const Contents& contents, const Sheet& sheet) {
   const Instrument* const instrument =
       contents.instrument ? &sheet.instruments[*contents.instrument] : nullptr;
@@ -43,7 +58,9 @@ AmountKeys keys_of(const Contents& contents, const Sheet& sheet) {
 }
 
 Measured amount_of(const Contents& contents, const AmountContext& context, Inputs& inputs) {
-  const AmountKeys keys = keys_of(contents, context.sheet);
+  AmountKeys keys = keys_of(contents, context.sheet);
+  leave_film(keys,
+             contents.instrument ? &context.sheet.instruments[*contents.instrument] : nullptr);
   Measured amount = keys.value - keys.left_behind.value_or(0.0);
   if (keys.u_own) {
     const InputId own =

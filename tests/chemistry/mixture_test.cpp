@@ -120,6 +120,21 @@ TEST_CASE("what was left behind is taken off, and its error is the same in all r
   CHECK((first - second).u() == Approx(0.0).margin(1e-12));
 }
 
+TEST_CASE("what is poured out of a vessel calibrated to contain leaves a film behind") {
+  Sheet sheet = sheet_with("stock = \"acid\", volume_mL = 50.0, by = \"cylinder\"", oxide);
+  sheet.instruments[0].calibrated = Calibrated::to_contain;
+  sheet.instruments[0].u_volume_mL.reset();
+  sheet.stocks[0].u_concentration_mol_per_L.reset();
+  Inputs inputs;
+  const Measured film = cup_of(sheet, inputs).dissolved_mol.at("H+(aq)");
+  CHECK(film.value() == Approx(2.0e-3 * 49.8));
+  CHECK(film.u() == Approx(2.0e-3 * 0.1));
+  REQUIRE(budget(film, inputs).size() == 1);
+  CHECK(budget(film, inputs)[0].source == ErrorSource::left_behind);
+  sheet.trials[0].cup->left_behind_mL = 0.0;
+  CHECK(cup_of(sheet, inputs).dissolved_mol.at("H+(aq)").value() == Approx(2.0e-3 * 50.0));
+}
+
 TEST_CASE("an instrument's error is shared by all that it measured, one's own is not") {
   Sheet sheet = sheet_with("stock = \"acid\", volume_mL = 1.0", oxide);
   Contents& cup = *sheet.trials[0].cup;
