@@ -3,6 +3,7 @@
 #include <array>
 #include <cmath>
 
+#include "core/chemistry/heat_capacity.hpp"
 #include "core/chemistry/mixture.hpp"
 #include "core/matter/elements.hpp"
 #include "core/matter/solution.hpp"
@@ -80,11 +81,6 @@ Measured amount_of(const Contents& contents, const AmountContext& context, Input
   return amount;
 }
 
-LiquidConvention convention_of(const Sheet& sheet) {
-  if (!sheet.conventions) return {};
-  return {sheet.conventions->density_g_per_mL, sheet.conventions->heat_capacity_J_per_g_K};
-}
-
 Measured strength_of(const Stock& stock, Inputs& inputs) {
   const std::string name = "strength of " + stock.name;
   const InputId shared = inputs.shared(name, {name, ErrorSource::concentration, {}});
@@ -130,7 +126,7 @@ Measured read_at(const Contents& contents, const AmountContext& context) {
 
 Mixture of_stock(const Contents& contents, const AmountContext& context, Inputs& inputs) {
   const Stock& stock = context.sheet.stocks[*contents.stock];
-  const LiquidConvention convention = convention_of(context.sheet);
+  const LiquidConvention convention = liquid_convention(context.sheet.conventions);
   const auto particles = particles_of(stock.substance);
   const std::array<Measured, 3> arguments{amount_of(contents, context, inputs),
                                           strength_of(stock, inputs), read_at(contents, context)};
@@ -161,7 +157,7 @@ Mixture mixture_of(const Contents& contents, const AmountContext& context, Input
   if (!contents.substance) {
     mixture.unnamed_g = amount;
   } else if (contents.substance->text == "H2O(l)") {
-    const LiquidConvention convention = convention_of(context.sheet);
+    const LiquidConvention convention = liquid_convention(context.sheet.conventions);
     const std::array<Measured, 2> arguments{amount, read_at(contents, context)};
     mixture.water_g =
         !contents.volume_mL ? amount : propagate(arguments, [&](std::span<const double> at) {

@@ -25,11 +25,6 @@ double by_kopp(const std::string& element) {
   return found == light.end() ? 26.0 : found->second;
 }
 
-LiquidConvention convention_of(const std::optional<Conventions>& conventions) {
-  if (!conventions) return {};
-  return {conventions->density_g_per_mL, conventions->heat_capacity_J_per_g_K};
-}
-
 /// The liquid part as something to evaluate again and again.
 class Liquid {
  public:
@@ -71,7 +66,7 @@ class Liquid {
 Measured of_liquid_at(const Mixture& mixture, const Measured& degC,
                       const std::optional<Conventions>& conventions, Inputs& inputs,
                       HeatCapacityFlags& flags) {
-  const Liquid liquid(mixture, degC, convention_of(conventions));
+  const Liquid liquid(mixture, degC, liquid_convention(conventions));
   std::vector<double> middle;
   for (const Measured& argument : liquid.arguments()) middle.push_back(argument.value());
   const auto solution = liquid.at(middle);
@@ -99,6 +94,11 @@ Measured of_liquid(const Mixture& mixture, const Measured& from_degC, const Meas
 }
 
 }  // namespace
+
+LiquidConvention liquid_convention(const std::optional<Conventions>& conventions) {
+  if (!conventions) return {};
+  return {conventions->density_g_per_mL, conventions->heat_capacity_J_per_g_K};
+}
 
 HeatCapacityFlags& HeatCapacityFlags::operator|=(const HeatCapacityFlags& other) {
   extrapolated = extrapolated || other.extrapolated;

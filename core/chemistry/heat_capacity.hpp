@@ -4,8 +4,12 @@
 #include <optional>
 
 #include "core/chemistry/mixture.hpp"
+#include "core/matter/solution.hpp"
 
 namespace nestcup {
+
+/// The sheet's conventions as liquids take them.
+[[nodiscard]] LiquidConvention liquid_convention(const std::optional<Conventions>& conventions);
 
 /// What a heat capacity rests on beside sound tables.
 struct HeatCapacityFlags {
