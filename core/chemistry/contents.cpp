@@ -1,10 +1,10 @@
-// From what the sheet says of a vessel's contents to amounts.
+#include "core/chemistry/contents.hpp"
+
 #include <algorithm>
 #include <array>
 #include <cmath>
 
 #include "core/chemistry/heat_capacity.hpp"
-#include "core/chemistry/mixture.hpp"
 #include "core/matter/elements.hpp"
 #include "core/matter/solution.hpp"
 #include "core/matter/substances.hpp"
@@ -58,38 +58,6 @@ AmountKeys keys_of(const Contents& contents, const Sheet& sheet) {
           contents.u_left_behind_g};
 }
 
-Measured amount_of(const Contents& contents, const AmountContext& context, Inputs& inputs) {
-  AmountKeys keys = keys_of(contents, context.sheet);
-  leave_film(keys,
-             contents.instrument ? &context.sheet.instruments[*contents.instrument] : nullptr);
-  Measured amount = keys.value - keys.left_behind.value_or(0.0);
-  if (keys.u_own) {
-    const InputId own =
-        inputs.add({keys.unit + " in " + context.place + ", " + context.run, keys.source, {}});
-    amount += Measured::of(0.0, own, *keys.u_own);
-  }
-  if (keys.u_shared) {
-    const std::string name =
-        keys.unit + " by " + context.sheet.instruments[*contents.instrument].name;
-    amount += Measured::of(0.0, inputs.shared(name, {name, keys.source, {}}), *keys.u_shared);
-  }
-  if (keys.u_left_behind) {
-    const std::string name = "left behind from " + context.place;
-    const InputId repeated = inputs.of_trial(name, {name, ErrorSource::left_behind, {}});
-    amount += Measured::of(0.0, repeated, *keys.u_left_behind);
-  }
-  return amount;
-}
-
-Measured strength_of(const Stock& stock, Inputs& inputs) {
-  const std::string name = "strength of " + stock.name;
-  const InputId shared = inputs.shared(name, {name, ErrorSource::concentration, {}});
-  return stock.concentration_mol_per_L ? Measured::of(*stock.concentration_mol_per_L, shared,
-                                                      stock.u_concentration_mol_per_L.value_or(0.0))
-                                       : Measured::of(stock.mass_fraction.value_or(0.0), shared,
-                                                      stock.u_mass_fraction.value_or(0.0));
-}
-
 /// What one mol of the dissolved substance gives.
 std::vector<SpeciesAmount> particles_of(const Formula& substance) {
   std::vector<SpeciesAmount> amounts;
@@ -101,9 +69,8 @@ std::vector<SpeciesAmount> particles_of(const Formula& substance) {
 }
 
 /// Any amount of a stock of this strength.
-std::optional<Solution> stock_solution(const Stock& stock,
-                                       const std::vector<SpeciesAmount>& particles, double strength,
-                                       const LiquidConvention& convention) {
+std::optional<Solution> liquid_of(const Stock& stock, const std::vector<SpeciesAmount>& particles,
+                                  double strength, const LiquidConvention& convention) {
   if (!(strength >= 0.0)) return std::nullopt;
   std::vector<SpeciesAmount> amounts = particles;
   if (stock.concentration_mol_per_L) {
@@ -120,19 +87,16 @@ Solution so_much(const Solution& solution, bool by_volume, double amount, double
   return by_volume ? solution.with_volume_mL(amount, degC) : solution.with_mass_g(amount);
 }
 
-Measured read_at(const Contents& contents, const AmountContext& context) {
-  return contents.read_at_degC ? Measured(*contents.read_at_degC) : context.read_degC;
-}
-
 Mixture of_stock(const Contents& contents, const AmountContext& context, Inputs& inputs) {
   const Stock& stock = context.sheet.stocks[*contents.stock];
   const LiquidConvention convention = liquid_convention(context.sheet.conventions);
   const auto particles = particles_of(stock.substance);
-  const std::array<Measured, 3> arguments{amount_of(contents, context, inputs),
-                                          strength_of(stock, inputs), read_at(contents, context)};
+  const std::array<Measured, 3> arguments{amount_taken(contents, context, inputs).taken(),
+                                          strength_of(stock, inputs),
+                                          read_at_degC(contents, context)};
   const auto property = [&](auto&& of) {
     return propagate(arguments, [&](std::span<const double> at) {
-      const auto solution = stock_solution(stock, particles, at[1], convention);
+      const auto solution = liquid_of(stock, particles, at[1], convention);
       if (!solution || !(at[0] > 0.0)) return std::nan("");
       return double(of(so_much(*solution, contents.volume_mL.has_value(), at[0], at[2])));
     });
@@ -150,15 +114,57 @@ Mixture of_stock(const Contents& contents, const AmountContext& context, Inputs&
 
 }  // namespace
 
+AmountTaken amount_taken(const Contents& contents, const AmountContext& context, Inputs& inputs) {
+  AmountKeys keys = keys_of(contents, context.sheet);
+  leave_film(keys,
+             contents.instrument ? &context.sheet.instruments[*contents.instrument] : nullptr);
+  AmountTaken amount{keys.value, keys.left_behind.value_or(0.0)};
+  if (keys.u_own) {
+    const InputId own =
+        inputs.add({keys.unit + " in " + context.place + ", " + context.run, keys.source, {}});
+    amount.read += Measured::of(0.0, own, *keys.u_own);
+  }
+  if (keys.u_shared) {
+    const std::string name =
+        keys.unit + " by " + context.sheet.instruments[*contents.instrument].name;
+    amount.read += Measured::of(0.0, inputs.shared(name, {name, keys.source, {}}), *keys.u_shared);
+  }
+  if (keys.u_left_behind) {
+    const std::string name = "left behind from " + context.place;
+    const InputId repeated = inputs.of_trial(name, {name, ErrorSource::left_behind, {}});
+    amount.left_behind -= Measured::of(0.0, repeated, *keys.u_left_behind);
+  }
+  return amount;
+}
+
+Measured strength_of(const Stock& stock, Inputs& inputs) {
+  const std::string name = "strength of " + stock.name;
+  const InputId shared = inputs.shared(name, {name, ErrorSource::concentration, {}});
+  return stock.concentration_mol_per_L ? Measured::of(*stock.concentration_mol_per_L, shared,
+                                                      stock.u_concentration_mol_per_L.value_or(0.0))
+                                       : Measured::of(stock.mass_fraction.value_or(0.0), shared,
+                                                      stock.u_mass_fraction.value_or(0.0));
+}
+
+std::optional<Solution> stock_solution(const Stock& stock,
+                                       const std::optional<Conventions>& conventions) {
+  const double strength = stock.concentration_mol_per_L.value_or(stock.mass_fraction.value_or(0.0));
+  return liquid_of(stock, particles_of(stock.substance), strength, liquid_convention(conventions));
+}
+
+Measured read_at_degC(const Contents& contents, const AmountContext& context) {
+  return contents.read_at_degC ? Measured(*contents.read_at_degC) : context.read_degC;
+}
+
 Mixture mixture_of(const Contents& contents, const AmountContext& context, Inputs& inputs) {
   if (contents.stock) return of_stock(contents, context, inputs);
-  const Measured amount = amount_of(contents, context, inputs);
+  const Measured amount = amount_taken(contents, context, inputs).taken();
   Mixture mixture;
   if (!contents.substance) {
     mixture.unnamed_g = amount;
   } else if (contents.substance->text == "H2O(l)") {
     const LiquidConvention convention = liquid_convention(context.sheet.conventions);
-    const std::array<Measured, 2> arguments{amount, read_at(contents, context)};
+    const std::array<Measured, 2> arguments{amount, read_at_degC(contents, context)};
     mixture.water_g =
         !contents.volume_mL ? amount : propagate(arguments, [&](std::span<const double> at) {
           const Solution gram = Solution::water(1.0, convention);

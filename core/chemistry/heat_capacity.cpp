@@ -122,6 +122,14 @@ SolidHeatCapacity solid_heat_capacity(const Formula& species) {
   return {sum, kopp_relative_u, true};
 }
 
+Measured ice_J_per_g_K(const Measured& degC, Inputs& inputs) {
+  const double tabulated =
+      ice_heat_capacity_J_per_g_K(std::clamp(degC.value(), -100.0, 0.0)).value_or(0.0);
+  const std::string name = "heat capacity of H2O(s)";
+  const InputId input = inputs.shared(name, {name, ErrorSource::heat_capacity, {}});
+  return tabulated * Measured::of(1.0, input, ice_heat_capacity_relative_u);
+}
+
 Measured heat_capacity_J_per_K(const Mixture& mixture, const Measured& from_degC,
                                const Measured& to_degC,
                                const std::optional<Conventions>& conventions, Inputs& inputs,

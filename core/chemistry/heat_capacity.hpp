@@ -30,6 +30,9 @@ struct SolidHeatCapacity {
 };
 [[nodiscard]] SolidHeatCapacity solid_heat_capacity(const Formula& species);
 
+/// Of ice at a temperature; below -100 degC and above 0 degC the value of that end is taken.
+[[nodiscard]] Measured ice_J_per_g_K(const Measured& degC, Inputs& inputs);
+
 /// J/K of everything together, on the average between two temperatures, by Simpson's rule: a sixth
 /// of either end and two thirds of the middle, exact for heat capacities of the third degree. Water
 /// alone bends so much that the middle is not enough: 0.04 % from 20 to 60 degC. Errors of the

@@ -34,7 +34,7 @@ void Repeats::add(const RunFacts& facts, const Measured& constant_J_per_K) {
   if (!run) return;
   const auto value = value_of(*run, constant_J_per_K);
   if (!value) return;
-  result_.runs.push_back({facts.id, *value});
+  result_.runs.push_back({facts, *run, *value});
   values_.push_back(*value);
   cups_degC_.push_back(run->cup_degC);
 }
@@ -42,6 +42,9 @@ void Repeats::add(const RunFacts& facts, const Measured& constant_J_per_K) {
 TrialResult Repeats::together() {
   if (values_.empty()) return std::move(result_);
   const Pooled pooled = pool(values_, work_.trial.name, work_.inputs);
+  for (std::size_t i = 0; i < result_.runs.size(); ++i) {
+    result_.runs[i].weight = pooled.weights[i];
+  }
   result_.chi_squared = pooled.chi_squared;
   result_.probability = pooled.probability;
   if (!pooled.consistent()) note_scatter(pooled);

@@ -119,6 +119,7 @@ Measured constant_of_trials(const std::vector<Measured>& means, Results& results
                      "counts. Look for what one of them leaves out.",
                      100.0 * pooled.probability)});
   }
+  results.constant_weights = pooled.weights;
   return pooled.mean;
 }
 

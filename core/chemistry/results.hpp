@@ -9,14 +9,17 @@
 #include "core/chemistry/notes.hpp"
 #include "core/chemistry/pooling.hpp"
 #include "core/chemistry/run_facts.hpp"
+#include "core/chemistry/trial_run.hpp"
 #include "core/sheet/sheet.hpp"
 
 namespace nestcup {
 
 /// What one run of a trial came to.
 struct RunResult {
-  std::string id;
-  Measured value;  ///< in the unit of the trial's result
+  RunFacts facts;
+  MixedRun mixed;
+  Measured value;       ///< in the unit of the trial's result
+  double weight = 1.0;  ///< in the trial's mean; those of all runs add up to 1
 };
 
 /// A trial's repeats together. What its purpose does not give is absent.
@@ -47,6 +50,8 @@ struct Results {
   Inputs inputs;
   std::optional<Measured> constant_J_per_K;
   std::vector<SourceShare> constant_budget;
+  /// Of the trials that give the constant, in their order; empty where the sheet gives it.
+  std::vector<double> constant_weights;
   std::vector<TrialResult> trials;  ///< in the sheet's order
   std::optional<CycleResult> cycle;
   std::string conventions;  ///< in words: where densities and heat capacities come from

@@ -122,14 +122,6 @@ Measured cup_heat_J(const MixedRun& run, const Measured& constant_J_per_K, const
   return (cup_J_per_K + constant_J_per_K) * run.rise_K;
 }
 
-Measured ice_J_per_g_K(const Measured& degC, Inputs& inputs) {
-  const double tabulated =
-      ice_heat_capacity_J_per_g_K(std::clamp(degC.value(), -100.0, 0.0)).value_or(0.0);
-  const std::string name = "heat capacity of H2O(s)";
-  const InputId input = inputs.shared(name, {name, ErrorSource::heat_capacity, {}});
-  return tabulated * Measured::of(1.0, input, ice_heat_capacity_relative_u);
-}
-
 }  // namespace
 
 std::optional<Measured> constant_of_run(const MixedRun& run, const TrialWork& work) {

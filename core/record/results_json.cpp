@@ -27,7 +27,7 @@ Json runs_json(const TrialResult& trial, const Inputs& inputs) {
   Json json = Json::array();
   for (const RunResult& run : trial.runs) {
     Json one = quantity(run.value, inputs);
-    one["id"] = run.id;
+    one["id"] = run.facts.id;
     json.push_back(std::move(one));
   }
   return json;

@@ -1,4 +1,4 @@
-nestcup_test(chemistry LABELS quick LIBRARIES nestcup_chemistry)
+nestcup_test(chemistry LABELS quick LIBRARIES nestcup_working)
 
 # A sheet worked out a second time with a general library for uncertainties, and by Monte Carlo.
 find_package(Python3 3.9 REQUIRED COMPONENTS Interpreter)

@@ -6,6 +6,7 @@
 #include "core/chemistry/results.hpp"
 #include "core/sheet/sheet_file.hpp"
 #include "tests/catch.hpp"
+#include "tests/working/same_results.hpp"
 
 namespace nestcup::testing {
 
@@ -25,7 +26,10 @@ inline Results worked_out(const std::string& text, const std::vector<RunFacts>& 
   const auto sheet = parse_sheet(text, "sheet.toml");
   INFO((sheet ? std::string() : sheet.error().text));
   REQUIRE(sheet);
-  return work_out(*sheet, runs);
+  Results results = work_out(*sheet, runs);
+  // Whatever is worked out in a test is worked out a second time, step by step.
+  check_working(*sheet, results);
+  return results;
 }
 
 /// The trial of this name; it must be there.

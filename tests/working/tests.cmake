@@ -1,0 +1,1 @@
+nestcup_test(working LABELS quick LIBRARIES nestcup_working)
