@@ -17,6 +17,7 @@ namespace nestcup {
 [[nodiscard]] cli::CommandSpec ports_command();
 [[nodiscard]] cli::CommandSpec recompute_command();
 [[nodiscard]] cli::CommandSpec replay_command();
+[[nodiscard]] cli::CommandSpec report_command();
 [[nodiscard]] cli::CommandSpec restore_command();
 [[nodiscard]] cli::CommandSpec results_command();
 [[nodiscard]] cli::CommandSpec runs_command();

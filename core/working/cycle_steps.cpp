@@ -10,17 +10,16 @@ class CycleWriter : StepWriter {
  public:
   explicit CycleWriter(Working& working) : StepWriter(working) {}
 
-  /// The sum of multiplier times enthalpy; nothing where a term is not known.
+  /// The sum of the terms; nothing where one is not known.
   std::optional<StepId> sum(const CycleResult& cycle, const TrialSteps& trials) {
     std::string expression;
     Operands operands;
     for (const CycleTerm& term : cycle.terms) {
-      const auto step = term_step(term, trials);
-      if (!step) return std::nullopt;
+      const auto share = share_step(term, trials);
+      if (!share) return std::nullopt;
       const std::string name = "h" + std::to_string(operands.size());
-      const std::string multiplier = rational_text(term.multiplier);
-      expression += (expression.empty() ? "(" : " + (") + multiplier + ") * " + name;
-      operands[name] = *step;
+      expression += (expression.empty() ? "" : " + ") + name;
+      operands[name] = *share;
     }
     if (operands.empty() || !cycle.delta_H_kJ_per_mol) return std::nullopt;
     return derived({"cycle_sum", "DeltaH_cycle", "kJ/mol", cycle.target}, expression,
@@ -56,6 +55,16 @@ class CycleWriter : StepWriter {
     if (trial == trials.end()) return std::nullopt;
     return trial->second;
   }
+
+  /// Multiplier times enthalpy.
+  std::optional<StepId> share_step(const CycleTerm& term, const TrialSteps& trials) {
+    const auto enthalpy = term_step(term, trials);
+    if (!enthalpy) return std::nullopt;
+    return derived({"term", "s_" + std::to_string(++terms_), "kJ/mol", term.name},
+                   "(" + rational_text(term.multiplier) + ") * h", {{"h", *enthalpy}});
+  }
+
+  int terms_ = 0;
 };
 
 }  // namespace

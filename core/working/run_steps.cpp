@@ -100,9 +100,9 @@ class RunWriter : StepWriter {
     HeatCapacityFlags flags;
     const Measured whole = heat_capacity_J_per_K(mixture, from_degC, to_degC,
                                                  run_.mixed.conventions, work_.inputs, flags);
-    const StepId specific =
-        given({"specific_heat_capacity_" + std::to_string(index), indexed("c", index), "J/(g K)"},
-              heat_capacity_origin(), whole / value(mass));
+    const StepId specific = given({"specific_heat_capacity_" + std::to_string(index),
+                                   "c_p," + std::to_string(index), "J/(g K)"},
+                                  heat_capacity_origin(), whole / value(mass));
     return derived({"heat_capacity", indexed("C", index), "J/K"}, "m * c",
                    {{"m", mass}, {"c", specific}});
   }
@@ -228,14 +228,14 @@ class RunWriter : StepWriter {
 
   StepId solid() {
     return derived(
-        {"solid_heat_capacity", "c_2", "J/(g K)"}, "q / (m * (a - f))",
+        {"solid_heat_capacity", "c_p,2", "J/(g K)"}, "q / (m * (a - f))",
         {{"q", heat_of_cup()}, {"m", added_g_}, {"a", *added_degC_}, {"f", final_degC_}});
   }
 
   StepId fusion() {
     const StepId cup_J = heat_of_cup();
     const Measured melted_J_per_K = melted_heat_capacity();
-    const StepId water = given({"melt_heat_capacity", "c_w", "J/(g K)"}, heat_capacity_origin(),
+    const StepId water = given({"melt_heat_capacity", "c_p,w", "J/(g K)"}, heat_capacity_origin(),
                                melted_J_per_K / value(added_g_));
     const StepId water_J = derived({"heat_of_melt", "q_w", "J"}, "m * c * f",
                                    {{"m", added_g_}, {"c", water}, {"f", final_degC_}});
@@ -243,7 +243,7 @@ class RunWriter : StepWriter {
     if (run_.mixed.added_degC.value() == 0.0) {
       return derived({"fusion_enthalpy", "L", "J/g"}, "-(q + w) / m", std::move(operands));
     }
-    const StepId ice = given({"ice_heat_capacity", "c_ice", "J/(g K)"}, Origin::table,
+    const StepId ice = given({"ice_heat_capacity", "c_p,ice", "J/(g K)"}, Origin::table,
                              ice_J_per_g_K(0.5 * run_.mixed.added_degC, work_.inputs));
     operands["i"] = derived({"heat_of_ice", "q_ice", "J"}, "-m * c * a",
                             {{"m", added_g_}, {"c", ice}, {"a", *added_degC_}});

@@ -4,8 +4,8 @@
 #include <fmt/ranges.h>
 
 #include "core/base/uncertain_text.hpp"
+#include "core/report/cautions.hpp"
 #include "tools/demo/results_tables.hpp"
-#include "tools/sheet/cautions.hpp"
 
 namespace nestcup::demo {
 namespace {
@@ -36,7 +36,8 @@ std::string opening(const Sheet& sheet) {
   const std::string title = "Demo day: " + escaped(sheet.title);
   std::vector<std::string> trials;
   for (const SheetTrial& trial : sheet.trials) trials.push_back(escaped(trial.name));
-  const std::string warnings = escaped(fmt::format("{}", fmt::join(cautions(sheet), " ")));
+  const std::string warnings =
+      escaped(fmt::format("{}", fmt::join(cautions(sheet, Texts(Language::english)), " ")));
   return fmt::format(
       "{}<title>{}</title>\n{}<h1>{}</h1>\n<p>A simulated bench; its trials are {}. Every number "
       "below comes from the daemon's records of that day and from its sheet.</p>\n<p>At a real "

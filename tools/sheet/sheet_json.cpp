@@ -1,4 +1,4 @@
-#include "tools/sheet/cautions.hpp"
+#include "core/report/cautions.hpp"
 #include "tools/sheet/extent.hpp"
 #include "tools/sheet/sheet_page.hpp"
 
@@ -130,7 +130,7 @@ nlohmann::ordered_json sheet_json(const Sheet& sheet) {
             {"stocks", Json::array()},
             {"trials", Json::array()},
             {"cycle", cycle_json(sheet)},
-            {"cautions", cautions(sheet)}};
+            {"cautions", cautions(sheet, Texts(Language::english))}};
   for (const auto& instrument : sheet.instruments) {
     json["instruments"].push_back(instrument_json(instrument));
   }

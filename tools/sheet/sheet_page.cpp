@@ -2,8 +2,8 @@
 
 #include <fmt/format.h>
 
+#include "core/report/cautions.hpp"
 #include "tools/cli/output.hpp"
-#include "tools/sheet/cautions.hpp"
 #include "tools/sheet/extent.hpp"
 
 namespace nestcup {
@@ -150,7 +150,8 @@ std::string sheet_page(const Sheet& sheet, bool colour) {
   for (const SheetTrial& trial : sheet.trials) text += trial_text(sheet, trial, colour);
   if (sheet.cycle) text += cycle_text(sheet, colour);
   text += cli::toned("cautions", cli::Tone::heading, colour) + "\n";
-  for (const std::string& caution : cautions(sheet)) text += "  " + caution + "\n";
+  for (const std::string& caution : cautions(sheet, Texts(Language::english)))
+    text += "  " + caution + "\n";
   return text;
 }
 

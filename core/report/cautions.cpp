@@ -1,4 +1,4 @@
-#include "tools/sheet/cautions.hpp"
+#include "core/report/cautions.hpp"
 
 #include <algorithm>
 #include <array>
@@ -44,33 +44,28 @@ bool is_hot(const SheetTrial& trial) {
 
 }  // namespace
 
-std::vector<std::string> cautions(const Sheet& sheet) {
+std::vector<std::string> cautions(const Sheet& sheet, const Texts& texts) {
   std::vector<std::string> all;
-  if (has_any(sheet, {"HCl", "HBr", "HI", "HNO3", "HClO4", "H2SO4", "H3PO4", "CH3COOH", "HCOOH"})) {
-    all.push_back(
-        "Acids corrode: wear eye protection, and put acid into water, never the other "
-        "way.");
-  }
-  if (has_any(sheet, {"NaOH", "KOH", "LiOH", "Ba(OH)2", "Ca(OH)2", "NH3"})) {
-    all.push_back("Bases harm eyes more than acids do: wear eye protection and gloves.");
-  }
-  if (has_any(sheet, {"H2O2"})) {
-    all.push_back("Hydrogen peroxide bleaches and gives off oxygen: gloves, no tight lid.");
-  }
-  if (makes(sheet, "H2(g)")) {
-    all.push_back("Hydrogen is given off: no flames, open windows, no tight lid.");
-  }
-  if (std::any_of(sheet.trials.begin(), sheet.trials.end(), is_hot)) {
-    all.push_back(
-        "Hot water scalds and hot solids burn: tongs, eye protection, nothing that can tip.");
-  }
-  if (std::any_of(sheet.trials.begin(), sheet.trials.end(),
-                  [](const SheetTrial& trial) { return trial.heater.has_value(); })) {
-    all.push_back("Heat with low voltage only, and only while the coil is under water.");
-  }
-  all.push_back(
-      "This list may lack something. Local rules and the responsible teacher decide what "
-      "is done and how.");
+  const auto say_if = [&](bool applies, const char* name) {
+    if (applies) all.push_back(texts[std::string("caution.") + name]);
+  };
+  const auto any_trial = [&](const std::function<bool(const SheetTrial&)>& is) {
+    return std::any_of(sheet.trials.begin(), sheet.trials.end(), is);
+  };
+  const bool acids =
+      has_any(sheet, {"HCl", "HBr", "HI", "HNO3", "HClO4", "H2SO4", "H3PO4", "CH3COOH", "HCOOH"});
+  const bool bases = has_any(sheet, {"NaOH", "KOH", "LiOH", "Ba(OH)2", "Ca(OH)2", "NH3"});
+  say_if(true, "eyes");
+  say_if(acids, "acids");
+  say_if(bases, "bases");
+  say_if(has_any(sheet, {"NH3", "HCl", "HNO3", "CH3COOH", "HCOOH"}), "vapour");
+  say_if(has_any(sheet, {"H2O2"}), "peroxide");
+  say_if(has_any(sheet, {"MgO", "CaO", "Mg"}), "dust");
+  say_if(makes(sheet, "H2(g)"), "hydrogen");
+  say_if(any_trial(is_hot), "hot");
+  say_if(any_trial([](const SheetTrial& trial) { return trial.heater.has_value(); }), "heater");
+  say_if(true, "disposal");
+  say_if(true, "rules");
   return all;
 }
 

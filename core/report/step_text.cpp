@@ -1,0 +1,126 @@
+#include "core/report/step_text.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <functional>
+
+#include "core/report/symbol_text.hpp"
+#include "core/working/expression.hpp"
+
+namespace nestcup {
+
+namespace {
+
+constexpr int digits_of_u = 3;
+constexpr int digits_without_u = 6;
+
+/// Six significant digits, zeros at the end left out down to one decimal: "100.0", "40.304".
+std::string exact_number(double value) {
+  if (value == 0.0) return "0";
+  const int whole = static_cast<int>(std::floor(std::log10(std::abs(value)))) + 1;
+  const int decimals = std::clamp(digits_without_u - whole, 0, 12);
+  std::string text = fmt::format("{:.{}f}", value, decimals);
+  if (text.find('.') == std::string::npos) return text;
+  while (text.back() == '0' && text[text.size() - 2] != '.') text.pop_back();
+  return text;
+}
+
+/// The run that a step belongs to, where it belongs to one.
+const WorkingPart* run_of(const Working& working, StepId step) {
+  for (const WorkingPart& part : working.parts()) {
+    const bool inside = step >= part.first && step < part.end;
+    if (inside && part.kind == WorkingPart::Kind::run) return &part;
+  }
+  return nullptr;
+}
+
+/// The symbol as another step uses it: with the run's number where it is that of a run elsewhere.
+std::string symbol_within(const Working& working, StepId step, StepId user) {
+  const WorkingPart* const part = run_of(working, step);
+  std::string symbol = symbol_text(working[step].symbol);
+  if (part != nullptr && part != run_of(working, user)) {
+    symbol += fmt::format("^{{({})}}", part->run_number);
+  }
+  return symbol;
+}
+
+using NameText = std::function<std::string(StepId operand)>;
+
+bool binds(std::string_view operation) {
+  return operation == "*" || operation == "/";
+}
+
+/// An expression set in type, its names as `text_of` has them.
+std::string set_expression(const Step& step, const NameText& text_of) {
+  std::string out;
+  for (const ExpressionPiece& piece : pieces_of(step.expression)) {
+    if (piece.kind == ExpressionPiece::Kind::name) {
+      out += text_of(step.operands.find(piece.text)->second);
+    } else if (piece.kind == ExpressionPiece::Kind::number) {
+      out += piece.text;
+    } else if (piece.text == "-") {
+      out += piece.in_front ? "\xE2\x88\x92" : " \xE2\x88\x92 ";
+    } else if (binds(piece.text)) {
+      out += piece.text == "*" ? " \xC2\xB7 " : " / ";
+    } else if (piece.text == "+") {
+      out += " + ";
+    } else if (piece.text == ",") {
+      out += "; ";
+    } else {
+      out += piece.text;
+    }
+  }
+  return out;
+}
+
+/// A number below zero in the midst of an expression has parentheses around it.
+std::string put_in(const std::string& number, bool alone) {
+  const bool is_negative = number.rfind("\xE2\x88\x92", 0) == 0;
+  return is_negative && !alone ? "(" + number + ")" : number;
+}
+
+}  // namespace
+
+std::string working_number(const Measured& value, const Texts& texts) {
+  const double u = value.u();
+  if (u == 0.0) return texts.number(exact_number(value.value()));
+  const int place =
+      static_cast<int>(std::floor(std::log10(u))) - (digits_of_u - 1);  // of the last digit shown
+  double shown = value.value();
+  if (place > 0) shown = std::round(shown / std::pow(10.0, place)) * std::pow(10.0, place);
+  return texts.number(fmt::format("{:.{}f}", shown, std::clamp(-place, 0, 12)));
+}
+
+std::string step_title(const Step& step, const Texts& texts) {
+  return texts.fill("step." + step.what, {{"subject", chemistry_text(step.subject)}});
+}
+
+std::string step_formula(const Working& working, StepId id) {
+  const Step& step = working[id];
+  const std::string symbol = symbol_text(step.symbol);
+  if (step.expression.empty()) return symbol;
+  return symbol + " = " +
+         set_expression(step, [&](StepId operand) { return symbol_within(working, operand, id); });
+}
+
+std::string step_numbers(const Working& working, StepId id, const Texts& texts) {
+  const Step& step = working[id];
+  if (step.expression.empty()) return origin_text(step, texts);
+  const bool alone = step.operands.size() == 1 && step.expression.size() == 1;
+  return set_expression(step, [&](StepId operand) {
+    return put_in(working_number(working[operand].value, texts), alone);
+  });
+}
+
+std::string origin_text(const Step& step, const Texts& texts) {
+  static const std::map<Origin, std::string> keys{
+      {Origin::sheet, "sheet"},           {Origin::record, "record"},  {Origin::table, "table"},
+      {Origin::convention, "convention"}, {Origin::rule, "rule"},      {Origin::budget, "budget"},
+      {Origin::weights, "weights"},       {Origin::derived, "derived"}};
+  const std::string origin = texts["origin." + keys.at(step.origin)];
+  return step.source.empty() ? origin : origin + ", " + step.source;
+}
+
+}  // namespace nestcup
