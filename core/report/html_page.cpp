@@ -10,6 +10,9 @@ namespace nestcup {
 
 namespace {
 
+/// A table of so few rows is not broken between two sheets of paper.
+constexpr std::size_t most_rows_kept_together = 16;
+
 /// Writes a document's blocks, counting tables and figures.
 class HtmlWriter {
  public:
@@ -51,7 +54,9 @@ class HtmlWriter {
   std::string html(const Table& table) {
     const std::string title =
         texts_.fill("page.table", {{"number", std::to_string(++tables_)}, {"title", table.title}});
-    std::string body = "<table>\n<caption>" + html_text(title) + "</caption>\n<thead><tr>";
+    const bool is_short = table.rows.size() <= most_rows_kept_together;
+    std::string body = fmt::format("<table{}>\n<caption>{}</caption>\n<thead><tr>",
+                                   is_short ? " class=\"short\"" : "", html_text(title));
     for (const Column& column : table.columns) {
       body += fmt::format("<th scope=\"col\"{}>{}</th>", kind(column), html_text(column.head));
     }

@@ -41,12 +41,13 @@ footer { margin-top: 3rem; border-top: 1px solid var(--line); color: var(--quiet
 @media print {
   body { font-size: 10pt; max-width: none; padding: 0; background: none; }
   h1, h2, h3, caption, thead, summary { break-after: avoid; }
-  tr, figure, .cautions { break-inside: avoid; }
+  tr, figure, .cautions, .short { break-inside: avoid; }
+  .note { font-size: 9pt; }
   thead { display: table-header-group; }
   .wide { overflow: visible; }
   table { font-size: 8.6pt; }
-  th, td { padding-right: 0.35rem; }
-  .number { padding-left: 0.35rem; }
+  th, td { padding-right: 0.6rem; }
+  .number { padding-left: 0.3rem; }
   figure img { border: 0; max-height: 118mm; width: auto; max-width: 100%; }
 }
 )css";

@@ -13,11 +13,18 @@ namespace nestcup {
 
 namespace {
 
-/// "100 mL", with u where the sheet states one.
+int decimals_of(double value) {
+  const std::string text = fmt::format("{}", value);
+  const std::size_t point = text.find('.');
+  return point == std::string::npos ? 0 : static_cast<int>(text.size() - point) - 1;
+}
+
+/// "100 mL", with u where the sheet states one; both have the decimals of the finer.
 std::string amount_text(double value, std::optional<double> u, const std::string& unit,
                         const Texts& texts) {
-  std::string text = fmt::format("{}", value);
-  if (u) text += fmt::format(" \xC2\xB1 {}", *u);
+  const int decimals = std::max(decimals_of(value), u ? decimals_of(*u) : 0);
+  std::string text = fmt::format("{:.{}f}", value, decimals);
+  if (u) text += fmt::format(" \xC2\xB1 {:.{}f}", *u, decimals);
   return texts.number(text) + "\xC2\xA0" + unit;
 }
 

@@ -18,7 +18,7 @@ struct Outcome {
   std::string below;  ///< the equation, or the temperature that it belongs to
   Measured value;
   std::string unit;
-  const std::vector<SourceShare>* budget = nullptr;
+  std::vector<SourceShare> budget;  ///< of this very value: that of 25 degC has more to it
 };
 
 std::optional<Measured> main_value(const TrialResult& trial) {
@@ -56,16 +56,17 @@ std::vector<Outcome> outcomes_of(const ReportWork& work) {
   std::vector<Outcome> outcomes;
   if (results.constant_J_per_K) {
     outcomes.push_back({work.texts["results.constant"], "", *results.constant_J_per_K, "J/K",
-                        &results.constant_budget});
+                        results.constant_budget});
   }
   for (const TrialResult& trial : results.trials) {
     const auto value = main_value(trial);
     if (!value || trial.constant_J_per_K) continue;
-    outcomes.push_back({trial.name, below_of(trial, work), *value, unit_of(trial), &trial.budget});
+    outcomes.push_back({trial.name, below_of(trial, work), *value, unit_of(trial),
+                        budget(*value, results.inputs)});
   }
   if (results.cycle && results.cycle->delta_H_kJ_per_mol) {
     outcomes.push_back({work.texts["results.cycle"], chemistry_text(results.cycle->target),
-                        *results.cycle->delta_H_kJ_per_mol, "kJ/mol", &results.cycle->budget});
+                        *results.cycle->delta_H_kJ_per_mol, "kJ/mol", results.cycle->budget});
   }
   return outcomes;
 }
@@ -88,17 +89,17 @@ Table uncertainty_table(const std::vector<Outcome>& outcomes, const ReportWork& 
   std::set<ErrorSource> sources;
   for (const Outcome& outcome : outcomes) {
     table.columns.push_back({outcome.name + " / " + unit_text(outcome.unit), true});
-    for (const SourceShare& share : *outcome.budget) sources.insert(share.source);
+    for (const SourceShare& share : outcome.budget) sources.insert(share.source);
   }
   for (const ErrorSource source : sources) {
     std::string key(error_source_name(source));
     std::replace(key.begin(), key.end(), ' ', '_');
     std::vector<Cell> row{texts["source." + key]};
     for (const Outcome& outcome : outcomes) {
-      const auto share = std::find_if(outcome.budget->begin(), outcome.budget->end(),
+      const auto share = std::find_if(outcome.budget.begin(), outcome.budget.end(),
                                       [&](const SourceShare& one) { return one.source == source; });
       // As many decimals as the whole has, and one more: what is less does not count.
-      const bool counts = share != outcome.budget->end() && share->u >= 0.01 * outcome.value.u();
+      const bool counts = share != outcome.budget.end() && share->u >= 0.01 * outcome.value.u();
       row.push_back(result_cell(counts ? two_digits(share->u, texts) : "", work));
     }
     table.rows.push_back(std::move(row));

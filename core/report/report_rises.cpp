@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <set>
 
 #include "core/report/report_parts.hpp"
 
@@ -23,28 +24,41 @@ std::string in_language(const std::string& section, const std::string& words, co
   return texts.has(key) ? texts[key] : words;
 }
 
+/// What is to be said of a run's rise beside the numbers.
+std::string remark(const ReportRun& run, bool same_method, const Texts& texts) {
+  if (is_struck(run)) return texts["rises.struck"];
+  if (!has_rise(run)) return texts["rises.unusable"];
+  if (same_method) return "";
+  return in_language("method.", run.record.at("corrected_rise_K").at("method"), texts);
+}
+
 Table rises_table(const ReportWork& work) {
   const Texts& texts = work.texts;
   Table table;
   table.title = texts["rises.title"];
   table.key = "corrected-rises";
-  table.columns = {{texts["rises.run"], false},  {texts["rises.cup"], true},
-                   {texts["rises.added"], true}, {texts["rises.rise"], true},
-                   {texts["rises.u"], true},     {texts["rises.final"], true},
-                   {texts["rises.how"], false}};
+  table.columns = {{texts["rises.run"], false},   {texts["rises.cup"], true},
+                   {texts["rises.added"], true},  {texts["rises.rise"], true},
+                   {texts["rises.u"], true},      {texts["rises.final"], true},
+                   {texts["rises.remark"], false}};
+  std::set<std::string> methods;
   for (const ReportRun& run : work.input.runs) {
-    const Json& record = run.record;
-    const Json& degC = record.at("temperatures");
-    const auto [rise, u] = value_and_u(record.at("corrected_rise_K"), texts);
-    std::string how =
-        has_rise(run) ? in_language("method.", record.at("corrected_rise_K").at("method"), texts)
-                      : texts["rises.unusable"];
-    if (is_struck(run)) how = texts["rises.struck"];
+    if (has_rise(run)) methods.insert(run.record.at("corrected_rise_K").at("method"));
+  }
+  const bool same_method = methods.size() == 1;
+  for (const ReportRun& run : work.input.runs) {
+    const Json& degC = run.record.at("temperatures");
+    const auto [rise, u] = value_and_u(run.record.at("corrected_rise_K"), texts);
     table.rows.push_back({run_title(run), value_and_u(degC.at("cup_at_mixing_degC"), texts).first,
                           value_and_u(degC.at("added_at_mixing_degC"), texts).first, rise, u,
-                          value_and_u(degC.at("final_degC"), texts).first, how});
+                          value_and_u(degC.at("final_degC"), texts).first,
+                          remark(run, same_method, texts)});
   }
   table.note = texts["rises.note"];
+  if (same_method) {
+    table.note += " " + texts.fill("rises.method",
+                                   {{"method", in_language("method.", *methods.begin(), texts)}});
+  }
   return table;
 }
 

@@ -19,7 +19,7 @@ constexpr std::size_t most_runs_a_table = 4;
 /// A number, or free space where it is for the reader to work out.
 Cell number_cell(const ReportWork& work, StepId id) {
   const Step& step = work.working[id];
-  Cell cell(working_number(step.value, work.texts));
+  Cell cell(step_number(step, work.texts));
   cell.is_blank = work.options.without_results &&
                   (step.origin == Origin::derived || step.origin == Origin::weights ||
                    step.origin == Origin::budget);

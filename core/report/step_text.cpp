@@ -27,26 +27,37 @@ std::string exact_number(double value) {
   return text;
 }
 
-/// The run that a step belongs to, where it belongs to one.
-const WorkingPart* run_of(const Working& working, StepId step) {
-  for (const WorkingPart& part : working.parts()) {
-    const bool inside = step >= part.first && step < part.end;
-    if (inside && part.kind == WorkingPart::Kind::run) return &part;
-  }
-  return nullptr;
+const WorkingPart& part_of(const Working& working, StepId step) {
+  const auto& parts = working.parts();
+  return *std::find_if(parts.begin(), parts.end(), [&](const WorkingPart& part) {
+    return step >= part.first && step < part.end;
+  });
 }
 
-/// The symbol as another step uses it: with the run's number where it is that of a run elsewhere.
+/// The symbol as another step uses it: with the trial's name where it is that of another trial,
+/// with the run's number where it is that of a run elsewhere in the same.
 std::string symbol_within(const Working& working, StepId step, StepId user) {
-  const WorkingPart* const part = run_of(working, step);
-  std::string symbol = symbol_text(working[step].symbol);
-  if (part != nullptr && part != run_of(working, user)) {
-    symbol += fmt::format("^{{({})}}", part->run_number);
-  }
-  return symbol;
+  const WorkingPart& own = part_of(working, step);
+  const WorkingPart& users = part_of(working, user);
+  const std::string symbol = symbol_text(working[step].symbol);
+  if (&own == &users || own.trial.empty()) return symbol;
+  // Comparisons stand far from what they compare.
+  const bool is_far = users.kind == WorkingPart::Kind::comparison || own.trial != users.trial;
+  if (is_far) return symbol + "(" + own.trial + ")";
+  if (own.kind != WorkingPart::Kind::run) return symbol;
+  return symbol + fmt::format("^{{({})}}", own.run_number);
 }
 
 using NameText = std::function<std::string(StepId operand)>;
+
+constexpr std::string_view minus = "\xE2\x88\x92";
+
+/// A number below zero has parentheses around it, but where it stands first.
+std::string put_behind(const std::string& before, const std::string& text) {
+  const bool is_negative = text.rfind(minus, 0) == 0;
+  const bool is_first = before.empty() || before.back() == '(';
+  return is_negative && !is_first ? "(" + text + ")" : text;
+}
 
 bool binds(std::string_view operation) {
   return operation == "*" || operation == "/";
@@ -57,11 +68,11 @@ std::string set_expression(const Step& step, const NameText& text_of) {
   std::string out;
   for (const ExpressionPiece& piece : pieces_of(step.expression)) {
     if (piece.kind == ExpressionPiece::Kind::name) {
-      out += text_of(step.operands.find(piece.text)->second);
+      out += put_behind(out, text_of(step.operands.find(piece.text)->second));
     } else if (piece.kind == ExpressionPiece::Kind::number) {
       out += piece.text;
     } else if (piece.text == "-") {
-      out += piece.in_front ? "\xE2\x88\x92" : " \xE2\x88\x92 ";
+      out += piece.in_front ? std::string(minus) : fmt::format(" {} ", minus);
     } else if (binds(piece.text)) {
       out += piece.text == "*" ? " \xC2\xB7 " : " / ";
     } else if (piece.text == "+") {
@@ -75,16 +86,12 @@ std::string set_expression(const Step& step, const NameText& text_of) {
   return out;
 }
 
-/// A number below zero in the midst of an expression has parentheses around it.
-std::string put_in(const std::string& number, bool alone) {
-  const bool is_negative = number.rfind("\xE2\x88\x92", 0) == 0;
-  return is_negative && !alone ? "(" + number + ")" : number;
-}
-
 }  // namespace
 
-std::string working_number(const Measured& value, const Texts& texts) {
-  const double u = value.u();
+std::string step_number(const Step& step, const Texts& texts) {
+  const Measured& value = step.value;
+  // An uncertainty bears no more digits than it gives to others.
+  const double u = step.origin == Origin::budget ? value.value() : value.u();
   if (u == 0.0) return texts.number(exact_number(value.value()));
   const int place =
       static_cast<int>(std::floor(std::log10(u))) - (digits_of_u - 1);  // of the last digit shown
@@ -108,10 +115,7 @@ std::string step_formula(const Working& working, StepId id) {
 std::string step_numbers(const Working& working, StepId id, const Texts& texts) {
   const Step& step = working[id];
   if (step.expression.empty()) return origin_text(step, texts);
-  const bool alone = step.operands.size() == 1 && step.expression.size() == 1;
-  return set_expression(step, [&](StepId operand) {
-    return put_in(working_number(working[operand].value, texts), alone);
-  });
+  return set_expression(step, [&](StepId operand) { return step_number(working[operand], texts); });
 }
 
 std::string origin_text(const Step& step, const Texts& texts) {

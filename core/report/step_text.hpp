@@ -9,10 +9,10 @@
 
 namespace nestcup {
 
-/// A number within the working, without its unit: one digit more than its uncertainty bears (three
+/// A step's number, without its unit: one digit more than its uncertainty bears (three
 /// significant ones of u), so that rounding does not add up; without u as it was given, or six
 /// significant digits.
-[[nodiscard]] std::string working_number(const Measured& value, const Texts& texts);
+[[nodiscard]] std::string step_number(const Step& step, const Texts& texts);
 
 /// What the step is, in words.
 [[nodiscard]] std::string step_title(const Step& step, const Texts& texts);

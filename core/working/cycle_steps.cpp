@@ -61,7 +61,7 @@ class CycleWriter : StepWriter {
     const auto enthalpy = term_step(term, trials);
     if (!enthalpy) return std::nullopt;
     return derived({"term", "s_" + std::to_string(++terms_), "kJ/mol", term.name},
-                   "(" + rational_text(term.multiplier) + ") * h", {{"h", *enthalpy}});
+                   factor_text(term.multiplier) + " * h", {{"h", *enthalpy}});
   }
 
   int terms_ = 0;

@@ -2,6 +2,7 @@
 
 #include "core/matter/elements.hpp"
 #include "core/matter/substances.hpp"
+#include "core/working/step_writer.hpp"
 
 namespace nestcup {
 
@@ -73,7 +74,7 @@ StepId extent_step(const Equation& equation, const std::map<std::string, StepId>
                                      "mol",
                                      Origin::derived,
                                      "",
-                                     "n / (" + rational_text(demand) + ")",
+                                     demand == 1 ? std::string("n") : "n / " + factor_text(demand),
                                      {{"n", amounts.at(particle)}},
                                      {}});
     expression += (expression.empty() ? "" : ", ") + name;
@@ -93,7 +94,7 @@ std::optional<GasSteps> gas_steps(const Equation& equation, StepId extent, Worki
                                  "mol",
                                  Origin::derived,
                                  "",
-                                 "(" + rational_text(coefficient) + ") * xi",
+                                 factor_text(coefficient) + " * xi",
                                  {{"xi", extent}},
                                  {}});
     const StepId molar = working.given({"molar_mass",

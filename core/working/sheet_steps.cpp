@@ -119,10 +119,11 @@ class SheetWriter : StepWriter {
     StepId constant = 0;
     if (sheet_.calorimeter.constant_J_per_K) {
       constant = given({"constant", "K", "J/K"}, Origin::sheet, *results_.constant_J_per_K);
+    } else if (constants.size() == 1) {
+      constant = derived({"constant", "K", "J/K"}, "k", {{"k", constants.front()}});
     } else {
-      std::vector<StepId> weights;
-      if (constants.size() > 1) weights = weight_steps(results_.constant_weights);
-      constant = weighted({"constant", "K", "J/K"}, weights, constants);
+      constant =
+          weighted({"constant", "K", "J/K"}, weight_steps(results_.constant_weights), constants);
     }
     working().end_part(constant);
     return constant;

@@ -5,6 +5,7 @@
 #include <string>
 #include <utility>
 
+#include "core/matter/rational.hpp"
 #include "core/working/working.hpp"
 
 namespace nestcup {
@@ -18,6 +19,12 @@ struct StepTitle {
   std::string unit{};     ///< as Step::unit
   std::string subject{};  ///< as Step::subject
 };
+
+/// A factor within an expression: "2", "(1/2)", "(-1)".
+[[nodiscard]] inline std::string factor_text(const Rational& factor) {
+  const std::string text = rational_text(factor);
+  return text.find_first_of("-/") == std::string::npos ? text : "(" + text + ")";
+}
 
 class StepWriter {
  public:
