@@ -26,6 +26,7 @@ thead th { vertical-align: bottom; border-bottom: 2px solid var(--quiet); font-w
 tbody th { font-weight: normal; }
 .number { text-align: right; white-space: nowrap; font-variant-numeric: tabular-nums;
           padding-left: 0.7rem; }
+thead .number { white-space: normal; }
 .below { display: block; color: var(--quiet); font-size: 0.9em; }
 .blank { display: inline-block; min-width: 5rem; border-bottom: 1px dotted var(--ink); }
 .note { color: var(--quiet); font-size: 0.9rem; margin: 0.2rem 0 1rem; max-width: 48rem; }

@@ -11,7 +11,6 @@ namespace nestcup {
 
 namespace {
 
-constexpr std::size_t groups_across = 4;
 constexpr std::size_t most_runs_a_table = 8;
 
 using Series = std::vector<ChartPoint>;
@@ -44,6 +43,7 @@ Table raw_table(const ReportRun& run, const ReportWork& work) {
   const Texts& texts = work.texts;
   const std::vector<RawRow> rows = raw_rows(run);
   const bool both = !run.added.empty();
+  const std::size_t groups_across = both ? 3 : 4;
   Table table;
   table.title = texts.fill("readings.raw_title", {{"run", run_title(run)}});
   table.key = "raw-readings-" + run_title(run);
