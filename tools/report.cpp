@@ -40,7 +40,9 @@ Result<std::vector<ReportRun>> chosen_runs(const cli::Parsed& parsed, const Shee
   if (parsed.text("store") || parsed.text("bench")) {
     const auto store = chosen_store(parsed);
     if (!store) return store.error();
-    auto stored = report_runs(*store, sheet, language, streams);
+    auto stored = report_runs(*store, sheet, language, [&](int number, std::size_t all) {
+      streams.err << fmt::format("{}: run {} of {}\n", streams.program, number, all);
+    });
     if (!stored) return stored.error();
     runs = std::move(*stored);
   }

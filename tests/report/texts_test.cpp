@@ -5,6 +5,7 @@
 #include <stdexcept>
 #include <string>
 
+#include "core/analysis/findings.hpp"
 #include "tests/catch.hpp"
 
 using namespace nestcup;
@@ -62,4 +63,13 @@ TEST_CASE("Languages go by their tags", "[texts]") {
   CHECK(language_from_tag("de") == Language::german);
   CHECK(language_tag(Language::english) == "en");
   CHECK_FALSE(language_from_tag("DE-x").has_value());
+}
+
+TEST_CASE("Every finding has its text, the English one as in the record", "[texts]") {
+  const Texts english(Language::english);
+  for (const std::string& code : finding_codes()) {
+    INFO(code);
+    REQUIRE(english.has("finding." + code));
+    CHECK(english["finding." + code] == finding_text({code, Severity::note, {}}));
+  }
 }

@@ -6,9 +6,13 @@ import pathlib
 import re
 import subprocess
 import tempfile
+import sys
 import unittest
 
 from commands import NESTCUP, nestcup, records, same_but_for_id
+
+sys.path.insert(0, str(pathlib.Path(__file__).parent.parent / "report" / "chain"))
+from walk import Walk  # noqa: E402
 
 
 class Demo(unittest.TestCase):
@@ -73,8 +77,13 @@ class Demo(unittest.TestCase):
         for words in ("calorimeter constant +2[0-9.]+ . [0-9.]+ J/K", "oxide +-1[0-9.]+ .*kJ/mol",
                       "metal +-4[0-9.]+ .*kJ/mol", "cycle +-[0-9]+.*MgO", "closure +E_n "):
             self.assertRegex(self.result.stdout, words)
-        for words in ("Table 2", "Table 3", "E_n", "Mg(s) + 1/2 O2(g) -&gt; MgO(s)"):
+        for words in ("Sum of the cycle", "beside what was simulated", "E<sub>n</sub>"):
             self.assertIn(words, page)
+
+    def test_every_number_of_the_report_follows_from_those_above_it(self):
+        walk = Walk((self.folder / "report.html").read_text()).all()
+        self.assertGreater(walk.steps, 150)
+        self.assertEqual(walk.page.figures, 7)
 
     def test_readings_by_hand_are_worse(self):
         found = re.search(r"([0-9.]+) mK here, ([0-9.]+) mK by hand", self.result.stdout)

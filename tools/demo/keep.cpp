@@ -6,6 +6,7 @@
 
 #include "core/record/stored_run.hpp"
 #include "tools/demo/page.hpp"
+#include "tools/report/report_runs.hpp"
 #include "tools/run_drawing.hpp"
 
 namespace nestcup::demo {
@@ -63,15 +64,15 @@ Result<void> keep_day(const std::filesystem::path& folder, const Store& store, c
                       const Worked& worked) {
   if (auto kept = write_new(folder / "truth.json", truth_of(day).dump(2) + "\n"); !kept)
     return kept;
-  std::vector<Figure> figures;
   for (const Outcome& outcome : day.outcomes) {
     if (!outcome.run) continue;
     const std::string name = folder_name(outcome);
     if (auto kept = keep_run(folder / "notebook" / name, store, outcome); !kept) return kept;
-    figures.push_back({outcome, "notebook/" + name + "/chart.svg"});
   }
   if (auto kept = keep_results(folder, worked); !kept) return kept;
-  return write_new(folder / "report.html", day_page(day, worked, figures));
+  auto runs = report_runs(store, worked.sheet, Language::english, [](int, std::size_t) {});
+  if (!runs) return runs.error();
+  return write_new(folder / "report.html", day_page(day, worked, std::move(*runs)));
 }
 
 }  // namespace nestcup::demo

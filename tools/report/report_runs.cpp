@@ -60,7 +60,8 @@ Result<std::vector<HistoryEntry>> history_of(const Store& store, const std::stri
 }  // namespace
 
 Result<std::vector<ReportRun>> report_runs(const Store& store, const Sheet& sheet,
-                                           Language language, cli::Streams& streams) {
+                                           Language language,
+                                           const std::function<void(int, std::size_t)>& tell) {
   const auto stored = store.runs();
   if (!stored) return stored.error();
   std::vector<ReportRun> runs;
@@ -69,7 +70,7 @@ Result<std::vector<ReportRun>> report_runs(const Store& store, const Sheet& shee
     run.name = fmt::format("run {}", one.number);
     run.record = Json::parse(one.record_json);
     if (!belongs(run.record, sheet)) continue;
-    streams.err << fmt::format("  {} of {}\r", one.number, stored->size()) << std::flush;
+    tell(one.number, stored->size());
     const auto again = analysed_again(store, one);
     if (!again) return again.error();
     if (*again) add_readings(run, **again, language);

@@ -1,21 +1,22 @@
 // Runs for a report: records with their readings, charts, and what became of them.
 #pragma once
 
+#include <functional>
 #include <string>
 #include <vector>
 
 #include "core/base/result.hpp"
 #include "core/report/report.hpp"
 #include "core/store/store.hpp"
-#include "tools/cli/streams.hpp"
 
 namespace nestcup {
 
 /// All runs of a store that belong to trials of the sheet, struck ones too.
-/// @param streams  long work is told on standard error
+/// @param tell  is told of each run, since it takes a while: its number, and how many there are
 /// @errors as Store's
-[[nodiscard]] Result<std::vector<ReportRun>> report_runs(const Store& store, const Sheet& sheet,
-                                                         Language language, cli::Streams& streams);
+[[nodiscard]] Result<std::vector<ReportRun>> report_runs(
+    const Store& store, const Sheet& sheet, Language language,
+    const std::function<void(int, std::size_t)>& tell);
 
 /// The run of a record file, with the readings of `readings.csv` beside it where they are there and
 /// those that the record is of.
