@@ -80,14 +80,21 @@ std::optional<Measured> reference_enthalpy(const TrialWork& work, const Measured
   }
   const auto accepted = accepted_measured(equation, "", work.inputs);
   if (!accepted) {
-    work.notes.add({"reference-unknown", Severity::unusable, work.trial.name,
-                    accepted.error().text + "; give the trial its reference_kJ_per_mol"});
+    work.notes.add({"reference-unknown",
+                    Severity::unusable,
+                    work.trial.name,
+                    accepted.error().text + "; give the trial its reference_kJ_per_mol",
+                    {{"why", accepted.error().text}}});
     return std::nullopt;
   }
-  work.notes.add({"reference-from-table", Severity::note, work.trial.name,
+  work.notes.add({"reference-from-table",
+                  Severity::note,
+                  work.trial.name,
                   fmt::format("The reference enthalpy is {:.2f} kJ/mol ({}); a "
                               "value for the concentration at hand goes into reference_kJ_per_mol.",
-                              accepted->kJ_per_mol.value(), accepted->source)});
+                              accepted->kJ_per_mol.value(), accepted->source),
+                  {{"value", fmt::format("{:.2f}", accepted->kJ_per_mol.value())},
+                   {"source", accepted->source}}});
   const auto delta_Cp = delta_Cp_J_per_mol_K(equation, work.inputs);
   if (!delta_Cp) return accepted->kJ_per_mol;
   return accepted->kJ_per_mol + 0.001 * *delta_Cp * (degC - 25.0);

@@ -13,8 +13,11 @@ namespace nestcup {
 
 namespace {
 
-void say(ResultNotes& notes, const std::string& code, Severity severity, const std::string& text) {
-  notes.add({code, severity, "", text});
+using Words = std::vector<std::pair<std::string, std::string>>;
+
+void say(ResultNotes& notes, const std::string& code, Severity severity, const std::string& text,
+         const Words& words = {}) {
+  notes.add({code, severity, "", text, words});
 }
 
 std::vector<Equation> equations_of(const Sheet& sheet) {
@@ -36,18 +39,25 @@ std::string name_of(const Sheet& sheet, std::size_t equation) {
 ResultNote unsolved(const Sheet& sheet, const CycleSolution& solution) {
   const std::string& target = sheet.cycle->target.text;
   if (!solution.left_over.empty()) {
-    return {"cycle-open", Severity::unusable, "",
-            fmt::format("No sum of the cycle's equations gives {}: {} cannot be brought to agree. "
-                        "Add the equation that is missing to from or accepted.",
-                        target, fmt::join(solution.left_over, ", "))};
+    return {
+        "cycle-open",
+        Severity::unusable,
+        "",
+        fmt::format("No sum of the cycle's equations gives {}: {} cannot be brought to agree. "
+                    "Add the equation that is missing to from or accepted.",
+                    target, fmt::join(solution.left_over, ", ")),
+        {{"target", target}, {"species", fmt::format("{}", fmt::join(solution.left_over, ", "))}}};
   }
   std::vector<std::string> names;
   for (const std::size_t equation : solution.dependent) names.push_back(name_of(sheet, equation));
   return {
-      "cycle-ambiguous", Severity::unusable, "",
+      "cycle-ambiguous",
+      Severity::unusable,
+      "",
       fmt::format("Many sums of the cycle's equations give {}: {} make each other up. Leave one "
                   "of them out of from or accepted.",
-                  target, fmt::join(names, "; "))};
+                  target, fmt::join(names, "; ")),
+      {{"target", target}, {"equations", fmt::format("{}", fmt::join(names, "; "))}}};
 }
 
 /// Fills the term; false where its enthalpy is not known.
@@ -59,7 +69,7 @@ bool find_enthalpy(CycleTerm& term, std::size_t index, const Sheet& sheet,
     const auto found = measured.find(cycle.from[index]);
     if (found == measured.end()) {
       say(notes, "cycle-waits", Severity::unusable,
-          fmt::format("The cycle waits for a run of {}.", term.name));
+          fmt::format("The cycle waits for a run of {}.", term.name), {{"trial", term.name}});
       return false;
     }
     term.kJ_per_mol = found->second.kJ_per_mol;
@@ -70,7 +80,8 @@ bool find_enthalpy(CycleTerm& term, std::size_t index, const Sheet& sheet,
   const auto accepted =
       accepted_measured(cycle.accepted[index - cycle.from.size()], cycle.base, inputs);
   if (!accepted) {
-    say(notes, "accepted-unknown", Severity::unusable, accepted.error().text);
+    say(notes, "accepted-unknown", Severity::unusable, accepted.error().text,
+        {{"why", accepted.error().text}});
     return false;
   }
   term.kJ_per_mol = accepted->kJ_per_mol;
@@ -93,7 +104,8 @@ std::optional<Comparison> with_accepted(const Measured& sum, const Cycle& cycle,
     say(notes, "accepted-at-other-concentrations", Severity::note,
         fmt::format("The accepted value holds at infinite dilution; in kJ/mol at finite "
                     "concentration: {}. The one that fits goes into accepted_kJ_per_mol.",
-                    others));
+                    others),
+        {{"others", others}});
   }
   return compare(sum, accepted->kJ_per_mol, accepted->source);
 }
@@ -145,7 +157,7 @@ CycleResult close_cycle(const Sheet& sheet, const std::map<std::size_t, Measured
     term.multiplier = solution.multipliers[i];
     if (term.multiplier == 0) {
       say(notes, "cycle-term-unused", Severity::note,
-          fmt::format("The cycle does not need {}.", term.name));
+          fmt::format("The cycle does not need {}.", term.name), {{"trial", term.name}});
       continue;
     }
     if (!find_enthalpy(term, i, sheet, measured, result, inputs, notes)) complete = false;

@@ -17,6 +17,10 @@ struct ResultNote {
   Severity severity = Severity::note;
   std::string trial;  ///< empty: of the sheet as a whole
   std::string text;
+  /// What the text says beside its fixed words, for texts in other languages. Numbers have a
+  /// decimal point.
+  std::vector<std::pair<std::string, std::string>> words{};
+  std::string wording{};  ///< which of the code's texts it is; empty where there is one
 };
 
 /// Notes, each only once of one trial.

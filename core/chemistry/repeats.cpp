@@ -77,11 +77,14 @@ std::optional<Measured> Repeats::value_of(const MixedRun& run, const Measured& c
 
 void Repeats::note_scatter(const Pooled& pooled) {
   work_.notes.add(
-      {"repeats-apart", Severity::warning, work_.trial.name,
+      {"repeats-apart",
+       Severity::warning,
+       work_.trial.name,
        fmt::format("The repeats of {} differ by more than their uncertainties allow (chance gives "
                    "as much in {:.1f} % of cases): the scatter counts. Look for what was not the "
                    "same.",
-                   work_.trial.name, 100.0 * pooled.probability)});
+                   work_.trial.name, 100.0 * pooled.probability),
+       {{"percent", fmt::format("{:.1f}", 100.0 * pooled.probability)}}});
 }
 
 void Repeats::place(const Pooled& pooled) {

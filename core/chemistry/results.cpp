@@ -33,13 +33,18 @@ std::vector<std::vector<RunFacts>> runs_by_trial(const Sheet& sheet,
     if (trial != nullptr) {
       sorted[static_cast<std::size_t>(trial - sheet.trials.data())].push_back(run);
     } else if (run.trial.empty()) {
-      notes.add(
-          {"run-without-trial", Severity::note, "",
-           fmt::format("Run {} belongs to no trial; nestcup assign gives it to one.", run.id)});
+      notes.add({"run-without-trial",
+                 Severity::note,
+                 "",
+                 fmt::format("Run {} belongs to no trial; nestcup assign gives it to one.", run.id),
+                 {{"run", run.id}}});
     } else {
-      notes.add({"run-of-other-trial", Severity::note, "",
+      notes.add({"run-of-other-trial",
+                 Severity::note,
+                 "",
                  fmt::format("Run {} belongs to \"{}\", which this sheet does not have.", run.id,
-                             run.trial)});
+                             run.trial),
+                 {{"run", run.id}, {"other", run.trial}}});
     }
   }
   return sorted;
@@ -113,11 +118,14 @@ Measured constant_of_trials(const std::vector<Measured>& means, Results& results
   const Pooled pooled = pool(means, "calorimeter constant", results.inputs);
   if (!pooled.consistent()) {
     results.notes.add(
-        {"constants-apart", Severity::warning, "",
+        {"constants-apart",
+         Severity::warning,
+         "",
          fmt::format("The trials for the calorimeter constant differ by more than their "
                      "uncertainties allow (chance gives as much in {:.1f} % of cases): the scatter "
                      "counts. Look for what one of them leaves out.",
-                     100.0 * pooled.probability)});
+                     100.0 * pooled.probability),
+         {{"percent", fmt::format("{:.1f}", 100.0 * pooled.probability)}}});
   }
   results.constant_weights = pooled.weights;
   return pooled.mean;

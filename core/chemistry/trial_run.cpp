@@ -32,10 +32,13 @@ std::optional<Measured> added_degC(const RunFacts& facts, const RunTemperatures&
   if (is_ice(added)) return Measured(0.0);
   if (must_know_added(work.trial)) {
     work.notes.add(
-        {"added-temperature-missing", Severity::unusable, work.trial.name,
+        {"added-temperature-missing",
+         Severity::unusable,
+         work.trial.name,
          fmt::format("Run {} is left out: nothing says how warm the added contents were. "
                      "Give the trial's added contents a temperature_degC.",
-                     facts.id)});
+                     facts.id),
+         {{"run", facts.id}}});
     return std::nullopt;
   }
   work.notes.add({"added-temperature-assumed", Severity::note, work.trial.name,

@@ -25,8 +25,11 @@ void note_flags(const HeatCapacityFlags& flags, const TrialWork& work) {
   }
 }
 
-void note_doubtful(const std::string& why, const TrialWork& work) {
-  work.notes.add({"not-worked-out", Severity::unusable, work.trial.name, why});
+using Words = std::vector<std::pair<std::string, std::string>>;
+
+void note_doubtful(const std::string& why, const std::string& wording, const Words& words,
+                   const TrialWork& work) {
+  work.notes.add({"not-worked-out", Severity::unusable, work.trial.name, why, words, wording});
 }
 
 /// A rise that is nothing within its uncertainty tells no constant and no heat capacity.
@@ -37,7 +40,7 @@ bool tells(const Measured& difference_K, const std::string& what, const TrialWor
   note_doubtful(fmt::format("{} is {:.3f} K, no more than its uncertainty allows for nothing. Take "
                             "contents that differ more in temperature.",
                             what, difference_K.value()),
-                work);
+                "small", {{"difference", fmt::format("{:.3f}", difference_K.value())}}, work);
   return false;
 }
 
@@ -46,15 +49,19 @@ std::optional<Extent> extent_in(const MixedRun& run, const TrialWork& work) {
   reactants += run.added;
   Extent extent = extent_of(*work.trial.equation, reactants);
   if (!(extent.mol.value() > 0.0)) {
-    note_doubtful(fmt::format("There is no {} in the contents.", extent.limiting), work);
+    note_doubtful(fmt::format("There is no {} in the contents.", extent.limiting), "absent",
+                  {{"species", extent.limiting}}, work);
     return std::nullopt;
   }
   if (extent.rival) {
-    work.notes.add({"limiting-unclear", Severity::warning, work.trial.name,
+    work.notes.add({"limiting-unclear",
+                    Severity::warning,
+                    work.trial.name,
                     fmt::format("{} and {} run out at nearly the same extent: which of them limits "
                                 "the reaction is within their uncertainties. Take one of them in "
                                 "clear excess.",
-                                extent.limiting, *extent.rival)});
+                                extent.limiting, *extent.rival),
+                    {{"species", extent.limiting}, {"other", *extent.rival}}});
   }
   return extent;
 }

@@ -28,6 +28,8 @@ TEST_CASE("Every text stands in every language, with the same words to fill in",
   const Texts english(Language::english);
   REQUIRE_FALSE(text_keys().empty());
   for (const std::string& key : text_keys()) {
+    // Notes come in English with the results themselves.
+    if (key.rfind("note.", 0) == 0) continue;
     for (const Language language : languages) {
       const Texts texts(language);
       INFO(key << " in " << language_tag(language));
