@@ -100,7 +100,7 @@ std::string worth_text(const ConvertRequest& asked, const Transducer& transducer
   return fmt::format("1 {} is {:.4g} K here\n", unit, unit_K);
 }
 
-int run(const cli::Parsed& parsed, cli::Streams& streams) {
+int run_convert(const cli::Parsed& parsed, cli::Streams& streams) {
   const auto asked = read_conversion(parsed);
   if (!asked) return cli::report_error(streams, asked.error());
   const auto transducer = Transducer::make(asked->settings, asked->unit);
@@ -161,7 +161,7 @@ cli::CommandSpec convert_command() {
                         {cli::Hint::words, {"thermocouple", "thermistor", "platinum"}}}};
   command.examples = examples();
   command.exit_notes = {{65, "no sound probe gives this number, or the law is none"}};
-  command.run = run;
+  command.run = run_convert;
   return command;
 }
 
