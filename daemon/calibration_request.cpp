@@ -9,10 +9,10 @@
 namespace nestcup::daemon {
 namespace {
 
-using Json = nlohmann::json;
+using RequestJson = nlohmann::json;
 using Kind = StoredCalibration::Kind;
 
-Result<double> number_in(const Json& body, const char* key, double lowest = -300.0) {
+Result<double> number_in(const RequestJson& body, const char* key, double lowest = -300.0) {
   const auto found = body.find(key);
   constexpr double highest = 1e5;
   const bool fits = found != body.end() && found->is_number() && found->get<double>() >= lowest &&
@@ -22,12 +22,13 @@ Result<double> number_in(const Json& body, const char* key, double lowest = -300
                fmt::format("{}: a number from {} to {} is expected", key, lowest, highest)};
 }
 
-std::string text_in(const Json& body, const char* key) {
+std::string text_in(const RequestJson& body, const char* key) {
   const auto found = body.find(key);
   return found != body.end() && found->is_string() ? found->get<std::string>() : "";
 }
 
-Result<const ProbeSettings*> probe_in(const Json& body, const char* key, const BenchFile& file) {
+Result<const ProbeSettings*> probe_in(const RequestJson& body, const char* key,
+                                      const BenchFile& file) {
   const std::string name = text_in(body, key);
   std::string known;
   for (const ProbeSettings& probe : file.probes) {
@@ -42,7 +43,7 @@ double slope_u_bought(const ProbeSettings& probe) {
   return probe.tolerance_K ? slope_u_of_tolerance(*probe.tolerance_K) : 0.0;
 }
 
-Result<CalibrationPoint> point_in(const Json& body) {
+Result<CalibrationPoint> point_in(const RequestJson& body) {
   CalibrationPoint point;
   const auto true_degC = number_in(body, "true_degC"),
              reading_degC = number_in(body, "reading_degC");
@@ -55,14 +56,14 @@ Result<CalibrationPoint> point_in(const Json& body) {
                           text_in(body, "source")};
 }
 
-Result<CalibrationRequest> by_points(const Json& body, const ProbeSettings& probe,
+Result<CalibrationRequest> by_points(const RequestJson& body, const ProbeSettings& probe,
                                      StoredCalibration row) {
   const auto list = body.find("points");
   if (list == body.end() || !list->is_array()) {
     return Error{Fault::usage, "points: a list of points is expected"};
   }
   std::vector<CalibrationPoint> points;
-  for (const Json& entry : *list) {
+  for (const RequestJson& entry : *list) {
     const auto point = point_in(entry);
     if (!point) return point.error();
     points.push_back(*point);
@@ -103,7 +104,7 @@ double u_of_shown_K(const ProbeSettings& probe, double shown_degC,
   return probe.tolerance_K.value_or(0.0) / std::sqrt(3.0);
 }
 
-Result<CalibrationRequest> by_difference(const Json& body, const ProbeSettings& probe,
+Result<CalibrationRequest> by_difference(const RequestJson& body, const ProbeSettings& probe,
                                          const ProbeSettings& other, StoredCalibration row,
                                          const std::vector<StoredCalibration>& rows) {
   const auto shown = number_in(body, "reading_degC"),
@@ -121,14 +122,15 @@ Result<CalibrationRequest> by_difference(const Json& body, const ProbeSettings& 
   row.kind = Kind::difference;
   row.other = other.name;
   row.value = {corrected(held, *shown) - other_degC, *u_K, std::nullopt};
-  row.points_json = Json::array({{{"true_degC", other_degC},
-                                  {"reading_degC", *shown},
-                                  {"other_reading_degC", *beside},
-                                  {"u_reading_K", *u_K},
-                                  {"source", other.name}}})
+  row.points_json = RequestJson::array({{{"true_degC", other_degC},
+                                         {"reading_degC", *shown},
+                                         {"other_reading_degC", *beside},
+                                         {"u_reading_K", *u_K},
+                                         {"source", other.name}}})
                         .dump();
   CalibrationRequest request{{row}, std::nullopt, false};
-  if (!body.value("apply", Json(false)).is_boolean() || !body.value("apply", false)) return request;
+  if (!body.value("apply", RequestJson(false)).is_boolean() || !body.value("apply", false))
+    return request;
   // The cup's probe gives the rise: it stays as it is.
   const bool turned = probe.role == ProbeRole::cup && other.role == ProbeRole::added;
   const ProbeSettings& against = turned ? probe : other;
@@ -140,7 +142,7 @@ Result<CalibrationRequest> by_difference(const Json& body, const ProbeSettings& 
   return request;
 }
 
-Result<CalibrationRequest> by_plunge(const Json& body, StoredCalibration row) {
+Result<CalibrationRequest> by_plunge(const RequestJson& body, StoredCalibration row) {
   const auto value_s = number_in(body, "value_s", 0.0), u_s = number_in(body, "u_s", 0.0);
   if (!value_s) return value_s.error();
   if (!u_s) return u_s.error();
@@ -149,7 +151,7 @@ Result<CalibrationRequest> by_plunge(const Json& body, StoredCalibration row) {
   return CalibrationRequest{{std::move(row)}, std::nullopt, false};
 }
 
-Result<CalibrationRequest> taken_back(const Json& body, StoredCalibration row,
+Result<CalibrationRequest> taken_back(const RequestJson& body, StoredCalibration row,
                                       const std::vector<StoredCalibration>& rows) {
   if (const auto number = body.find("number"); number != body.end()) {
     if (!number->is_number_integer()) {
@@ -170,7 +172,7 @@ Result<CalibrationRequest> taken_back(const Json& body, StoredCalibration row,
 }
 
 /// By the kind that is asked.
-Result<CalibrationRequest> read_by_kind(const Json& body, const BenchFile& file,
+Result<CalibrationRequest> read_by_kind(const RequestJson& body, const BenchFile& file,
                                         const std::vector<StoredCalibration>& rows) {
   const auto probe = probe_in(body, "probe", file);
   if (!probe) return probe.error();
@@ -198,7 +200,7 @@ Result<CalibrationRequest> read_by_kind(const Json& body, const BenchFile& file,
 
 }  // namespace
 
-Result<CalibrationRequest> read_calibration_request(const Json& body, const BenchFile& file,
+Result<CalibrationRequest> read_calibration_request(const RequestJson& body, const BenchFile& file,
                                                     const std::vector<StoredCalibration>& rows) {
   auto request = read_by_kind(body, file, rows);
   if (!request) return request;

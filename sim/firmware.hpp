@@ -68,6 +68,9 @@ class Firmware {
 [[nodiscard]] std::string joined_lines(const std::vector<std::string>& lines,
                                        std::string_view line_end);
 
+/// Longest request that a small board has memory for, bytes.
+inline constexpr std::size_t longest_request = 64;
+
 /// Cuts what is heard into lines that end with LF (CR LF). Of a line that is too long for a board's
 /// memory the rest is forgotten.
 class LineEar {

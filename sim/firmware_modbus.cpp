@@ -19,11 +19,11 @@ constexpr int illegal_function = 1;
 constexpr int illegal_address = 2;
 constexpr int illegal_value = 3;
 
-int byte_at(std::string_view bytes, std::size_t index) {
+int number_at(std::string_view bytes, std::size_t index) {
   return static_cast<unsigned char>(bytes[index]);
 }
 int word_at(std::string_view bytes, std::size_t index) {
-  return byte_at(bytes, index) * 256 + byte_at(bytes, index + 1);
+  return number_at(bytes, index) * 256 + number_at(bytes, index + 1);
 }
 
 bool is_read(int function) {
@@ -33,7 +33,7 @@ bool is_read(int function) {
 /// The length of the request that begins with these bytes; 0 where none is whole and right.
 std::size_t request_length(std::string_view bytes) {
   if (bytes.size() < 4) return 0;
-  if (is_read(byte_at(bytes, 1))) {
+  if (is_read(number_at(bytes, 1))) {
     const bool right = bytes.size() >= read_request && crc_holds(bytes.substr(0, read_request));
     return right ? read_request : 0;
   }
@@ -105,7 +105,7 @@ FirmwareModbus::Registers FirmwareModbus::registers_now(int device, int function
 }
 
 std::string FirmwareModbus::answer(std::string_view request, const Measure& measure) const {
-  const int device = byte_at(request, 0), function = byte_at(request, 1);
+  const int device = number_at(request, 0), function = number_at(request, 1);
   if (!has_device(device)) return {};
   if (!is_read(function)) return modbus_exception(device, function, illegal_function);
   const int first = word_at(request, 2), count = word_at(request, 4);

@@ -10,8 +10,6 @@ namespace nestcup::sim {
 
 namespace {
 
-constexpr std::size_t longest_request = 64;
-
 /// A text as JSON, in quotes.
 std::string json_text(std::string_view text) {
   return nlohmann::json(text).dump(-1, ' ', true, nlohmann::json::error_handler_t::replace);

@@ -11,7 +11,6 @@ namespace {
 
 constexpr std::string_view line_end = "\r\n";
 /// A board has little memory: a longer request is forgotten.
-constexpr std::size_t longest_request = 64;
 
 }  // namespace
 

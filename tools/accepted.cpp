@@ -138,7 +138,7 @@ std::string accepted_text(const Equation& equation, const AcceptedEnthalpy& acce
   return text + sources.text();
 }
 
-int run(const cli::Parsed& parsed, cli::Streams& streams) {
+int run_accepted(const cli::Parsed& parsed, cli::Streams& streams) {
   const auto equation = balanced_equation(parsed.text("EQUATION").value_or(""));
   if (!equation) return cli::report_error(streams, equation.error());
   const auto accepted = accepted_enthalpy(*equation, parsed.text("base"));
@@ -181,7 +181,7 @@ cli::CommandSpec accepted_command() {
        "by a base that differs from the one asked first"}};
   command.exit_notes = {{65, "the equation cannot be read or does not balance"},
                         {66, "the table has no value for it; the species are named"}};
-  command.run = run;
+  command.run = run_accepted;
   return command;
 }
 

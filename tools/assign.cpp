@@ -61,7 +61,7 @@ Result<StoredRun> assigned(const cli::Parsed& parsed) {
   return assign_in_store(*path, assignment, reason);
 }
 
-int run(const cli::Parsed& parsed, cli::Streams& streams) {
+int run_assign(const cli::Parsed& parsed, cli::Streams& streams) {
   const auto run = assigned(parsed);
   if (!run) return cli::report_error(streams, run.error());
   if (parsed.flag("json")) {
@@ -98,7 +98,7 @@ cli::CommandSpec assign_command() {
                         {65, "the sheet is wrong"},
                         {66, "no such run, store or sheet"},
                         {75, "another process writes the store; ask it through --bench"}};
-  command.run = run;
+  command.run = run_assign;
   return command;
 }
 

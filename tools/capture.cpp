@@ -76,7 +76,7 @@ Result<ListenTask> chosen_task(const cli::Parsed& parsed) {
   return task;
 }
 
-int run(const cli::Parsed& parsed, cli::Streams& streams) {
+int run_capture(const cli::Parsed& parsed, cli::Streams& streams) {
   auto task = chosen_task(parsed);
   if (!task) return cli::report_error(streams, task.error());
   const std::string path = *parsed.text("out");
@@ -143,7 +143,7 @@ cli::CommandSpec capture_command() {
                         {73, "the file is there already, or cannot be made"},
                         {75, "another program has the port"},
                         {77, "the port is not permitted"}};
-  command.run = run;
+  command.run = run_capture;
   return command;
 }
 

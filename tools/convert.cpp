@@ -19,7 +19,7 @@ using drivers::Transducer;
 using drivers::TransducerFault;
 
 /// A number that leaves, under its key with the unit.
-struct Figure {
+struct ConvertedNumber {
   std::string key;
   std::string unit;
   double value;
@@ -53,26 +53,27 @@ std::optional<Divider> divider_of(const TransducerSettings& settings) {
 }
 
 /// What the probe gives at a temperature, in each form that its wiring has.
-std::vector<Figure> raw_figures(const ConvertRequest& asked, double raw) {
+std::vector<ConvertedNumber> raw_figures(const ConvertRequest& asked, double raw) {
   if (std::holds_alternative<ThermocoupleSettings>(asked.settings)) {
     return {{"emf_uV", "uV", raw, 3}};
   }
   const auto divider = divider_of(asked.settings);
   if (!divider) return {{"ohm", "ohm", raw, 4}};
-  std::vector<Figure> figures{{"ohm", "ohm", drivers::divider_ohm(*divider, raw), 4},
-                              {"ratio", "of the supply", raw, 7}};
+  std::vector<ConvertedNumber> figures{{"ohm", "ohm", drivers::divider_ohm(*divider, raw), 4},
+                                       {"ratio", "of the supply", raw, 7}};
   if (asked.full_scale) figures.push_back({"count", "count", raw * *asked.full_scale, 3});
   if (asked.supply_V) figures.push_back({"voltage_mV", "mV", raw * *asked.supply_V * 1e3, 4});
   return figures;
 }
 
-Result<std::vector<Figure>> figures_of(const ConvertRequest& asked, const Transducer& transducer) {
+Result<std::vector<ConvertedNumber>> figures_of(const ConvertRequest& asked,
+                                                const Transducer& transducer) {
   const drivers::Conversion found =
       asked.degC ? transducer.to_raw(*asked.degC) : transducer.to_degC(*asked.raw);
   const double* const number = std::get_if<double>(&found);
   if (number == nullptr) return no_temperature(asked, std::get<TransducerFault>(found));
   if (asked.degC) return raw_figures(asked, *number);
-  std::vector<Figure> figures{{"degC", "degC", *number, 5}};
+  std::vector<ConvertedNumber> figures{{"degC", "degC", *number, 5}};
   if (const auto divider = divider_of(asked.settings)) {
     const double ratio = drivers::divider_ratio(*divider, *asked.raw);
     figures.push_back({"ohm", "ohm", drivers::divider_ohm(*divider, ratio), 4});
@@ -100,7 +101,7 @@ std::string worth_text(const ConvertRequest& asked, const Transducer& transducer
   return fmt::format("1 {} is {:.4g} K here\n", unit, unit_K);
 }
 
-int run(const cli::Parsed& parsed, cli::Streams& streams) {
+int run_convert(const cli::Parsed& parsed, cli::Streams& streams) {
   const auto asked = read_conversion(parsed);
   if (!asked) return cli::report_error(streams, asked.error());
   const auto transducer = Transducer::make(asked->settings, asked->unit);
@@ -111,11 +112,11 @@ int run(const cli::Parsed& parsed, cli::Streams& streams) {
   if (!figures) return cli::report_error(streams, figures.error());
   if (parsed.flag("json")) {
     nlohmann::ordered_json json;
-    for (const Figure& figure : *figures) json[figure.key] = figure.value;
+    for (const ConvertedNumber& figure : *figures) json[figure.key] = figure.value;
     streams.out << json.dump() << '\n';
     return 0;
   }
-  for (const Figure& figure : *figures) {
+  for (const ConvertedNumber& figure : *figures) {
     streams.out << fmt::format("{:.{}f} {}\n", figure.value, figure.decimals, figure.unit);
   }
   streams.out << worth_text(*asked, *transducer, asked->degC.value_or(figures->front().value));
@@ -161,7 +162,7 @@ cli::CommandSpec convert_command() {
                         {cli::Hint::words, {"thermocouple", "thermistor", "platinum"}}}};
   command.examples = examples();
   command.exit_notes = {{65, "no sound probe gives this number, or the law is none"}};
-  command.run = run;
+  command.run = run_convert;
   return command;
 }
 

@@ -202,7 +202,7 @@ int tell_outturn(const Outturn& outturn, const Places& places, cli::Streams& str
                    day.false_runs)});
 }
 
-int run(const cli::Parsed& parsed, cli::Streams& streams) {
+int run_demo(const cli::Parsed& parsed, cli::Streams& streams) {
   const auto day = chosen_day(parsed);
   if (!day) return cli::report_error(streams, day.error());
   const auto speed = parsed.number("speed");
@@ -265,7 +265,7 @@ cli::CommandSpec demo_command() {
   command.exit_notes = {{65, "a run was not found, or lies outside 3 u of the truth"},
                         {69, "a program of the demo cannot be started, or ended early"},
                         {73, "the folder is not new or cannot be made"}};
-  command.run = run;
+  command.run = run_demo;
   return command;
 }
 

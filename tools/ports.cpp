@@ -44,7 +44,7 @@ nlohmann::ordered_json port_json(const drivers::PortListing& port) {
   return json;
 }
 
-int run(const cli::Parsed& parsed, cli::Streams& streams) {
+int run_ports(const cli::Parsed& parsed, cli::Streams& streams) {
   if (parsed.flag("listen")) return listen_to_port(parsed, streams);
   const auto ports = drivers::list_ports();
   if (!ports) return cli::report_error(streams, ports.error());
@@ -99,7 +99,7 @@ cli::CommandSpec ports_command() {
                         {75, "another program has the port"},
                         {77, "the port is not permitted"},
                         {78, "it is no serial port, or cannot do that rate"}};
-  command.run = run;
+  command.run = run_ports;
   return command;
 }
 

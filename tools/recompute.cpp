@@ -178,7 +178,7 @@ Result<void> work(const cli::Parsed& parsed, cli::Streams& streams, Account& acc
       *path, [&](Store& store) { return recompute_all(store, &store, task, streams, tell); });
 }
 
-int run(const cli::Parsed& parsed, cli::Streams& streams) {
+int run_recompute(const cli::Parsed& parsed, cli::Streams& streams) {
   Account account(parsed, streams);
   const auto done = work(parsed, streams, account);
   if (!done) return cli::report_error(streams, done.error());
@@ -212,7 +212,7 @@ cli::CommandSpec recompute_command() {
   command.exit_notes = {{65, "the sheet is wrong"},
                         {66, "no such run, store or sheet"},
                         {75, "the daemon runs, or another process writes the store"}};
-  command.run = run;
+  command.run = run_recompute;
   return command;
 }
 

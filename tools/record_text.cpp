@@ -13,7 +13,7 @@ std::string quantity_text(const Json& quantity, std::string_view unit) {
       {quantity.at("value").get<double>(), quantity.at("u").get<double>(), std::nullopt}, unit);
 }
 
-std::string line(std::string_view label, const std::string& text) {
+std::string record_line(std::string_view label, const std::string& text) {
   return fmt::format("  {:<22}{}\n", label, text);
 }
 
@@ -55,30 +55,32 @@ std::string rise_text(const Json& record) {
 std::string record_text(const Json& record) {
   std::string text = head_text(record);
   if (!record.at("started_at").is_null()) {
-    text += line("started", record["started_at"].get<std::string>());
+    text += record_line("started", record["started_at"].get<std::string>());
   }
   const Json& periods = record.at("periods");
-  text += line("foreperiod", period_text(periods.at("fore")));
-  text += line("main period", period_text(periods.at("main")));
-  text += line("after period", period_text(periods.at("after")));
+  text += record_line("foreperiod", period_text(periods.at("fore")));
+  text += record_line("main period", period_text(periods.at("main")));
+  text += record_line("after period", period_text(periods.at("after")));
   const Json& mixing = record.at("mixing");
-  text += line("mixing began", quantity_text(mixing.at("time_s"), "s") + ", found by " +
-                                   mixing.at("found_by").get<std::string>());
+  text += record_line("mixing began", quantity_text(mixing.at("time_s"), "s") + ", found by " +
+                                          mixing.at("found_by").get<std::string>());
   const Json& temperatures = record.at("temperatures");
   const std::string degree =
       "\xC2\xB0"
       "C";
-  text += line("cup at mixing", quantity_text(temperatures.at("cup_at_mixing_degC"), degree));
+  text +=
+      record_line("cup at mixing", quantity_text(temperatures.at("cup_at_mixing_degC"), degree));
   if (!temperatures.at("added_at_mixing_degC").is_null()) {
-    text += line("added at mixing", quantity_text(temperatures["added_at_mixing_degC"], degree));
+    text +=
+        record_line("added at mixing", quantity_text(temperatures["added_at_mixing_degC"], degree));
   }
-  text += line("final", quantity_text(temperatures.at("final_degC"), degree));
-  text += line("heat leak", quantity_text(record.at("heat_leak").at("rate_per_s"), "per s"));
-  text += line("corrected rise", rise_text(record) + " (u: standard uncertainty)");
+  text += record_line("final", quantity_text(temperatures.at("final_degC"), degree));
+  text += record_line("heat leak", quantity_text(record.at("heat_leak").at("rate_per_s"), "per s"));
+  text += record_line("corrected rise", rise_text(record) + " (u: standard uncertainty)");
   text += budget_text(record.at("corrected_rise_K"));
   if (!record.at("mixture_rise_K").is_null()) {
-    text += line("over the mean", quantity_text(record["mixture_rise_K"], "K") +
-                                      " (final, less the mean of the contents)");
+    text += record_line("over the mean", quantity_text(record["mixture_rise_K"], "K") +
+                                             " (final, less the mean of the contents)");
   }
   for (const Json& finding : record.at("findings")) {
     text += fmt::format("  {}: {}\n", finding.at("severity").get<std::string>(),

@@ -55,7 +55,7 @@ Result<ReplayOptions> options_of(const cli::Parsed& parsed) {
   return options;
 }
 
-int run(const cli::Parsed& parsed, cli::Streams& streams) {
+int run_replay(const cli::Parsed& parsed, cli::Streams& streams) {
   const auto options = options_of(parsed);
   if (!options) return cli::report_error(streams, options.error());
   for (const std::string& path : parsed.texts("TRACE")) {
@@ -108,7 +108,7 @@ cli::CommandSpec replay_command() {
       {"nestcup replay --json run3.csv", "the records of an exported run, for scripts"}};
   command.exit_notes = {{65, "a trace or sheet is not as it should be: file, line, expectation"},
                         {66, "no such file"}};
-  command.run = run;
+  command.run = run_replay;
   return command;
 }
 

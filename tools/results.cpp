@@ -57,7 +57,7 @@ Result<Gathered> gather(const cli::Parsed& parsed) {
   return gathered;
 }
 
-int run(const cli::Parsed& parsed, cli::Streams& streams) {
+int run_results(const cli::Parsed& parsed, cli::Streams& streams) {
   const auto path = sheet_path(parsed);
   if (!path) return cli::report_error(streams, path.error());
   const auto sheet = read_sheet(*path);
@@ -98,7 +98,7 @@ cli::CommandSpec results_command() {
       {"nestcup results --sheet paper.toml", "runs that were typed into the sheet"},
       {"nestcup results --sheet oxide.toml notebook/*/run.json --json", "records, for scripts"}};
   command.exit_notes = {{65, "the sheet or a record is wrong"}, {66, "no such file"}};
-  command.run = run;
+  command.run = run_results;
   return command;
 }
 

@@ -80,7 +80,7 @@ int print(const cli::Parsed& parsed, const SheetText& from, cli::Streams& stream
   return exit_done;
 }
 
-int run(const cli::Parsed& parsed, cli::Streams& streams) {
+int run_sheet(const cli::Parsed& parsed, cli::Streams& streams) {
   if (auto sound = check_call(parsed, *parsed.text("ACTION")); !sound) {
     return cli::report_error(streams, sound.error());
   }
@@ -123,7 +123,7 @@ cli::CommandSpec sheet_command() {
       {"nestcup sheet show --sha256 1f3a --text", "a sheet that was changed since"}};
   command.exit_notes = {{65, "something is wrong with the sheet; every problem is printed"},
                         {66, "no such file, store or kept sheet"}};
-  command.run = run;
+  command.run = run_sheet;
   return command;
 }
 

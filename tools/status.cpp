@@ -112,7 +112,7 @@ std::string status_text(const Status& status, bool colour) {
   return text;
 }
 
-int run(const cli::Parsed& parsed, cli::Streams& streams) {
+int run_status(const cli::Parsed& parsed, cli::Streams& streams) {
   const auto bench = chosen_bench(parsed);
   if (!bench) return cli::report_error(streams, bench.error());
   const auto status = call(bench->control, "GET", "/v1/status");
@@ -139,7 +139,7 @@ cli::CommandSpec status_command() {
   command.examples = {{"nestcup status --bench bench.toml", "is all well?"}};
   command.exit_notes = {{69, "the daemon does not answer, or something needs a person"},
                         {78, "the bench file is wrong"}};
-  command.run = run;
+  command.run = run_status;
   return command;
 }
 

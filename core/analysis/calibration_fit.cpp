@@ -52,12 +52,12 @@ Result<void> check_points(std::span<const CalibrationPoint> points, CalibrationK
 }
 
 /// Sums of weighted least squares about the middle of the readings.
-struct Sums {
+struct PointSums {
   double weight = 0.0, middle_degC = 0.0, offset_K = 0.0, slope = 0.0, spread = 0.0;
 };
 
-Sums sums_of(std::span<const CalibrationPoint> points, std::span<const double> weights) {
-  Sums sums;
+PointSums sums_of(std::span<const CalibrationPoint> points, std::span<const double> weights) {
+  PointSums sums;
   for (std::size_t i = 0; i < points.size(); ++i) {
     sums.weight += weights[i];
     sums.middle_degC += weights[i] * points[i].reading_degC;
@@ -118,7 +118,7 @@ Result<CalibrationFit> fit_calibration(std::span<const CalibrationPoint> points,
   for (const CalibrationPoint& point : points) {
     weights.push_back(known ? 1.0 / (point.u_K() * point.u_K()) : 1.0);
   }
-  const Sums sums = sums_of(points, weights);
+  const PointSums sums = sums_of(points, weights);
   CalibrationFit fit;
   Calibration& calibration = fit.calibration;
   calibration.kind = kind;

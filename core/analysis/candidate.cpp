@@ -14,7 +14,7 @@
 namespace nestcup {
 namespace {
 
-constexpr std::size_t least_fore = 3;  // readings without which nothing is known of a rise
+constexpr std::size_t least_quiet = 3;  // readings without which nothing is known of a rise
 constexpr double smallest_rise_K = 0.08;
 constexpr double long_excursion_s = 8.0;
 constexpr double slow_ramp_s = 45.0;
@@ -69,13 +69,13 @@ struct Drift {
   }
 };
 
-constexpr double usual_leak_per_s = 3e-4;
+constexpr double mixed_leak_per_s = 3e-4;
 
 /// A short stretch says little about its slope; the other one says within limits what it was: the
 /// leak of a mixed cup is at most twice as slow or as fast, and pulls at the rise, too.
 void share_slope(Drift& drift, const Drift& other, double change_K_per_s, double rise_K) {
   const double expected = other.line.slope_K_per_s + change_K_per_s;
-  const double u = std::hypot(0.7 * expected, usual_leak_per_s * rise_K, 2e-4);
+  const double u = std::hypot(0.7 * expected, mixed_leak_per_s * rise_K, 2e-4);
   const double u_expected = std::hypot(u, other.u_slope_K_per_s);
   const double seen = drift.u_slope_K_per_s, weight = 1.0 / (1.0 + std::pow(seen / u_expected, 2));
   drift.line.slope_K_per_s =
@@ -86,8 +86,8 @@ void share_slope(Drift& drift, const Drift& other, double change_K_per_s, double
 void share_slopes(Drift& fore, Drift& after) {
   const double rise_K = after.line.at_reference_degC - fore.line.at_reference_degC;
   const Drift alone = fore;
-  share_slope(fore, after, usual_leak_per_s * rise_K, rise_K);
-  share_slope(after, alone, -usual_leak_per_s * rise_K, rise_K);
+  share_slope(fore, after, mixed_leak_per_s * rise_K, rise_K);
+  share_slope(after, alone, -mixed_leak_per_s * rise_K, rise_K);
 }
 
 /// The drift behind the main period, less its beginning where there is enough of it.
@@ -141,8 +141,8 @@ Shape judge_shape(CurveView curve, double onset_s, double settled_s, bool heater
                         4.0 * (std::exp(p(course::log_release)) + std::exp(p(course::log_lag)));
   const double end_s = std::max(settled_s, std::min(over_s, curve.back().time_s - 90.0));
   CurveView early = steady_fore(curve, begin_s, noise);
-  if (early.size() < least_fore) early = steady;
-  if (early.size() < least_fore) return {};
+  if (early.size() < least_quiet) early = steady;
+  if (early.size() < least_quiet) return {};
   Drift before(early, scatter_K);
   Drift behind(settled_drift(curve, begin_s, end_s), scatter_K);
   share_slopes(before, behind);

@@ -14,9 +14,8 @@
 namespace nestcup {
 namespace {
 
-constexpr double least_scatter_K = 1e-4;
 constexpr double most_chi_squared = 2.0;  // for each sample
-constexpr double fastest_rate_per_s = 4e-3;
+constexpr double fastest_carried_rate_per_s = 4e-3;
 /// What a wet probe in a draught, or one in a warm hand, sees about the room's temperature.
 constexpr double coldest_air_K = -6.0, warmest_air_K = 4.0;
 
@@ -24,18 +23,19 @@ constexpr double coldest_air_K = -6.0, warmest_air_K = 4.0;
 constexpr double all_of_it_s = 1000.0;
 
 /// What a search begins with: when the probe plunged, behind the onset, and how long it was in air.
-struct Start {
+struct CarriedStart {
   double plunge_s, air_s, lag_s;
 };
-constexpr std::array starts{Start{-1.5, 4.0, 3.5},         Start{-1.5, 10.0, 8.0},
-                            Start{-1.5, all_of_it_s, 3.5}, Start{3.0, 5.0, 3.5},
-                            Start{3.0, 10.0, 1.5},         Start{10.0, 12.0, 3.5}};
+constexpr std::array carried_starts{
+    CarriedStart{-1.5, 4.0, 3.5},         CarriedStart{-1.5, 10.0, 8.0},
+    CarriedStart{-1.5, all_of_it_s, 3.5}, CarriedStart{3.0, 5.0, 3.5},
+    CarriedStart{3.0, 10.0, 1.5},         CarriedStart{10.0, 12.0, 3.5}};
 /// From here on a probe has come near the air's temperature.
 constexpr double long_in_air_s = 30.0;
 
 /// A probe is carried in some seconds, or hangs in air for minutes; wet, it is drawn down some
 /// kelvins below the air's temperature (common practice).
-Known<carried::count> known_beforehand(double start_degC, double onset_s) {
+Known<carried::count> known_of_carrying(double start_degC, double onset_s) {
   Known<carried::count> known;
   known.know(carried::start_degC, start_degC, 100.0);
   known.know(carried::rest_degC, start_degC, 15.0);
@@ -50,8 +50,8 @@ Known<carried::count> known_beforehand(double start_degC, double onset_s) {
   return known;
 }
 
-carried::Vector bounded(carried::Vector p) {
-  const double slowest = std::log(1e-6), fastest = std::log(fastest_rate_per_s);
+carried::Vector bounded_carrying(carried::Vector p) {
+  const double slowest = std::log(1e-6), fastest = std::log(fastest_carried_rate_per_s);
   p(carried::log_first_rate) = std::clamp(p(carried::log_first_rate), slowest, fastest);
   p(carried::log_other_rate) = std::clamp(p(carried::log_other_rate), slowest, fastest);
   p(carried::log_air) = std::clamp(p(carried::log_air), std::log(1.0), std::log(1000.0));
@@ -65,7 +65,7 @@ carried::Vector bounded(carried::Vector p) {
 
 double carried_evidence(CurveView curve, double onset_s, const Noise& noise) {
   const double start_degC = course_start_degC(curve, onset_s);
-  const Known<carried::count> known = known_beforehand(start_degC, onset_s);
+  const Known<carried::count> known = known_of_carrying(start_degC, onset_s);
   const std::vector<Sample> samples = grouped_samples(curve, onset_s);
   const double weight = 1.0 / std::pow(std::max(noise.total_K(), least_scatter_K), 2);
   const auto form_at = [&](const carried::Vector& p) {
@@ -81,7 +81,7 @@ double carried_evidence(CurveView curve, double onset_s, const Noise& noise) {
     return form;
   };
   double best = -INFINITY;
-  for (const Start& start : starts) {
+  for (const CarriedStart& start : carried_starts) {
     carried::Vector p = known.mean;
     p(carried::plunge_s) = onset_s + start.plunge_s;
     p(carried::log_air) = std::log(std::min(start.air_s, onset_s - curve.front().time_s + 1.0));
@@ -89,7 +89,7 @@ double carried_evidence(CurveView curve, double onset_s, const Noise& noise) {
     // After a while in air, what it shows before the plunge is the air; the cup lies further back.
     if (start.air_s > long_in_air_s) p(carried::start_degC) = curve.front().temperature_degC;
     p(carried::way_K) = curve.back().temperature_degC - p(carried::start_degC);
-    const double cost = minimise<carried::count>(form_at, bounded, p, {60, 1e-3});
+    const double cost = minimise<carried::count>(form_at, bounded_carrying, p, {60, 1e-3});
     if (2.0 * cost > most_chi_squared * static_cast<double>(samples.size())) continue;
     best = std::max(best, log_evidence<carried::count>(cost, form_at(p).normal, known.u));
   }

@@ -65,10 +65,11 @@ double unrounded_u_K(CurveView curve, const CourseFit& fit, const CoursePrior& p
 }
 
 /// Kinds of mixing to begin a fit with: at once, usual, slow; an even ramp over a minute.
-struct Kind {
+struct PourKind {
   double pour_s, release_s;
 };
-constexpr std::array kinds{Kind{2.5, 1.0}, Kind{2.5, 5.0}, Kind{2.5, 18.0}, Kind{60.0, 3.0}};
+constexpr std::array kinds{PourKind{2.5, 1.0}, PourKind{2.5, 5.0}, PourKind{2.5, 18.0},
+                           PourKind{60.0, 3.0}};
 
 /// The best of the least-squares fits to grouped readings, each from another kind.
 course::Vector best_start(CurveView curve, double hint_s, const Noise& noise,
@@ -76,7 +77,7 @@ course::Vector best_start(CurveView curve, double hint_s, const Noise& noise,
   const CourseProblem rough(grouped_samples(curve, hint_s), prior, noise, false, false);
   course::Vector best = course::Vector::Zero();
   double least = INFINITY;
-  for (const Kind& kind : kinds) {
+  for (const PourKind& kind : kinds) {
     course::Vector p = prior.mean;
     p(course::start_degC) = course_start_degC(curve, hint_s);
     p(course::rise_K) = curve.back().temperature_degC - p(course::start_degC);

@@ -8,8 +8,6 @@
 namespace nestcup {
 namespace {
 
-constexpr double least_scatter_K = 1e-4;
-
 /// Sums of products of the parameters' slopes that take part; a slow part's are nought without it.
 /// Of a symmetric matrix the lower half does.
 template <int Count>

@@ -8,6 +8,9 @@
 
 namespace nestcup {
 
+/// A fit takes no scatter to be smaller: digits that stand still scatter by nothing, K.
+inline constexpr double least_scatter_K = 1e-4;
+
 /// Some neighbouring readings taken together.
 struct Sample {
   double time_s = 0.0;

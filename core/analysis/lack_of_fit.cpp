@@ -9,12 +9,12 @@
 namespace nestcup {
 namespace {
 
-constexpr double block_s = 4.0;
-constexpr double least_readings = 5.0;
+constexpr double misfit_block_s = 4.0;
+constexpr double least_misfit_readings = 5.0;
 /// The course's nine parameters, of which weak knowledge beforehand holds two or three.
 constexpr double parameters = 7.0;
 
-struct Block {
+struct MisfitBlock {
   double begun_s = 0.0, readings = 0.0, score = 0.0, information = 0.0;
 };
 
@@ -30,16 +30,16 @@ LackOfFit lack_of_fit(CurveView curve, const CourseFit& fit) {
   const double variance = noise.total_K() * noise.total_K();
   const bool coarse = noise.is_coarse();
   LackOfFit result;
-  Block block;
+  MisfitBlock block;
   const auto close = [&](double begun_s) {
     if (block.information > 0.0) {
       result.chi_squared += block.score * block.score / block.information;
       result.dof += 1.0;
     }
-    block = Block{.begun_s = begun_s};
+    block = MisfitBlock{.begun_s = begun_s};
   };
   for (const Point& point : curve) {
-    if (block.readings >= least_readings && point.time_s - block.begun_s >= block_s) {
+    if (block.readings >= least_misfit_readings && point.time_s - block.begun_s >= misfit_block_s) {
       close(point.time_s);
     }
     if (block.readings == 0.0) block.begun_s = point.time_s;

@@ -24,8 +24,8 @@ constexpr std::array guards_s{6.0, 30.0};
 constexpr std::array base_lengths_s{150.0, 60.0, 25.0};
 
 constexpr double smallest_departure_K = 0.05;
-constexpr double smallest_rise_K = 0.08;  // confirmed from here on: 0.15 K less scatter and leak
-constexpr double patience_s = 240.0;      // a suspicion that grows no further is given up
+constexpr double confirmed_rise_K = 0.08;  // confirmed from here on: 0.15 K less scatter and leak
+constexpr double patience_s = 240.0;       // a suspicion that grows no further is given up
 constexpr double slow_interval_s = 4.0;
 constexpr double step_group_s = 5.0;  // readings are grouped to look for a step
 constexpr double fastest_leak_per_s = 2e-3;
@@ -205,7 +205,7 @@ void MixingDetector::follow_suspicion() {
   }
   const double hold_s = std::max(12.0, 3.0 * interval_s());
   if (since_s < hold_s) return;
-  if (distance_K >= std::max(smallest_rise_K, 1.2 * explained_K)) {
+  if (distance_K >= std::max(confirmed_rise_K, 1.2 * explained_K)) {
     state_ = State::confirmed;
     tighten_onset();
   } else if (since_s > patience_s) {

@@ -15,8 +15,7 @@
 namespace nestcup {
 namespace {
 
-constexpr double fastest_rate_per_s = 4e-3;
-constexpr double least_scatter_K = 1e-4;
+constexpr double fastest_passing_rate_per_s = 4e-3;
 /// Lengths to begin a fit with, s, and the parts of them that had passed at the onset: a slow
 /// change is seen late.
 constexpr std::array lengths_s{15.0, 40.0, 120.0, 400.0};
@@ -24,7 +23,7 @@ constexpr std::array passed{0.0, 0.6};
 
 /// Heaters warm a cup by up to a tenth of a kelvin in a second; open lids and draughts make it leak
 /// some times faster (common practice).
-Known<passing::count> known_beforehand(double start_degC, double onset_s) {
+Known<passing::count> known_of_passing(double start_degC, double onset_s) {
   Known<passing::count> known;
   known.know(passing::start_degC, start_degC, 100.0);
   known.know(passing::rest_degC, start_degC, 15.0);
@@ -37,8 +36,8 @@ Known<passing::count> known_beforehand(double start_degC, double onset_s) {
   return known;
 }
 
-passing::Vector bounded(passing::Vector p) {
-  const double fastest = std::log(fastest_rate_per_s);
+passing::Vector bounded_passing(passing::Vector p) {
+  const double fastest = std::log(fastest_passing_rate_per_s);
   p(passing::log_rate) = std::clamp(p(passing::log_rate), std::log(1e-6), fastest);
   const double most_factor = std::max(-2.0, fastest - p(passing::log_rate));
   p(passing::log_factor) = std::clamp(p(passing::log_factor), -2.0, most_factor);
@@ -96,7 +95,7 @@ class PassingProblem {
 double passing_evidence(CurveView curve, double onset_s, const Noise& noise) {
   const double start_degC = course_start_degC(curve, onset_s);
   const double way_K = curve.back().temperature_degC - start_degC;
-  const Known<passing::count> known = known_beforehand(start_degC, onset_s);
+  const Known<passing::count> known = known_of_passing(start_degC, onset_s);
   const PassingProblem problem(grouped_samples(curve, onset_s), known, noise);
   double best = -INFINITY;
   for (const double length_s : lengths_s) {
@@ -106,7 +105,7 @@ double passing_evidence(CurveView curve, double onset_s, const Noise& noise) {
       p(passing::log_length) = std::log(length_s);
       p(passing::heating_K_per_s) = way_K / length_s;
       const auto form_at = [&](const passing::Vector& at) { return problem.form(at); };
-      const double cost = minimise<passing::count>(form_at, bounded, p, {60, 1e-3});
+      const double cost = minimise<passing::count>(form_at, bounded_passing, p, {60, 1e-3});
       best = std::max(best, log_evidence<passing::count>(cost, problem.form(p).normal, known.u));
     }
   }

@@ -14,7 +14,7 @@ constexpr double largest_offset_K = 1.5;
 constexpr double largest_share = 0.05;
 /// Over a shorter stretch a line tells nothing, and a probe just put in has not come to rest.
 constexpr double least_stretch_s = 40.0;
-constexpr double settling_s = 30.0;
+constexpr double put_in_settling_s = 30.0;
 constexpr std::size_t least_pairs = 8;
 /// A way that stands out of what probes of different lag show.
 constexpr double least_way_K = 0.1;
@@ -101,7 +101,8 @@ std::optional<ProbeOffset> probe_offset(const RunPeriods& periods) {
   const double end_s = std::nextafter(periods.curve().back().time_s, INFINITY);
   const auto before = stretch_of(periods, periods.fore_start_s, periods.mixing_s - 2.0);
   // The second probe may come into the cup some time behind the mixing.
-  for (double from_s = periods.main_end_s; end_s - from_s > least_stretch_s; from_s += settling_s) {
+  for (double from_s = periods.main_end_s; end_s - from_s > least_stretch_s;
+       from_s += put_in_settling_s) {
     const auto behind = stretch_of(periods, from_s, end_s);
     if (!behind || !left_its_course(periods, from_s)) continue;
     if (drift_together(*behind, periods.noise.step_K) ||

@@ -11,8 +11,8 @@ namespace nestcup {
 namespace {
 
 /// Blocks are short against the minute in which layers wander, and long against single readings.
-constexpr double block_s = 4.0;
-constexpr std::size_t least_readings = 3;
+constexpr double wander_block_s = 4.0;
+constexpr std::size_t least_block_readings = 3;
 /// A parabola takes away three of the blocks; with as many again there is something to see.
 constexpr std::size_t least_blocks = 6;
 constexpr double parabola = 3.0;
@@ -21,7 +21,7 @@ constexpr double usual_wander_K = 3e-3;
 /// The staircase of a coarse display is no wander, however its errors hang together.
 constexpr double rounding_factor = 2.0;
 /// No scatter is taken to be smaller: digits that stand still scatter by nothing.
-constexpr double least_scatter_K = 5e-4;
+constexpr double least_wander_scatter_K = 5e-4;
 constexpr double improbable = 1e-3;
 
 /// Lengths (in readings) of the blocks that a stretch is cut into; a rest at the end belongs to
@@ -30,7 +30,8 @@ std::vector<Eigen::Index> block_lengths(CurveView stretch) {
   std::vector<Eigen::Index> lengths;
   std::size_t from = 0;
   for (std::size_t i = 1; i < stretch.size(); ++i) {
-    if (i - from < least_readings || stretch[i].time_s - stretch[from].time_s < block_s) continue;
+    if (i - from < least_block_readings) continue;
+    if (stretch[i].time_s - stretch[from].time_s < wander_block_s) continue;
     lengths.push_back(static_cast<Eigen::Index>(i - from));
     from = i;
   }
@@ -82,7 +83,8 @@ std::optional<Wander> wander_in(CurveView stretch, const Noise& noise) {
   }
   const auto blocks = static_cast<double>(lengths.size());
   const double within_dof = readings - blocks;
-  const double single_K2 = std::max(within_K2 / within_dof, least_scatter_K * least_scatter_K);
+  const double single_K2 =
+      std::max(within_K2 / within_dof, least_wander_scatter_K * least_wander_scatter_K);
   const double bias_K = rounding_bias_K(noise);
   double ratio = 0.0, explained_K2 = 0.0;
   for (std::size_t i = 0; i < lengths.size(); ++i) {

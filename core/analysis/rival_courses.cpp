@@ -25,7 +25,6 @@ constexpr double passing_ahead = 5.0, in_air_ahead = 8.0, plunge_ahead = 20.0, c
 constexpr double clearly_ahead = 6.0;
 /// A second release is rarer than none.
 constexpr double log_odds_of_second = -1.5;
-constexpr double least_scatter_K = 1e-4;
 
 /// What a search begins with.
 struct Start {

@@ -10,8 +10,8 @@ namespace nestcup {
 namespace {
 
 /// Fine enough to see a valley between two pours, coarse enough for slopes.
-constexpr double block_s = 4.0;
-constexpr std::size_t least_readings = 3;
+constexpr double flow_block_s = 4.0;
+constexpr std::size_t least_flow_readings = 3;
 /// A flow that grows again to more than twice what it had come down to from as much.
 constexpr double regrown = 2.0;
 /// At rest before a flow of the other sign: slower than a quarter of it, for two slopes in a row.
@@ -19,17 +19,17 @@ constexpr double regrown = 2.0;
 constexpr double at_rest = 0.25;
 constexpr std::size_t rest_slopes = 2;
 /// The new flow stands out of the scatter of slopes, and makes a step that would be a mixing.
-constexpr double significant = 6.0;
-constexpr double least_step_K = 0.15;
-constexpr double least_step_noises = 8.0;
+constexpr double significant_flow = 6.0;
+constexpr double least_pour_K = 0.15;
+constexpr double least_pour_noises = 8.0;
 
-struct Block {
+struct FlowBlock {
   double begin_s = 0.0, time_s = 0.0, level_K = 0.0, readings = 0.0;
 };
 
-std::vector<Block> blocks_of(const Curve& course) {
-  std::vector<Block> blocks;
-  Block block;
+std::vector<FlowBlock> blocks_of(const Curve& course) {
+  std::vector<FlowBlock> blocks;
+  FlowBlock block;
   for (std::size_t i = 0; i < course.size(); ++i) {
     const Point& point = course[i];
     if (block.readings == 0.0) block.begin_s = point.time_s;
@@ -37,7 +37,7 @@ std::vector<Block> blocks_of(const Curve& course) {
     block.time_s += (point.time_s - block.time_s) / block.readings;
     block.level_K += (point.temperature_degC - block.level_K) / block.readings;
     const double next_s = i + 1 < course.size() ? course[i + 1].time_s : INFINITY;
-    if (block.readings >= least_readings && next_s - block.begin_s >= block_s) {
+    if (block.readings >= least_flow_readings && next_s - block.begin_s >= flow_block_s) {
       blocks.push_back(block);
       block = {};
     }
@@ -45,17 +45,17 @@ std::vector<Block> blocks_of(const Curve& course) {
   return blocks;
 }
 
-double slope_between(const Block& a, const Block& b) {
+double slope_between(const FlowBlock& a, const FlowBlock& b) {
   return (b.level_K - a.level_K) / (b.time_s - a.time_s);
 }
 
-double u_slope_between(const Block& a, const Block& b, const Noise& noise) {
+double u_slope_between(const FlowBlock& a, const FlowBlock& b, const Noise& noise) {
   const double scatter_K = noise.total_K() * std::sqrt(1.0 / a.readings + 1.0 / b.readings);
   return std::hypot(scatter_K, rounding_bias_K(noise)) / (b.time_s - a.time_s);
 }
 
 /// Flow (K/s) between each block and the next.
-std::vector<double> flows_of(const std::vector<Block>& blocks) {
+std::vector<double> flows_of(const std::vector<FlowBlock>& blocks) {
   std::vector<double> flows;
   for (std::size_t i = 1; i < blocks.size(); ++i) {
     flows.push_back(slope_between(blocks[i - 1], blocks[i]));
@@ -81,7 +81,7 @@ std::optional<std::size_t> valley_before(const std::vector<double>& flows, std::
 }
 
 /// Mean level of the last third of the blocks.
-double final_level_K(const std::vector<Block>& blocks) {
+double final_level_K(const std::vector<FlowBlock>& blocks) {
   const std::size_t from = blocks.size() - std::max<std::size_t>(1, blocks.size() / 3);
   double sum = 0.0;
   for (std::size_t i = from; i < blocks.size(); ++i) sum += blocks[i].level_K;
@@ -91,18 +91,18 @@ double final_level_K(const std::vector<Block>& blocks) {
 }  // namespace
 
 std::optional<SecondPour> second_pour(CurveView curve, const HeatLeak& leak, const Noise& noise) {
-  const std::vector<Block> blocks = blocks_of(adiabatic_course(curve, leak));
-  const double least_K = std::max(least_step_K, least_step_noises * noise.total_K());
+  const std::vector<FlowBlock> blocks = blocks_of(adiabatic_course(curve, leak));
+  const double least_K = std::max(least_pour_K, least_pour_noises * noise.total_K());
   const std::vector<double> flows = flows_of(blocks);
   std::optional<SecondPour> found;
   double strongest = 0.0;
   for (std::size_t i = 1; i < flows.size(); ++i) {
     const double flow = std::abs(flows[i]);
-    if (flow < significant * u_slope_between(blocks[i], blocks[i + 1], noise)) continue;
+    if (flow < significant_flow * u_slope_between(blocks[i], blocks[i + 1], noise)) continue;
     const auto valley = valley_before(flows, i);
     if (!valley || flow <= strongest) continue;
     // The block behind the valley is the last that knows nothing of what follows.
-    const Block& from = blocks[*valley + 1];
+    const FlowBlock& from = blocks[*valley + 1];
     const double step_K = final_level_K(blocks) - from.level_K;
     const bool first_came = std::abs(from.level_K) > least_K;
     if (!first_came || std::abs(step_K) < least_K || step_K * flows[i] < 0.0) continue;

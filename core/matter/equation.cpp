@@ -14,7 +14,7 @@ namespace {
 
 constexpr std::size_t longest_equation = 1000;
 
-Error unreadable(std::string_view text, std::string_view why) {
+Error unreadable_equation(std::string_view text, std::string_view why) {
   return {Fault::bad_data, fmt::format("equation \"{}\": {}", text, why)};
 }
 
@@ -127,24 +127,26 @@ std::string amount_text(const Imbalance& imbalance, const Rational& amount) {
 Result<Equation> parse_equation(std::string_view written) {
   const std::string_view text = trimmed(written);
   if (text.size() > longest_equation) {
-    return unreadable(text.substr(0, 20),
-                      fmt::format("begins a text of more than {} characters", longest_equation));
+    return unreadable_equation(
+        text.substr(0, 20),
+        fmt::format("begins a text of more than {} characters", longest_equation));
   }
   std::optional<std::size_t> arrow;
   std::size_t length = 0;
   for (std::size_t i = 0; i < text.size(); ++i) {
     const std::size_t found = arrow_length(text, i);
     if (found == 0) continue;
-    if (arrow) return unreadable(text, "more than one arrow");
+    if (arrow) return unreadable_equation(text, "more than one arrow");
     arrow = i;
     length = found;
     i += found - 1;
   }
-  if (!arrow) return unreadable(text, "no arrow; write it as \"->\", with products on its right");
+  if (!arrow)
+    return unreadable_equation(text, "no arrow; write it as \"->\", with products on its right");
   auto left = read_side(text.substr(0, *arrow));
-  if (!left) return unreadable(text, "on the left: " + left.error().text);
+  if (!left) return unreadable_equation(text, "on the left: " + left.error().text);
   auto right = read_side(text.substr(*arrow + length));
-  if (!right) return unreadable(text, "on the right: " + right.error().text);
+  if (!right) return unreadable_equation(text, "on the right: " + right.error().text);
   Equation equation{{}, std::move(left).value(), std::move(right).value()};
   equation.text = side_text(equation.left) + " -> " + side_text(equation.right);
   return equation;
@@ -183,7 +185,7 @@ Result<void> check_balance(const Equation& equation) {
                         amount_text(imbalance, imbalance.right));
   }
   if (what.empty()) return {};
-  return unreadable(equation.text, "not balanced: " + what);
+  return unreadable_equation(equation.text, "not balanced: " + what);
 }
 
 Result<Equation> balanced_equation(std::string_view text) {

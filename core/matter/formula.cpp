@@ -72,7 +72,7 @@ bool nothing_left(FormulaCursor& cursor) {
                      fmt::format("nothing should follow here, but {} does", cursor.shown()));
 }
 
-Error unreadable(std::string_view text, std::string_view why) {
+Error unreadable_formula(std::string_view text, std::string_view why) {
   return {Fault::bad_data, fmt::format("formula \"{}\": {}", text, why)};
 }
 
@@ -95,20 +95,22 @@ std::string_view phase_name(Phase phase) {
 Result<Formula> parse_formula(std::string_view written) {
   const std::string_view text = trimmed(written);
   if (text.empty()) {
-    return unreadable(text, "there is nothing where a substance should stand, such as H2O(l)");
+    return unreadable_formula(text,
+                              "there is nothing where a substance should stand, such as H2O(l)");
   }
   if (text.size() > longest_formula) {
-    return unreadable(text.substr(0, 20),
-                      fmt::format("begins a text of more than {} characters", longest_formula));
+    return unreadable_formula(
+        text.substr(0, 20),
+        fmt::format("begins a text of more than {} characters", longest_formula));
   }
   if (text == "e-" || text == "e^-") return Formula{"e-", {}, -1, std::nullopt};
   FormulaCursor cursor(text);
   auto composition = read_composition(cursor);
-  if (!composition) return unreadable(text, cursor.error());
+  if (!composition) return unreadable_formula(text, cursor.error());
   Formula formula{std::move(composition->text), std::move(composition->atoms), 0, std::nullopt};
-  if (!read_charge(cursor, formula)) return unreadable(text, cursor.error());
+  if (!read_charge(cursor, formula)) return unreadable_formula(text, cursor.error());
   read_phase(cursor, formula);
-  if (!nothing_left(cursor)) return unreadable(text, cursor.error());
+  if (!nothing_left(cursor)) return unreadable_formula(text, cursor.error());
   return formula;
 }
 

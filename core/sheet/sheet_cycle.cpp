@@ -8,8 +8,6 @@ namespace nestcup {
 
 namespace {
 
-constexpr double largest_kJ_per_mol = 1e5;
-
 void read_from(SheetReading& reading, TomlSection& section, Cycle& cycle) {
   const auto names = section.texts("from");
   if (!section.has("from")) {

@@ -21,6 +21,9 @@ struct SheetReading {
   bool knows_purposes = true;       ///< each [[trial]] has a purpose
 };
 
+/// No molar enthalpy of a sheet is larger.
+inline constexpr double largest_kJ_per_mol = 1e5;
+
 /// [calorimeter] and [conventions], where the sheet has them.
 void read_calorimeter(SheetReading& reading);
 void read_conventions(SheetReading& reading);

@@ -13,7 +13,6 @@ namespace {
 const std::array<std::string, 5> purposes{"calorimeter constant", "reaction", "heat capacity",
                                           "fusion", "electrical calibration"};
 constexpr int most_repeats = 1000;
-constexpr double largest_kJ_per_mol = 1e5;
 
 void read_reference(TomlSection& section, SheetTrial& trial) {
   trial.reference_kJ_per_mol =

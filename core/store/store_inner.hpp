@@ -41,4 +41,7 @@ struct Store::Inner {
   [[nodiscard]] Result<void> reopen();
 };
 
+/// An id or a digest as the store writes it, whatever letters a person typed.
+[[nodiscard]] std::string lower_case(std::string text);
+
 }  // namespace nestcup

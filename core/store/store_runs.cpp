@@ -103,13 +103,6 @@ std::optional<int> run_number(const std::string& text) {
   return number;
 }
 
-std::string lower_case(std::string text) {
-  for (char& c : text) {
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  }
-  return text;
-}
-
 /// What to try instead of a run that is not there.
 Result<std::string> advice_for(const Database& database, const std::string& which) {
   auto statement = database.prepare("SELECT number, id FROM run ORDER BY number");
@@ -140,6 +133,13 @@ Error ambiguous(const std::string& path, const std::string& which,
 }
 
 }  // namespace
+
+std::string lower_case(std::string text) {
+  for (char& c : text) {
+    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
+  }
+  return text;
+}
 
 Result<int> Store::add_run(const StoredRun& run, const RevisionNote& note) {
   const auto database = inner_->writable();

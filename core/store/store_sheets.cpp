@@ -12,14 +12,6 @@ namespace {
 constexpr std::int64_t first_version_with_sheets = 3;
 constexpr std::size_t shortest_begin = 4;
 
-/// Any hex digest as the store writes it.
-std::string lower_case(std::string text) {
-  for (char& c : text) {
-    if (c >= 'A' && c <= 'Z') c = static_cast<char>(c - 'A' + 'a');
-  }
-  return text;
-}
-
 }  // namespace
 
 Result<void> Store::keep_sheet(const StoredSheet& sheet) {
@@ -62,8 +54,7 @@ Result<StoredSheet> Store::find_sheet(const std::string& sha256_begin) const {
   auto all = sheets();
   if (!all) return all.error();
   const std::string begin = lower_case(sha256_begin);
-  std::erase_if(*all,
-                [&](const StoredSheet& sheet) { return !sheet.sha256.starts_with(begin); });
+  std::erase_if(*all, [&](const StoredSheet& sheet) { return !sheet.sha256.starts_with(begin); });
   if (all->empty()) {
     return Error{Fault::no_input, fmt::format("{}: keeps no sheet whose digest begins with \"{}\"",
                                               path(), sha256_begin)};

@@ -25,7 +25,8 @@ ExchangeManners manners_at(int baud) {
   return {pause_s, pause_s + adapter_holds_back_s, true};
 }
 
-std::optional<Error> wrong_with(const PortSettings& port, const ChannelSettings& channel) {
+std::optional<Error> wrong_with_registers(const PortSettings& port,
+                                          const ChannelSettings& channel) {
   const auto bad = [&](std::string_view what) {
     return Error{Fault::bad_configuration,
                  fmt::format("port \"{}\": probe \"{}\" {}", port.name, channel.name, what)};
@@ -56,7 +57,7 @@ std::optional<std::size_t> frame_at(std::span<const Byte> bytes) {
 Result<std::unique_ptr<Protocol>> ModbusProtocol::make(
     const PortSettings& port, const std::vector<ChannelSettings>& channels) {
   for (const auto& channel : channels) {
-    if (auto error = wrong_with(port, channel)) return *error;
+    if (auto error = wrong_with_registers(port, channel)) return *error;
   }
   return std::unique_ptr<Protocol>(new ModbusProtocol(port, questions_for(channels)));
 }

@@ -29,7 +29,7 @@ std::optional<LineFault> fault_in(double value) {
   return std::nullopt;
 }
 
-std::optional<Error> wrong_with(const PortSettings& port, const ChannelSettings& channel) {
+std::optional<Error> wrong_with_query(const PortSettings& port, const ChannelSettings& channel) {
   const auto bad = [&](std::string_view what) {
     return Error{Fault::bad_configuration,
                  fmt::format("port \"{}\": probe \"{}\" {}", port.name, channel.name, what)};
@@ -57,7 +57,7 @@ std::vector<std::string_view> columns_of(std::string_view answer) {
 Result<std::unique_ptr<Protocol>> ScpiProtocol::make(const PortSettings& port,
                                                      const std::vector<ChannelSettings>& channels) {
   for (const auto& channel : channels) {
-    if (auto error = wrong_with(port, channel)) return *error;
+    if (auto error = wrong_with_query(port, channel)) return *error;
   }
   return std::unique_ptr<Protocol>(new ScpiProtocol(port, channels));
 }

@@ -28,10 +28,6 @@ std::optional<RawUnit> unit_of(std::string_view symbol) {
   return std::nullopt;
 }
 
-bool is_letter(char c) {
-  return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
-}
-
 // When the newest of these records was measured, on the axis of their own times.
 double newest_s(const std::vector<SenmlRecord>& records) {
   double newest = records.front().time_s;

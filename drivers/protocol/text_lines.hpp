@@ -19,6 +19,11 @@ struct TextLine {
   bool bad_byte = false;  ///< holds a byte that is neither 0x20..0x7E nor tab
 };
 
+/// Whether it is one of ASCII's letters, whatever the locale.
+[[nodiscard]] constexpr bool is_letter(char c) {
+  return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
+}
+
 /// CR, LF and CRLF end a line; an LF right after a CR belongs to it even in the next read.
 /// Holds at most one line of `longest` bytes.
 class TextLines {

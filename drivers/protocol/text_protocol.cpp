@@ -10,9 +10,6 @@
 namespace nestcup::drivers {
 namespace {
 
-bool is_letter(char c) {
-  return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
-}
 bool is_blank(char c) {
   return c == ' ' || c == '\t';
 }

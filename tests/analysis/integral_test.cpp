@@ -11,7 +11,7 @@ using namespace nestcup;
 namespace {
 
 // A reading lies on it, whatever the rounding of the readings' times.
-constexpr double main_end_s = 540.0 - 1e-9;
+constexpr double settled_s = 540.0 - 1e-9;
 
 RiseEstimate integral(const HeatLeak& leak, const Curve& curve) {
   const Periods part = periods_of(curve, leak.mixing_s, leak.main_end_s);
@@ -19,8 +19,8 @@ RiseEstimate integral(const HeatLeak& leak, const Curve& curve) {
 }
 
 HeatLeak fitted(const PoweredCup& cup, const Curve& curve) {
-  const Periods part = periods_of(curve, cup.mixing_s, main_end_s);
-  return fit_heat_leak(part.fore, part.after, cup.mixing_s, main_end_s, Noise{1e-4, 0.0}, {});
+  const Periods part = periods_of(curve, cup.mixing_s, settled_s);
+  return fit_heat_leak(part.fore, part.after, cup.mixing_s, settled_s, Noise{1e-4, 0.0}, {});
 }
 
 std::vector<Stage> pour() {
@@ -51,7 +51,7 @@ TEST_CASE("the integral with the true leak is exact for any release") {
   cup.rate_per_s = GENERATE(1e-4, 8e-4);
   cup.fore_rate_per_s = cup.rate_per_s * GENERATE(1.0, 2.0);
   const Curve curve = powered_curve(cup);
-  CHECK_THAT(integral(leak_of(cup, curve, main_end_s), curve).value_K,
+  CHECK_THAT(integral(leak_of(cup, curve, settled_s), curve).value_K,
              WithinAbs(cup.rise_K(), cup.trapezoid_K()));
 }
 
@@ -72,10 +72,10 @@ TEST_CASE("a settled lag of the probe leaves the integral where it is") {
   cup.stages = any_release();
   cup.rate_per_s = cup.fore_rate_per_s = GENERATE(1e-4, 8e-4);
   const Curve bare = powered_curve(cup);
-  const double bare_K = integral(leak_of(cup, bare, main_end_s), bare).value_K;
+  const double bare_K = integral(leak_of(cup, bare, settled_s), bare).value_K;
   cup.lag_s = GENERATE(1.0, 10.0);
   const Curve lagged = powered_curve(cup);
-  CHECK_THAT(integral(leak_of(cup, lagged, main_end_s), lagged).value_K,
+  CHECK_THAT(integral(leak_of(cup, lagged, settled_s), lagged).value_K,
              WithinAbs(bare_K, 2.0 * cup.trapezoid_K()));
   CHECK_THAT(integral(fitted(cup, lagged), lagged).value_K,
              WithinAbs(cup.rise_K(), 1e-4 + cup.trapezoid_K()));
@@ -88,10 +88,10 @@ TEST_CASE("with two leak rates a lag moves the integral by the share that its bu
   cup.fore_rate_per_s = 8e-4;
   cup.rate_per_s = 4e-4;
   const Curve bare = powered_curve(cup);
-  const double bare_K = integral(leak_of(cup, bare, main_end_s), bare).value_K;
+  const double bare_K = integral(leak_of(cup, bare, settled_s), bare).value_K;
   cup.lag_s = GENERATE(2.0, usual_probe_lag_s);
   const Curve lagged = powered_curve(cup);
-  const RiseEstimate rise = integral(leak_of(cup, lagged, main_end_s), lagged);
+  const RiseEstimate rise = integral(leak_of(cup, lagged, settled_s), lagged);
   // Both courses are late by the lag: the start is off by its drift of one rate, the integral takes
   // back that of the other.
   const double moved_K =

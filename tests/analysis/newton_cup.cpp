@@ -7,14 +7,14 @@
 namespace nestcup {
 namespace {
 
-struct State {
+struct NewtonState {
   double cup_degC, probe_degC;
 };
 
 /// Rates of change at a time; `mixed` tells on which side of the mixing it lies.
-State rates(const NewtonCup& cup, bool mixed, double time_s, const State& state) {
+NewtonState rates(const NewtonCup& cup, bool mixed, double time_s, const NewtonState& state) {
   const double k = mixed ? cup.after_rate_per_s : cup.rate_per_s;
-  State rate{k * (cup.rest_degC - state.cup_degC), 0.0};
+  NewtonState rate{k * (cup.rest_degC - state.cup_degC), 0.0};
   for (const Release& release : cup.releases) {
     if (!mixed) break;
     const double share = std::exp(-(time_s - cup.mixing_s) / release.delay_s) / release.delay_s;
@@ -24,26 +24,26 @@ State rates(const NewtonCup& cup, bool mixed, double time_s, const State& state)
   return rate;
 }
 
-State ahead(const State& state, const State& rate, double step_s) {
+NewtonState ahead(const NewtonState& state, const NewtonState& rate, double step_s) {
   return {state.cup_degC + step_s * rate.cup_degC, state.probe_degC + step_s * rate.probe_degC};
 }
 
-State stepped(const NewtonCup& cup, double time_s, double step_s, const State& state) {
+NewtonState stepped(const NewtonCup& cup, double time_s, double step_s, const NewtonState& state) {
   const bool mixed = time_s + 0.5 * step_s > cup.mixing_s;
-  const State a = rates(cup, mixed, time_s, state);
-  const State b = rates(cup, mixed, time_s + 0.5 * step_s, ahead(state, a, 0.5 * step_s));
-  const State c = rates(cup, mixed, time_s + 0.5 * step_s, ahead(state, b, 0.5 * step_s));
-  const State d = rates(cup, mixed, time_s + step_s, ahead(state, c, step_s));
-  const State mean{(a.cup_degC + 2.0 * (b.cup_degC + c.cup_degC) + d.cup_degC) / 6.0,
-                   (a.probe_degC + 2.0 * (b.probe_degC + c.probe_degC) + d.probe_degC) / 6.0};
+  const NewtonState a = rates(cup, mixed, time_s, state);
+  const NewtonState b = rates(cup, mixed, time_s + 0.5 * step_s, ahead(state, a, 0.5 * step_s));
+  const NewtonState c = rates(cup, mixed, time_s + 0.5 * step_s, ahead(state, b, 0.5 * step_s));
+  const NewtonState d = rates(cup, mixed, time_s + step_s, ahead(state, c, step_s));
+  const NewtonState mean{(a.cup_degC + 2.0 * (b.cup_degC + c.cup_degC) + d.cup_degC) / 6.0,
+                         (a.probe_degC + 2.0 * (b.probe_degC + c.probe_degC) + d.probe_degC) / 6.0};
   return ahead(state, mean, step_s);
 }
 
 /// Carries the state on; a step never strides over the mixing.
-State carried(const NewtonCup& cup, double from_s, double to_s, State state) {
+NewtonState run_on(const NewtonCup& cup, double from_s, double to_s, NewtonState state) {
   if (from_s < cup.mixing_s && cup.mixing_s < to_s) {
-    state = carried(cup, from_s, cup.mixing_s, state);
-    return carried(cup, cup.mixing_s, to_s, state);
+    state = run_on(cup, from_s, cup.mixing_s, state);
+    return run_on(cup, cup.mixing_s, to_s, state);
   }
   const double steps = std::max(1.0, std::ceil((to_s - from_s) / 0.02));
   const double step_s = (to_s - from_s) / steps;
@@ -57,12 +57,12 @@ State carried(const NewtonCup& cup, double from_s, double to_s, State state) {
 
 Curve newton_curve(const NewtonCup& cup) {
   const double settled_lag = 1.0 / (1.0 - cup.rate_per_s * cup.lag_s);
-  State state{cup.start_degC, cup.rest_degC + (cup.start_degC - cup.rest_degC) * settled_lag};
+  NewtonState state{cup.start_degC, cup.rest_degC + (cup.start_degC - cup.rest_degC) * settled_lag};
   Curve curve;
   double before_s = 0.0;
   for (int i = 0; i * cup.interval_s <= cup.end_s; ++i) {
     const double time_s = i * cup.interval_s;
-    if (i > 0) state = carried(cup, before_s, time_s, state);
+    if (i > 0) state = run_on(cup, before_s, time_s, state);
     curve.push_back({time_s, cup.lag_s > 0.0 ? state.probe_degC : state.cup_degC});
     before_s = time_s;
   }

@@ -6,13 +6,13 @@
 namespace nestcup {
 namespace {
 
-struct State {
+struct PoweredState {
   double cup_degC, probe_degC;
 };
 
 /// Solution of dT/dt = k (rest - T) + power, and of the probe behind its lag.
-State carried(const State& state, double length_s, double rate_per_s, double rest_degC,
-              double power_K_per_s, double lag_s) {
+PoweredState held_at(const PoweredState& state, double length_s, double rate_per_s,
+                     double rest_degC, double power_K_per_s, double lag_s) {
   const double end_degC = rest_degC + power_K_per_s / rate_per_s;
   const double away_K = state.cup_degC - end_degC, decay = std::exp(-rate_per_s * length_s);
   const double cup_degC = end_degC + away_K * decay;
@@ -49,7 +49,7 @@ double PoweredCup::trapezoid_K() const {
 Curve powered_curve(const PoweredCup& cup) {
   Curve curve;
   const double away_K = cup.start_degC - cup.rest_degC;
-  State state{cup.start_degC, settled_degC(cup, away_K)};
+  PoweredState state{cup.start_degC, settled_degC(cup, away_K)};
   double now_s = cup.mixing_s, stage_end_s = cup.mixing_s;
   auto stage = cup.stages.begin();
   if (stage != cup.stages.end()) stage_end_s += stage->length_s;
@@ -64,7 +64,7 @@ Curve powered_curve(const PoweredCup& cup) {
       const bool powered = stage != cup.stages.end();
       const double next_s = powered ? std::min(time_s, stage_end_s) : time_s;
       const double power = powered ? stage->rise_K / stage->length_s : 0.0;
-      state = carried(state, next_s - now_s, cup.rate_per_s, cup.rest_degC, power, cup.lag_s);
+      state = held_at(state, next_s - now_s, cup.rate_per_s, cup.rest_degC, power, cup.lag_s);
       now_s = next_s;
       if (powered && now_s >= stage_end_s && ++stage != cup.stages.end()) {
         stage_end_s += stage->length_s;

@@ -20,7 +20,7 @@ Curve stepped(double step_K, std::uint64_t seed) {
   return with_noise(curve, 0.02, 0.001, seed);
 }
 
-LineFit level(double degC) {
+LineFit level_line(double degC) {
   LineFit line;
   line.at_reference_degC = degC;
   return line;
@@ -52,7 +52,7 @@ TEST_CASE("a drift that leaks away is no step") {
 
 TEST_CASE("a probe that is back on its line has come back; one that stays away has not") {
   WatchedLine line;
-  line.fit = level(21.0);
+  line.fit = level_line(21.0);
   line.noise = {0.01, 0.001};
   Curve curve;
   for (double time_s = 0.0; time_s < 90.0; time_s += 1.0) {

@@ -11,12 +11,12 @@ using namespace nestcup;
 
 namespace {
 
-auto level(double temperature_degC) {
+auto standing_at(double temperature_degC) {
   return [temperature_degC](double) { return temperature_degC; };
 }
 
 /// An approach of ten kelvin to its end, without a leak.
-Curve approach(double delay_s, double end_s, double interval_s) {
+Curve approach_curve(double delay_s, double end_s, double interval_s) {
   Curve curve;
   for (double time_s = interval_s; time_s < end_s; time_s += interval_s) {
     curve.push_back({time_s, 20.0 - 10.0 * std::expm1(-time_s / delay_s)});
@@ -57,7 +57,7 @@ TEST_CASE("the integral is Dickinson's rule at the time of equal areas between t
   const HeatLeak leak = leak_of(cup, curve, 240.0);
   const Periods part = periods_of(curve, leak.mixing_s, leak.main_end_s);
   const double cut_s = equal_area_time(part.main, leak.mixing_s, leak.main_end_s,
-                                       level(leak.start_degC), level(leak.end_degC));
+                                       standing_at(leak.start_degC), standing_at(leak.end_degC));
   // Each level's drift for the time on its side.
   const double k = leak.rate_per_s();
   const double before = k * (leak.rest_degC - leak.start_degC) * (cut_s - leak.mixing_s);
@@ -85,8 +85,8 @@ TEST_CASE("the integral is Dickinson's rule at the time of equal areas between t
 TEST_CASE("an exponential approach has the equal areas at 63.2 % of its way") {
   const double delay_s = GENERATE(5.0, 20.0);
   const double end_s = 25.0 * delay_s;  // 1e-11 of the way is left
-  const Curve curve = approach(delay_s, end_s, 0.05);
-  const double cut_s = equal_area_time(curve, 0.0, end_s, level(20.0), level(30.0));
+  const Curve curve = approach_curve(delay_s, end_s, 0.05);
+  const double cut_s = equal_area_time(curve, 0.0, end_s, standing_at(20.0), standing_at(30.0));
   // The trapezoid's h^2 / 12 of the slope at the start is all that it is off.
   CHECK_THAT(cut_s, WithinAbs(delay_s, 0.05 * 0.05 / 10.0 / delay_s));
   const CurveView to_cut = between(curve, 0.0, cut_s + 1e-6);

@@ -39,25 +39,22 @@ Sheet sheet_with(const std::string& cup, const std::string& added, const std::st
   return *sheet;
 }
 
-const std::string oxide = "substance = \"MgO(s)\", mass_g = 0.806";
+const std::string oxide_to_add = "substance = \"MgO(s)\", mass_g = 0.806";
 
 Mixture cup_of(const Sheet& sheet, Inputs& inputs, const std::string& run = "1",
                double degC = 20.0) {
   return mixture_of(*sheet.trials[0].cup, {sheet, "cup of oxide", run, degC}, inputs);
 }
 
-Equation equation(const std::string& text) {
+Equation balanced(const std::string& text) {
   return balanced_equation(text).value();
-}
-
-double g_per_mol(const std::string& formula) {
-  return molar_mass_g_per_mol(parse_formula(formula).value()).value;
 }
 
 }  // namespace
 
 TEST_CASE("a volume of a stock by concentration: volume times concentration, as ions") {
-  const Sheet sheet = sheet_with("stock = \"acid\", volume_mL = 50.0, by = \"cylinder\"", oxide);
+  const Sheet sheet =
+      sheet_with("stock = \"acid\", volume_mL = 50.0, by = \"cylinder\"", oxide_to_add);
   Inputs inputs;
   const Mixture cup = cup_of(sheet, inputs);
   const Measured& acid = cup.dissolved_mol.at("H+(aq)");
@@ -72,18 +69,19 @@ TEST_CASE("a volume of a stock by concentration: volume times concentration, as 
 
 TEST_CASE("a stock that is warm when its volume is read holds less") {
   Inputs inputs;
-  const Sheet sheet = sheet_with("stock = \"acid\", volume_mL = 50.0", oxide);
+  const Sheet sheet = sheet_with("stock = \"acid\", volume_mL = 50.0", oxide_to_add);
   const double cold = cup_of(sheet, inputs, "1", 20.0).dissolved_mol.at("H+(aq)").value();
   const double warm = cup_of(sheet, inputs, "1", 40.0).dissolved_mol.at("H+(aq)").value();
   CHECK(warm < 0.996 * cold);
   CHECK(warm > 0.990 * cold);
-  const Sheet told = sheet_with("stock = \"acid\", volume_mL = 50.0, read_at_degC = 20", oxide);
+  const Sheet told =
+      sheet_with("stock = \"acid\", volume_mL = 50.0, read_at_degC = 20", oxide_to_add);
   CHECK(cup_of(told, inputs, "1", 40.0).dissolved_mol.at("H+(aq)").value() == Approx(cold));
 }
 
 TEST_CASE("a mass of a stock by mass fraction: its share is dissolved, the rest is water") {
   Inputs inputs;
-  const Sheet sheet = sheet_with("stock = \"acid\", volume_mL = 1.0", oxide);
+  const Sheet sheet = sheet_with("stock = \"acid\", volume_mL = 1.0", oxide_to_add);
   Contents salt;
   salt.stock = 1;
   salt.mass_g = 20.0;
@@ -99,7 +97,7 @@ TEST_CASE("a mass of a stock by mass fraction: its share is dissolved, the rest 
 TEST_CASE("a volume of a stock by mass fraction weighs by its density") {
   // 10.0 % NaCl: 1.0707 g/mL at 20 degC (handbooks, from memory).
   Inputs inputs;
-  const Sheet sheet = sheet_with("stock = \"acid\", volume_mL = 1.0", oxide);
+  const Sheet sheet = sheet_with("stock = \"acid\", volume_mL = 1.0", oxide_to_add);
   Contents salt;
   salt.stock = 1;
   salt.volume_mL = 20.0;
@@ -108,8 +106,9 @@ TEST_CASE("a volume of a stock by mass fraction weighs by its density") {
 }
 
 TEST_CASE("what was left behind is taken off, and its error is the same in all repeats") {
-  const Sheet sheet = sheet_with(
-      "stock = \"acid\", volume_mL = 50.0, left_behind_mL = 2.0, u_left_behind_mL = 0.4", oxide);
+  const Sheet sheet =
+      sheet_with("stock = \"acid\", volume_mL = 50.0, left_behind_mL = 2.0, u_left_behind_mL = 0.4",
+                 oxide_to_add);
   Inputs inputs;
   Sheet exact = sheet;
   exact.stocks[0].u_concentration_mol_per_L.reset();
@@ -121,7 +120,7 @@ TEST_CASE("what was left behind is taken off, and its error is the same in all r
 }
 
 TEST_CASE("what is poured out of a vessel calibrated to contain leaves a film behind") {
-  Sheet sheet = sheet_with("stock = \"acid\", volume_mL = 50.0, by = \"cylinder\"", oxide);
+  Sheet sheet = sheet_with("stock = \"acid\", volume_mL = 50.0, by = \"cylinder\"", oxide_to_add);
   sheet.instruments[0].calibrated = Calibrated::to_contain;
   sheet.instruments[0].u_volume_mL.reset();
   sheet.stocks[0].u_concentration_mol_per_L.reset();
@@ -136,7 +135,7 @@ TEST_CASE("what is poured out of a vessel calibrated to contain leaves a film be
 }
 
 TEST_CASE("an instrument's error is shared by all that it measured, one's own is not") {
-  Sheet sheet = sheet_with("stock = \"acid\", volume_mL = 1.0", oxide);
+  Sheet sheet = sheet_with("stock = \"acid\", volume_mL = 1.0", oxide_to_add);
   Contents& cup = *sheet.trials[0].cup;
   cup = {};
   cup.substance = parse_formula("H2O(l)").value();
@@ -157,7 +156,7 @@ TEST_CASE("an instrument's error is shared by all that it measured, one's own is
 TEST_CASE("the sheet's convention for densities holds for water and for stocks") {
   const std::string convention = "[conventions]\ndensity_g_per_mL = 1.00\n";
   Inputs inputs;
-  const Sheet acid = sheet_with("stock = \"acid\", volume_mL = 50.0", oxide, convention);
+  const Sheet acid = sheet_with("stock = \"acid\", volume_mL = 50.0", oxide_to_add, convention);
   CHECK(mass_g(cup_of(acid, inputs, "1", 60.0)).value() == Approx(50.0));
   CHECK(cup_of(acid, inputs, "1", 60.0).dissolved_mol.at("H+(aq)").value() == Approx(0.1));
   Contents water;
@@ -172,7 +171,7 @@ TEST_CASE("the extent is that of the reactant that is used up first") {
   reactants.dissolved_mol["H+(aq)"] = 0.100;
   reactants.dissolved_mol["Cl-(aq)"] = 0.100;
   reactants.solids["MgO(s)"] = {parse_formula("MgO(s)").value(), 0.020};
-  const Equation oxide_in_acid = equation("MgO(s) + 2 HCl(aq) -> MgCl2(aq) + H2O(l)");
+  const Equation oxide_in_acid = balanced("MgO(s) + 2 HCl(aq) -> MgCl2(aq) + H2O(l)");
   Extent extent = extent_of(oxide_in_acid, reactants);
   CHECK(extent.limiting == "MgO(s)");
   CHECK(extent.mol.value() == Approx(0.020));
@@ -183,7 +182,7 @@ TEST_CASE("the extent is that of the reactant that is used up first") {
   CHECK(extent.mol.value() == Approx(0.050));
   // Doubled equations go half as far.
   CHECK(
-      extent_of(equation("2 MgO(s) + 4 H+(aq) -> 2 Mg+2(aq) + 2 H2O(l)"), reactants).mol.value() ==
+      extent_of(balanced("2 MgO(s) + 4 H+(aq) -> 2 Mg+2(aq) + 2 H2O(l)"), reactants).mol.value() ==
       Approx(0.025));
 }
 
@@ -194,7 +193,7 @@ TEST_CASE("two reactants that cannot be told apart are rivals") {
       Measured::of(0.0500, inputs.add({"acid", ErrorSource::concentration, {}}), 0.0003);
   reactants.dissolved_mol["OH-(aq)"] =
       Measured::of(0.0510, inputs.add({"base", ErrorSource::concentration, {}}), 0.0004);
-  const Equation neutralisation = equation("H+(aq) + OH-(aq) -> H2O(l)");
+  const Equation neutralisation = balanced("H+(aq) + OH-(aq) -> H2O(l)");
   // Apart by 0.0010, u 0.0005.
   Extent extent = extent_of(neutralisation, reactants);
   REQUIRE(extent.rival);
@@ -213,7 +212,7 @@ TEST_CASE("an ion that two reactants bring is shared out between them") {
   reactants.dissolved_mol["Na+(aq)"] = 0.030;
   reactants.solids["MgO(s)"] = {parse_formula("MgO(s)").value(), 1.0};
   const Equation mixed =
-      equation("MgO(s) + HCl(aq) + HNO3(aq) -> Mg+2(aq) + Cl-(aq) + NO3-(aq) + H2O(l)");
+      balanced("MgO(s) + HCl(aq) + HNO3(aq) -> Mg+2(aq) + Cl-(aq) + NO3-(aq) + H2O(l)");
   CHECK(extent_of(mixed, reactants).mol.value() == Approx(0.015));
 }
 
@@ -223,7 +222,7 @@ TEST_CASE("mass is conserved, less the gas that left") {
   reactants.dissolved_mol["H+(aq)"] = 0.100;
   reactants.dissolved_mol["Cl-(aq)"] = 0.100;
   reactants.solids["Mg(s)"] = {parse_formula("Mg(s)").value(), 0.020};
-  const Equation metal = equation("Mg(s) + 2 HCl(aq) -> MgCl2(aq) + H2(g)");
+  const Equation metal = balanced("Mg(s) + 2 HCl(aq) -> MgCl2(aq) + H2(g)");
   const Measured extent = extent_of(metal, reactants).mol;
   const Mixture products = after_reaction(reactants, metal, extent);
   CHECK(gas_mol(metal, extent).value() == Approx(0.020));
@@ -236,7 +235,7 @@ TEST_CASE("mass is conserved, less the gas that left") {
   Mixture hydrate;
   hydrate.water_g = 100.0;
   hydrate.solids["MgSO4.7H2O(s)"] = {parse_formula("MgSO4.7H2O(s)").value(), 0.010};
-  const Equation dissolves = equation("MgSO4.7H2O(s) -> Mg+2(aq) + SO4-2(aq) + 7 H2O(l)");
+  const Equation dissolves = balanced("MgSO4.7H2O(s) -> Mg+2(aq) + SO4-2(aq) + 7 H2O(l)");
   const Mixture dissolved = after_reaction(hydrate, dissolves, 0.010);
   CHECK(dissolved.water_g.value() == Approx(100.0 + 0.07 * 18.015));
   CHECK(mass_g(dissolved).value() == Approx(mass_g(hydrate).value()).epsilon(1e-12));
@@ -248,7 +247,7 @@ TEST_CASE("an excess of solid stays, and is warmed as a solid") {
   reactants.dissolved_mol["Cu+2(aq)"] = 0.020;
   reactants.dissolved_mol["SO4-2(aq)"] = 0.020;
   reactants.solids["Zn(s)"] = {parse_formula("Zn(s)").value(), 0.050};
-  const Equation displaced = equation("Zn(s) + Cu+2(aq) -> Zn+2(aq) + Cu(s)");
+  const Equation displaced = balanced("Zn(s) + Cu+2(aq) -> Zn+2(aq) + Cu(s)");
   const Extent extent = extent_of(displaced, reactants);
   CHECK(extent.limiting == "Cu+2(aq)");
   Mixture products = after_reaction(reactants, displaced, extent.mol);

@@ -6,7 +6,7 @@ using namespace nestcup::testing;
 
 namespace {
 
-const std::string acid_and_base =
+const std::string acid_and_base_stocks =
     "[[stock]]\nname = \"acid\"\nsubstance = \"HCl(aq)\"\nconcentration_mol_per_L = 1.0\n"
     "[[stock]]\nname = \"base\"\nsubstance = \"NaOH(aq)\"\nconcentration_mol_per_L = 1.0\n";
 
@@ -27,7 +27,7 @@ const std::string typed = "typed = { cup_degC = 22.0, final_degC = 21.0, u_degC 
 
 std::string neutralisation(const std::string& purpose, const std::string& base_mL,
                            const std::string& more = "") {
-  return acid_and_base +
+  return acid_and_base_stocks +
          trial(purpose, "stock = \"acid\", volume_mL = 50.0",
                "stock = \"base\", volume_mL = " + base_mL + ", temperature_degC = 22.0",
                "equation = \"H+(aq) + OH-(aq) -> H2O(l)\"\ntyped = { cup_degC = 22.0, final_degC "

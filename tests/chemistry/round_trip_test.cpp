@@ -51,10 +51,6 @@ std::function<double(double)> brine(double mol, double acid_mol, double water_g)
   return [solution](double degC) { return solution.heat_capacity_J_per_K(degC); };
 }
 
-double g_per_mol(const std::string& formula) {
-  return molar_mass_g_per_mol(parse_formula(formula).value()).value;
-}
-
 /// Acid and base by mass, with 5 % too much acid; 0.04 mol react.
 struct Neutralisation {
   static constexpr double mol = 0.04;

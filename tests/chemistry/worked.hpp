@@ -4,6 +4,7 @@
 #include <string>
 
 #include "core/chemistry/results.hpp"
+#include "core/matter/elements.hpp"
 #include "core/sheet/sheet_file.hpp"
 #include "tests/catch.hpp"
 #include "tests/working/same_results.hpp"
@@ -39,6 +40,10 @@ inline const TrialResult& trial_of(const Results& results, const std::string& na
   }
   FAIL("no trial " << name);
   return results.trials.front();
+}
+
+inline double g_per_mol(const std::string& formula) {
+  return molar_mass_g_per_mol(parse_formula(formula).value()).value;
 }
 
 /// The only trial.

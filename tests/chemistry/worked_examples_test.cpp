@@ -29,10 +29,6 @@ std::string stock(const std::string& name, const std::string& substance,
          "\"\nconcentration_mol_per_L = " + mol_per_L + "\n";
 }
 
-double g_per_mol(const std::string& formula) {
-  return molar_mass_g_per_mol(parse_formula(formula).value()).value;
-}
-
 /// Heat capacity (J/K) of a precipitate as the solid that it is.
 double solid_J_per_K(const std::string& formula, double mol) {
   return mol * solid_heat_capacity(parse_formula(formula).value()).J_per_mol_K;

@@ -20,6 +20,10 @@ struct Outcome {
 /// Runs a shell command, at most 20 s; `out` holds both of its streams.
 [[nodiscard]] Outcome shell(const std::string& command);
 
+[[nodiscard]] inline bool contains(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
 /// A new file in the temporary folder with this text, gone at the end of its life.
 class TemporaryFile {
  public:

@@ -19,10 +19,6 @@ bool is_installed(const std::string& program) {
   return shell("command -v " + program).code == 0;
 }
 
-bool contains(const std::string& text, const std::string& part) {
-  return text.find(part) != std::string::npos;
-}
-
 /// `text` with one blank for each run of blanks and line ends.
 std::string on_one_line(const std::string& text) {
   std::istringstream stream(text);

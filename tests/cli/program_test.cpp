@@ -9,14 +9,6 @@
 using namespace nestcup;
 using namespace nestcup::cli;
 
-namespace {
-
-bool contains(const std::string& text, const std::string& part) {
-  return text.find(part) != std::string::npos;
-}
-
-}  // namespace
-
 TEST_CASE("a command runs with its words, and its exit code comes back") {
   const Outcome brewed = call(teapot_program(), {"brew", "--degrees", "-2", "-s", "mug"});
   CHECK(brewed.code == 0);

@@ -15,7 +15,7 @@ using namespace nestcup::daemon;
 namespace {
 
 using Kind = StoredCalibration::Kind;
-using Json = nlohmann::json;
+using RequestJson = nlohmann::json;
 
 BenchFile two_probes() {
   BenchFile file;
@@ -43,7 +43,7 @@ StoredCalibration again_of(const std::string& probe, int number) {
   return row;
 }
 
-Json difference_of(const char* probe, const char* other, bool apply) {
+RequestJson difference_of(const char* probe, const char* other, bool apply) {
   return {{"probe", probe},          {"kind", "difference"}, {"other", other},
           {"reading_degC", 30.2},    {"apply", apply},       {"other_reading_degC", 30.0},
           {"u_difference_K", 0.003}, {"note", "one vessel"}};
@@ -96,14 +96,14 @@ TEST_CASE("readings as they were shown are kept for some minutes") {
 }
 
 TEST_CASE("points become a correction whose slope a single point takes from the tolerance") {
-  const Json one{{"probe", "cup"},
-                 {"kind", "auto"},
-                 {"points",
-                  {{{"true_degC", 0.0},
-                    {"u_true_K", 0.005},
-                    {"reading_degC", 0.25},
-                    {"u_reading_K", 0.001},
-                    {"source", "ice"}}}}};
+  const RequestJson one{{"probe", "cup"},
+                        {"kind", "auto"},
+                        {"points",
+                         {{{"true_degC", 0.0},
+                           {"u_true_K", 0.005},
+                           {"reading_degC", 0.25},
+                           {"u_reading_K", 0.001},
+                           {"source", "ice"}}}}};
   const auto request = read_calibration_request(one, two_probes(), {});
   REQUIRE(request);
   REQUIRE(request->rows.size() == 1);
@@ -111,7 +111,7 @@ TEST_CASE("points become a correction whose slope a single point takes from the 
   CHECK(c.kind == CalibrationKind::offset);
   CHECK_THAT(c.offset_K, WithinAbs(-0.25, 1e-12));
   CHECK_THAT(c.u_slope, WithinAbs(0.3 * std::sqrt(2.0 / 3.0) / 50.0, 1e-12));
-  Json unknown = one;
+  RequestJson unknown = one;
   unknown["probe"] = "lid";
   CHECK(read_calibration_request(unknown, two_probes(), {}).error().kind == Fault::no_input);
 }
@@ -127,7 +127,7 @@ TEST_CASE("a difference is recorded, and applied to the second vessel's probe wh
   held.number = 1;
   // The cup's probe shows 30.2 and counts as 29.7; so must the other one that shows 30.0.
   for (const bool turned : {false, true}) {
-    Json body = difference_of(turned ? "added" : "cup", turned ? "cup" : "added", true);
+    RequestJson body = difference_of(turned ? "added" : "cup", turned ? "cup" : "added", true);
     if (turned) std::swap(body["reading_degC"], body["other_reading_degC"]);
     const auto applied = read_calibration_request(body, file, {held});
     REQUIRE(applied);

@@ -8,7 +8,7 @@ using namespace nestcup;
 
 namespace {
 
-Equation read(const std::string& text) {
+Equation equation_of(const std::string& text) {
   const auto equation = parse_equation(text);
   INFO(text << ": " << (equation ? "" : equation.error().text));
   REQUIRE(equation.ok());
@@ -18,11 +18,11 @@ Equation read(const std::string& text) {
 std::string net(const std::string& equation, const std::string& species) {
   const auto formula = parse_formula(species);
   REQUIRE(formula.ok());
-  return rational_text(net_coefficient(read(equation), *formula));
+  return rational_text(net_coefficient(equation_of(equation), *formula));
 }
 
 std::string balance_told(const std::string& text) {
-  const auto balanced = check_balance(read(text));
+  const auto balanced = check_balance(equation_of(text));
   return balanced ? "" : balanced.error().text;
 }
 
@@ -54,17 +54,17 @@ TEST_CASE("an equation's terms, however they are set") {
         " MgO (cr) + 2H+ (aq) = Mg+2(aq)  +  1 H2O(l)\t",
         "MgO(s) + 2.0 H+(aq) \xE2\x86\x92 Mg+2(aq) + H2O(l)"}) {
     INFO(written);
-    CHECK(read(written).text == canonical);
-    CHECK(read(read(written).text).text == canonical);
+    CHECK(equation_of(written).text == canonical);
+    CHECK(equation_of(equation_of(written).text).text == canonical);
   }
-  const Equation water = read("H2(g) + 0.5 O2(g) -> H2O(l)");
+  const Equation water = equation_of("H2(g) + 0.5 O2(g) -> H2O(l)");
   CHECK(water.text == "H2(g) + 1/2 O2(g) -> H2O(l)");
   REQUIRE(water.left.size() == 2);
   CHECK(water.left[1].coefficient == Rational(1, 2));
   CHECK(water.left[1].species.text == "O2(g)");
-  CHECK(read("H+ + OH- -> H2O").text == "H+ + OH- -> H2O");
-  CHECK(read("H+ + Cl-->HCl").text == "H+ + Cl- -> HCl");
-  CHECK(read("Mg -> Mg+2 + 2 e-").right[1].species.charge == -1);
+  CHECK(equation_of("H+ + OH- -> H2O").text == "H+ + OH- -> H2O");
+  CHECK(equation_of("H+ + Cl-->HCl").text == "H+ + Cl- -> HCl");
+  CHECK(equation_of("Mg -> Mg+2 + 2 e-").right[1].species.charge == -1);
 }
 
 TEST_CASE("net coefficients count products as positive and take both sides into account") {
@@ -87,7 +87,7 @@ TEST_CASE("what does not balance is named with the amounts on both sides") {
              ContainsSubstring("not balanced: O 0 on the left, 1 on the right"));
   CHECK_THAT(balance_told("Cl-(aq) -> 1/2 Cl2(g)"),
              ContainsSubstring("charge -1 on the left, 0 on the right"));
-  const auto found = imbalances(read("CaO(s) -> Ca+2(aq)"));
+  const auto found = imbalances(equation_of("CaO(s) -> Ca+2(aq)"));
   REQUIRE(found.size() == 2);
   CHECK(found[0].what == "O");
   CHECK(found[0].left == 1);

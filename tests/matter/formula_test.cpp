@@ -8,14 +8,14 @@ using namespace nestcup;
 
 namespace {
 
-Formula read(const std::string& text) {
+Formula formula_of(const std::string& text) {
   const auto formula = parse_formula(text);
   INFO(text << ": " << (formula ? "" : formula.error().text));
   REQUIRE(formula.ok());
   return *formula;
 }
 
-std::string refused(const std::string& text) {
+std::string told_of(const std::string& text) {
   const auto formula = parse_formula(text);
   INFO(text);
   REQUIRE_FALSE(formula.ok());
@@ -27,28 +27,28 @@ std::string refused(const std::string& text) {
 
 TEST_CASE("a formula's atoms, charge and phase") {
   using Atoms = std::map<std::string, int>;
-  const Formula hydrate = read("MgSO4.7H2O(s)");
+  const Formula hydrate = formula_of("MgSO4.7H2O(s)");
   CHECK(hydrate.atoms == Atoms{{"Mg", 1}, {"S", 1}, {"O", 11}, {"H", 14}});
   CHECK(hydrate.charge == 0);
   CHECK(hydrate.phase == Phase::solid);
-  const Formula sulfate = read("(NH4)2SO4");
+  const Formula sulfate = formula_of("(NH4)2SO4");
   CHECK(sulfate.atoms == Atoms{{"N", 2}, {"H", 8}, {"S", 1}, {"O", 4}});
   CHECK_FALSE(sulfate.phase.has_value());
-  CHECK(read("K4[Fe(CN)6].3H2O").atoms ==
+  CHECK(formula_of("K4[Fe(CN)6].3H2O").atoms ==
         Atoms{{"K", 4}, {"Fe", 1}, {"C", 6}, {"N", 6}, {"H", 6}, {"O", 3}});
-  CHECK(read("CuSO4.5H2O").atoms == Atoms{{"Cu", 1}, {"S", 1}, {"O", 9}, {"H", 10}});
-  CHECK(read("(CaSO4)2.H2O").atoms == Atoms{{"Ca", 2}, {"S", 2}, {"O", 9}, {"H", 2}});
-  CHECK(read("CO(g)").atoms == Atoms{{"C", 1}, {"O", 1}});
-  CHECK(read("Co(s)").atoms == Atoms{{"Co", 1}});
-  CHECK(read("SO4-2(aq)").charge == -2);
-  CHECK(read("Mg+2(aq)").charge == 2);
-  CHECK(read("H+").charge == 1);
-  CHECK(read("Hg2+2(aq)").atoms == Atoms{{"Hg", 2}});
-  CHECK(read("e-").atoms.empty());
-  CHECK(read("e-").charge == -1);
-  CHECK(read("H2O(l)").phase == Phase::liquid);
-  CHECK(read("H2O(g)").phase == Phase::gas);
-  CHECK(read("HCl(aq)").phase == Phase::aqueous);
+  CHECK(formula_of("CuSO4.5H2O").atoms == Atoms{{"Cu", 1}, {"S", 1}, {"O", 9}, {"H", 10}});
+  CHECK(formula_of("(CaSO4)2.H2O").atoms == Atoms{{"Ca", 2}, {"S", 2}, {"O", 9}, {"H", 2}});
+  CHECK(formula_of("CO(g)").atoms == Atoms{{"C", 1}, {"O", 1}});
+  CHECK(formula_of("Co(s)").atoms == Atoms{{"Co", 1}});
+  CHECK(formula_of("SO4-2(aq)").charge == -2);
+  CHECK(formula_of("Mg+2(aq)").charge == 2);
+  CHECK(formula_of("H+").charge == 1);
+  CHECK(formula_of("Hg2+2(aq)").atoms == Atoms{{"Hg", 2}});
+  CHECK(formula_of("e-").atoms.empty());
+  CHECK(formula_of("e-").charge == -1);
+  CHECK(formula_of("H2O(l)").phase == Phase::liquid);
+  CHECK(formula_of("H2O(g)").phase == Phase::gas);
+  CHECK(formula_of("HCl(aq)").phase == Phase::aqueous);
 }
 
 TEST_CASE("equal species have equal text however they were written") {
@@ -74,18 +74,18 @@ TEST_CASE("equal species have equal text however they were written") {
       {" H2O (l) ", "H2O(l)"}};
   for (const auto& [written, canonical] : rows) {
     INFO(written);
-    CHECK(read(written).text == canonical);
-    CHECK(read(canonical).text == canonical);
-    CHECK(read(written) == read(canonical));
+    CHECK(formula_of(written).text == canonical);
+    CHECK(formula_of(canonical).text == canonical);
+    CHECK(formula_of(written) == formula_of(canonical));
   }
-  CHECK_FALSE(read("H2O(l)") == read("H2O(g)"));
-  CHECK_FALSE(read("CH3COOH") == read("HCOOCH3"));
+  CHECK_FALSE(formula_of("H2O(l)") == formula_of("H2O(g)"));
+  CHECK_FALSE(formula_of("CH3COOH") == formula_of("HCOOCH3"));
 }
 
 TEST_CASE("the same species in another phase") {
-  CHECK(in_phase(read("Ca(OH)2(s)"), Phase::aqueous).text == "Ca(OH)2(aq)");
-  CHECK(in_phase(read("H2O(l)"), std::nullopt) == read("H2O"));
-  CHECK(in_phase(read("H2O"), Phase::gas) == read("H2O(g)"));
+  CHECK(in_phase(formula_of("Ca(OH)2(s)"), Phase::aqueous).text == "Ca(OH)2(aq)");
+  CHECK(in_phase(formula_of("H2O(l)"), std::nullopt) == formula_of("H2O"));
+  CHECK(in_phase(formula_of("H2O"), Phase::gas) == formula_of("H2O(g)"));
 }
 
 TEST_CASE("what is no formula is refused: what, at which character, what may have been meant") {
@@ -121,6 +121,6 @@ TEST_CASE("what is no formula is refused: what, at which character, what may hav
       {std::string(201, 'H'), "more than 200 characters"}};
   for (const auto& [text, told] : rows) {
     INFO(text);
-    CHECK_THAT(refused(text), ContainsSubstring(told));
+    CHECK_THAT(told_of(text), ContainsSubstring(told));
   }
 }

@@ -11,7 +11,7 @@ using namespace nestcup;
 
 namespace {
 
-struct Row {
+struct WaterRow {
   double degC, value, allowed;
 };
 
@@ -20,11 +20,12 @@ struct Row {
 // G. S. Kell, J. Chem. Eng. Data 20 (1975) 97: computed from the published coefficients, kg/m3.
 // 997.0448954 and 988.0362916 are check values of M. Laliberte, J. Chem. Eng. Data 54 (2009) 1725.
 TEST_CASE("the density of water is Kell's") {
-  for (const Row& row :
-       {Row{0, 999.8395, 5e-5}, Row{4, 999.9720, 5e-5}, Row{10, 999.6996, 5e-5},
-        Row{15, 999.0996, 5e-5}, Row{20, 998.2041, 5e-5}, Row{25, 997.0448954, 5e-8},
-        Row{30, 995.6473, 5e-5}, Row{40, 992.2158, 5e-5}, Row{50, 988.0362916, 5e-8},
-        Row{60, 983.1989, 5e-5}, Row{80, 971.7978, 5e-5}, Row{100, 958.3637, 5e-5}}) {
+  for (const WaterRow& row :
+       {WaterRow{0, 999.8395, 5e-5}, WaterRow{4, 999.9720, 5e-5}, WaterRow{10, 999.6996, 5e-5},
+        WaterRow{15, 999.0996, 5e-5}, WaterRow{20, 998.2041, 5e-5}, WaterRow{25, 997.0448954, 5e-8},
+        WaterRow{30, 995.6473, 5e-5}, WaterRow{40, 992.2158, 5e-5}, WaterRow{50, 988.0362916, 5e-8},
+        WaterRow{60, 983.1989, 5e-5}, WaterRow{80, 971.7978, 5e-5},
+        WaterRow{100, 958.3637, 5e-5}}) {
     CAPTURE(row.degC);
     CHECK_THAT(1000.0 * water_density_g_per_mL(row.degC).value(),
                WithinAbs(row.value, row.allowed));
@@ -34,10 +35,11 @@ TEST_CASE("the density of water is Kell's") {
 // IAPWS-95 at 101.325 kPa, and the CIPM's recommended table (M. Tanaka et al., Metrologia 38 (2001)
 // 301-309; its formula from memory), kg/m3: three independent sources within the stated u.
 TEST_CASE("the density of water agrees with IAPWS-95 and the CIPM's formula") {
-  for (const Row& row :
-       {Row{0.01, 999.8438, 0}, Row{4, 999.9749, 0}, Row{10, 999.7025, 0}, Row{15, 999.1026, 0},
-        Row{20, 998.2072, 0}, Row{25, 997.0476, 0}, Row{30, 995.6495, 0}, Row{40, 992.2164, 0},
-        Row{50, 988.0350, 0}, Row{60, 983.1958, 0}, Row{80, 971.7904, 0}}) {
+  for (const WaterRow& row :
+       {WaterRow{0.01, 999.8438, 0}, WaterRow{4, 999.9749, 0}, WaterRow{10, 999.7025, 0},
+        WaterRow{15, 999.1026, 0}, WaterRow{20, 998.2072, 0}, WaterRow{25, 997.0476, 0},
+        WaterRow{30, 995.6495, 0}, WaterRow{40, 992.2164, 0}, WaterRow{50, 988.0350, 0},
+        WaterRow{60, 983.1958, 0}, WaterRow{80, 971.7904, 0}}) {
     CAPTURE(row.degC);
     CHECK_THAT(1000.0 * water_density_g_per_mL(row.degC).value(),
                WithinRel(row.value, water_density_relative_u));
@@ -53,12 +55,13 @@ TEST_CASE("the density of water agrees with IAPWS-95 and the CIPM's formula") {
 
 // IAPWS-95 at 101.325 kPa, J/(g K).
 TEST_CASE("the heat capacity of water agrees with IAPWS-95") {
-  for (const Row& row :
-       {Row{0.01, 4.21941, 0}, Row{4, 4.20750, 0}, Row{5, 4.20504, 0}, Row{10, 4.19516, 0},
-        Row{15, 4.18846, 0}, Row{20, 4.18405, 0}, Row{22, 4.18278, 0}, Row{25, 4.18131, 0},
-        Row{30, 4.17982, 0}, Row{35, 4.17926, 0}, Row{40, 4.17941, 0}, Row{45, 4.18014, 0},
-        Row{50, 4.18134, 0}, Row{60, 4.18495, 0}, Row{70, 4.19007, 0}, Row{80, 4.19675, 0},
-        Row{90, 4.20521, 0}, Row{99.9, 4.21556, 0}}) {
+  for (const WaterRow& row :
+       {WaterRow{0.01, 4.21941, 0}, WaterRow{4, 4.20750, 0}, WaterRow{5, 4.20504, 0},
+        WaterRow{10, 4.19516, 0}, WaterRow{15, 4.18846, 0}, WaterRow{20, 4.18405, 0},
+        WaterRow{22, 4.18278, 0}, WaterRow{25, 4.18131, 0}, WaterRow{30, 4.17982, 0},
+        WaterRow{35, 4.17926, 0}, WaterRow{40, 4.17941, 0}, WaterRow{45, 4.18014, 0},
+        WaterRow{50, 4.18134, 0}, WaterRow{60, 4.18495, 0}, WaterRow{70, 4.19007, 0},
+        WaterRow{80, 4.19675, 0}, WaterRow{90, 4.20521, 0}, WaterRow{99.9, 4.21556, 0}}) {
     CAPTURE(row.degC);
     CHECK_THAT(water_heat_capacity_J_per_g_K(row.degC).value(), WithinAbs(row.value, 1.5e-4));
   }
@@ -84,8 +87,9 @@ TEST_CASE("vapour pressure and steam point are each other's inverse, and the slo
 
 // IAPWS-95, h'' - h' times the molar mass.
 TEST_CASE("the enthalpy of vaporisation agrees with IAPWS-95") {
-  for (const Row& row : {Row{0.02, 45.0542, 0}, Row{10, 44.6272, 0}, Row{25, 43.9875, 0},
-                         Row{33, 43.6452, 0}, Row{60, 42.4738, 0}, Row{100, 40.6497, 0}}) {
+  for (const WaterRow& row :
+       {WaterRow{0.02, 45.0542, 0}, WaterRow{10, 44.6272, 0}, WaterRow{25, 43.9875, 0},
+        WaterRow{33, 43.6452, 0}, WaterRow{60, 42.4738, 0}, WaterRow{100, 40.6497, 0}}) {
     CAPTURE(row.degC);
     CHECK_THAT(water_vaporisation_kJ_per_mol(row.degC).value(), WithinRel(row.value, 1.3e-4));
   }

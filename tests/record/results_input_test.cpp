@@ -20,7 +20,7 @@ Json probe(const std::string& name, const std::string& role, Json tolerance_K = 
 }
 
 /// What the chemistry looks at of a record.
-Json record() {
+Json oxide_record() {
   Json rise = quantity(6.2, 0.013);
   rise["dof"] = 210.0;
   rise["budget"] = {
@@ -40,7 +40,7 @@ Json record() {
 }  // namespace
 
 TEST_CASE("the scale of the probe leaves the rise's u and is shared by all runs with the probe") {
-  const auto found = record_facts(record());
+  const auto found = record_facts(oxide_record());
   REQUIRE(found);
   REQUIRE(found->facts);
   const RunFacts& facts = *found->facts;
@@ -63,7 +63,7 @@ TEST_CASE("the scale of the probe leaves the rise's u and is shared by all runs 
 }
 
 TEST_CASE("without a second probe the cup's has read both, and its offset cancels") {
-  Json single = record();
+  Json single = oxide_record();
   single["probes"].erase(1);
   const auto found = record_facts(single);
   REQUIRE(found);
@@ -77,13 +77,13 @@ TEST_CASE("without a second probe the cup's has read both, and its offset cancel
 }
 
 TEST_CASE("struck and unusable runs are left out with a word, damaged records are errors") {
-  Json struck = record();
+  Json struck = oxide_record();
   struck["status"] = "struck";
   CHECK(record_facts(struck)->left_out == "struck out");
-  Json unusable = record();
+  Json unusable = oxide_record();
   unusable["corrected_rise_K"]["value"] = nullptr;
   CHECK(record_facts(unusable)->left_out == "unusable");
-  Json damaged = record();
+  Json damaged = oxide_record();
   damaged.erase("temperatures");
   const auto found = record_facts(damaged);
   REQUIRE_FALSE(found);

@@ -1,4 +1,5 @@
 nestcup_test(report LABELS quick LIBRARIES nestcup_report)
+set_target_properties(test_report PROPERTIES UNITY_BUILD OFF)
 set(leaks "LSAN_OPTIONS=suppressions=${CMAKE_CURRENT_SOURCE_DIR}/report/leaks.supp")
 set_tests_properties(report PROPERTIES ENVIRONMENT "${leaks}")
 # A machine without any font must still get its charts.

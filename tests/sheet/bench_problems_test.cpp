@@ -36,14 +36,14 @@ std::vector<Error> problems_with(std::size_t line, const std::string& replacemen
   return parse_bench_file(joined(lines), "/lab/b.toml").problems;
 }
 
-struct Wrong {
+struct WrongLine {
   std::size_t line;         ///< of the sound file that is replaced
   std::string replacement;  ///< may hold several lines
   std::string start;        ///< of the one problem's text
   std::string part;         ///< somewhere in it
 };
 
-void check_one_problem(const Wrong& wrong) {
+void check_one_problem(const WrongLine& wrong) {
   INFO(wrong.replacement);
   const auto problems = problems_with(wrong.line, wrong.replacement);
   for (const Error& problem : problems) UNSCOPED_INFO(problem.text);
@@ -60,7 +60,7 @@ TEST_CASE("the sound file has no problem") {
 }
 
 TEST_CASE("[bench]: what is wrong, where, and what was expected") {
-  const std::vector<Wrong> table{
+  const std::vector<WrongLine> table{
       {2, "nmae = \"w\"\nname = \"w\"", "/lab/b.toml:2: [bench] nmae: ", "did you mean name?"},
       {2, "colour = 3\nname = \"w\"", "/lab/b.toml:2: [bench] colour: ", "one of name, interval_s"},
       {2, "", "/lab/b.toml:1: [bench] name: is missing", "bench-4"},
@@ -84,11 +84,11 @@ TEST_CASE("[bench]: what is wrong, where, and what was expected") {
       {2, "name = \"w\"\nlisten = \"host:70000\"", "/lab/b.toml:3: [bench] listen: ", "host:port"},
       {2, "name = \"w\"\nlisten = \"::1:80\"", "/lab/b.toml:3: [bench] listen: ", "host:port"},
   };
-  for (const Wrong& wrong : table) check_one_problem(wrong);
+  for (const WrongLine& wrong : table) check_one_problem(wrong);
 }
 
 TEST_CASE("[[port]]: what is wrong, where, and what was expected") {
-  const std::vector<Wrong> table{
+  const std::vector<WrongLine> table{
       {5, "", "/lab/b.toml:3: [[port]] device: is missing", "/dev/serial/by-id"},
       {5, "devcie = \"/d\"\ndevice = \"/d\"", "/lab/b.toml:5: [[port]] devcie: ", "mean device?"},
       {5, "device = \"/d\"\nbaud = 9600.0", "/lab/b.toml:6: [[port]] baud: is a number", "whole"},
@@ -115,7 +115,7 @@ TEST_CASE("[[port]]: what is wrong, where, and what was expected") {
       {5, "device = \"/d\"\n[[port]]\nname = \"other\"\ndevice = \"/d\"",
        "/lab/b.toml:8: [[port]] device: \"/d\" is there twice", "only once"},
   };
-  for (const Wrong& wrong : table) check_one_problem(wrong);
+  for (const WrongLine& wrong : table) check_one_problem(wrong);
 }
 
 TEST_CASE("a port really at 1200 Bd can be had by saying so") {
@@ -124,7 +124,7 @@ TEST_CASE("a port really at 1200 Bd can be had by saying so") {
 }
 
 TEST_CASE("[[probe]]: what is wrong, where, and what was expected") {
-  const std::vector<Wrong> table{
+  const std::vector<WrongLine> table{
       {7, "name = \"my cup\"", "/lab/b.toml:7: [[probe]] name: is \"my cup\"", "letters, digits"},
       {8, "role = \"cap\"", "/lab/b.toml:8: [[probe]] role: \"cap\"", "did you mean \"cup\"?"},
       {9, "", "/lab/b.toml:6: [[probe]] port: is missing", "[[port]]"},
@@ -155,7 +155,7 @@ TEST_CASE("[[probe]]: what is wrong, where, and what was expected") {
       {10, "column = 1\n[[probe]]\nname = \"b\"\nrole = \"room\"\nport = \"board\"\ncolumn = 1",
        "/lab/b.toml:15: [[probe]] column: column 1 of port board", "probe \"cup\" as well"},
   };
-  for (const Wrong& wrong : table) check_one_problem(wrong);
+  for (const WrongLine& wrong : table) check_one_problem(wrong);
 }
 
 TEST_CASE("a probe with a name of its own must say its role") {
@@ -193,7 +193,7 @@ TEST_CASE("tables that are unknown or written with the wrong brackets") {
 }
 
 TEST_CASE("[[notebook]]: kinds and what each needs") {
-  const std::vector<Wrong> table{
+  const std::vector<WrongLine> table{
       {10, "column = 1\n[[notebook]]\nkind = \"folder\"",
        "/lab/b.toml:11: [[notebook]] path: is missing", "path"},
       {10, "column = 1\n[[notebook]]\nkind = \"webdav\"",
@@ -205,7 +205,7 @@ TEST_CASE("[[notebook]]: kinds and what each needs") {
       {10, "column = 1\n[[notebook]]\npath = \"n\"",
        "/lab/b.toml:11: [[notebook]] kind: is missing", "\"folder\", \"webdav\" or \"postgres\""},
   };
-  for (const Wrong& wrong : table) check_one_problem(wrong);
+  for (const WrongLine& wrong : table) check_one_problem(wrong);
 }
 
 TEST_CASE("several problems are told in one go, in the file's order") {

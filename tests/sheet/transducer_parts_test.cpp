@@ -42,14 +42,14 @@ Kind good(const std::string& keys, RawUnit unit) {
   return std::get<Kind>(outcome.part.settings);
 }
 
-struct Wrong {
+struct WrongPart {
   std::string keys;
   RawUnit unit;
   const char* where;
   const char* advice;
 };
 
-void check_wrong(const Wrong& wrong) {
+void check_wrong(const WrongPart& wrong) {
   INFO(wrong.keys);
   const Outcome outcome = read(inline_table(wrong.keys), wrong.unit);
   REQUIRE_FALSE(outcome.problems.empty());
@@ -162,7 +162,7 @@ TEST_CASE("what does not fit is said with the key and a way out") {
   const RawUnit count = RawUnit::count;
   const RawUnit uV = RawUnit::microvolt;
   const std::string couple = "kind = \"thermocouple\", type = \"K\"";
-  const std::vector<Wrong> table{
+  const std::vector<WrongPart> table{
       {"a = 1e-3", ohm, ".kind: is missing", "\"thermocouple\""},
       {"kind = \"termistor\"", ohm, ".kind: ", "did you mean \"thermistor\"?"},
       {beta, RawUnit::degC, ": is there, but the probe's unit is \"degC\"", "unit = \"ohm\""},
@@ -214,7 +214,7 @@ TEST_CASE("what does not fit is said with the key and a way out") {
       {"kind = \"platinum\", lead_ohm = 0.3", ohm, ".lead_ohm: is there, but four", "wires = 2"},
       {"kind = \"platinum\", r0_ohm = 0", ohm, ".r0_ohm: is 0", "at least 1"},
   };
-  for (const Wrong& wrong : table) check_wrong(wrong);
+  for (const WrongPart& wrong : table) check_wrong(wrong);
 }
 
 TEST_CASE("a slip in a key is answered with the key that was meant, also of another law") {

@@ -11,7 +11,7 @@ namespace {
 
 const std::string head = "# nestcup-capture 1\n";
 
-std::string complaint(const std::string& text) {
+std::string told_of(const std::string& text) {
   const Result<Capture> read = parse_capture(text, "port.capture");
   if (read.ok()) return "was taken";
   CHECK(read.error().kind == Fault::bad_data);
@@ -41,23 +41,23 @@ TEST_CASE("pieces have an offset, a direction and bytes") {
 }
 
 TEST_CASE("what is wrong with a capture is said with its line") {
-  CHECK_THAT(complaint(""), StartsWith("port.capture:1: empty"));
-  CHECK_THAT(complaint("# nestcup-capture 2\n"), StartsWith("port.capture:1: expected \"# nest"));
-  CHECK_THAT(complaint("0 < 00\n"), StartsWith("port.capture:1: expected"));
-  CHECK_THAT(complaint(head), StartsWith("port.capture:1: no bytes"));
-  CHECK_THAT(complaint(head + "0 < 00"), StartsWith("port.capture:2: the last line has no end"));
-  CHECK_THAT(complaint(head + "5 < 00\n4 < 00\n"), StartsWith("port.capture:3: the offset 4"));
+  CHECK_THAT(told_of(""), StartsWith("port.capture:1: empty"));
+  CHECK_THAT(told_of("# nestcup-capture 2\n"), StartsWith("port.capture:1: expected \"# nest"));
+  CHECK_THAT(told_of("0 < 00\n"), StartsWith("port.capture:1: expected"));
+  CHECK_THAT(told_of(head), StartsWith("port.capture:1: no bytes"));
+  CHECK_THAT(told_of(head + "0 < 00"), StartsWith("port.capture:2: the last line has no end"));
+  CHECK_THAT(told_of(head + "5 < 00\n4 < 00\n"), StartsWith("port.capture:3: the offset 4"));
   for (const auto* bad :
        {"", "x < 00", "-1 < 00", "1.5 < 00", "99999999999999999999 < 00", "1000000000000001 < 00",
         "0 = 00", "0< 00", "0  < 00", "0 <00", "0 <", "0 < ", "0 < 0", "0 < 0g", "0 < 00 00",
         "0 < 00\r", " 0 < 00", "0 < 000"}) {
     INFO(bad);
-    CHECK_THAT(complaint(head + "0 < 41\n" + bad + "\n"), StartsWith("port.capture:3: expected"));
+    CHECK_THAT(told_of(head + "0 < 41\n" + bad + "\n"), StartsWith("port.capture:3: expected"));
   }
 }
 
 TEST_CASE("a message shows no more of a line than it needs, and nothing unprintable") {
-  const std::string text = complaint(head + "\x01\x02" + std::string(5000, 'z') + "\n");
+  const std::string text = told_of(head + "\x01\x02" + std::string(5000, 'z') + "\n");
   CHECK(text.size() < 200);
   CHECK(text.find("??zzz") != std::string::npos);
 }

@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <chrono>
-#include <filesystem>
 #include <nlohmann/json.hpp>
 #include <thread>
 
@@ -35,10 +34,6 @@ place = "cup"
 {}
 )",
                      duration_s, more);
-}
-
-bool is_link(const std::string& path) {
-  return std::filesystem::is_symlink(std::filesystem::symlink_status(path));
 }
 
 /// Lines until the port hangs up or falls silent.

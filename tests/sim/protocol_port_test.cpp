@@ -2,7 +2,6 @@
 #include <fmt/format.h>
 
 #include <chrono>
-#include <filesystem>
 #include <nlohmann/json.hpp>
 
 #include "sim/modbus_frame.hpp"
@@ -35,10 +34,6 @@ noise_K = 0
 {}
 )",
                      probe, more);
-}
-
-bool is_link(const std::string& path) {
-  return std::filesystem::is_symlink(std::filesystem::symlink_status(path));
 }
 
 /// A running board with its port open.

@@ -15,6 +15,7 @@
 #include "sim/simulate.hpp"
 #include "tests/catch.hpp"
 #include "tests/sim/firmware_bench.hpp"
+#include "tests/sim/shipped.hpp"
 
 using namespace nestcup;
 using namespace nestcup::sim;
@@ -24,14 +25,6 @@ namespace {
 using Temperatures = std::vector<double>;
 /// Asks or listens to a firmware that has just measured, and gives the cup and the added liquid.
 using Reader = std::function<Temperatures(Firmware&, const Report&)>;
-
-Scenario shipped(const std::string& name) {
-  const auto read =
-      read_scenario(std::string(NESTCUP_SOURCE_DIR) + "/sim/scenarios/" + name + ".toml");
-  INFO((read.ok() ? "" : read.error().text));
-  REQUIRE(read.ok());
-  return *read;
-}
 
 /// The largest differences (K) between what is read and the probes' own temperatures, cup and
 /// added.

@@ -18,7 +18,7 @@ Scenario instrument() {
 constexpr std::string_view cup = "+2.15300000E+01";
 constexpr std::string_view room = "-5.00000000E-01";
 
-std::string line(std::string_view text) {
+std::string answer_line(std::string_view text) {
   return std::string(text) + "\n";
 }
 
@@ -74,12 +74,12 @@ TEST_CASE("the identity has four fields") {
 TEST_CASE("MEASure, READ and FETCh give NR3 numbers") {
   FirmwareScpi firmware(instrument());
   Asked asked(firmware, {21.53, -0.5});
-  const std::string both = line(std::string(cup) + "," + std::string(room));
+  const std::string both = answer_line(std::string(cup) + "," + std::string(room));
   CHECK(asked.with("FETC?\n").empty());
   CHECK(asked.with("SYST:ERR?\n") == "-230,\"Data corrupt or stale\"\n");
   CHECK(asked.with("READ?\n") == both);
-  CHECK(asked.with("MEAS:TEMP? (@2)\n") == line(room));
-  CHECK(asked.with("MEAS:TEMP? 1\n") == line(cup));
+  CHECK(asked.with("MEAS:TEMP? (@2)\n") == answer_line(room));
+  CHECK(asked.with("MEAS:TEMP? 1\n") == answer_line(cup));
   CHECK(asked.with("MEASURE:TEMPERATURE?\n") == both);
   CHECK(asked.measurements() == 4);
   CHECK(asked.with("FETCH?\n") == both);
@@ -90,7 +90,7 @@ TEST_CASE("answers of one message are joined by semicolons") {
   FirmwareScpi firmware(instrument());
   Asked asked(firmware, {21.53, -0.5});
   CHECK(asked.with("MEAS:TEMP? 1;:SYST:ERR?;*CLS;*OPC?\n") ==
-        line(std::string(cup) + ";0,\"No error\";1"));
+        answer_line(std::string(cup) + ";0,\"No error\";1"));
 }
 
 TEST_CASE("no reading is 9.91E37, overload 9.9E37") {

@@ -140,6 +140,10 @@ void PortReader::write(const std::string& bytes) const {
   REQUIRE(::write(descriptor_, bytes.data(), bytes.size()) == static_cast<ssize_t>(bytes.size()));
 }
 
+bool is_link(const std::string& path) {
+  return std::filesystem::is_symlink(std::filesystem::symlink_status(path));
+}
+
 std::string content_of(const std::string& path) {
   std::ifstream file(path, std::ios::binary);
   return {std::istreambuf_iterator<char>(file), std::istreambuf_iterator<char>()};

@@ -78,6 +78,9 @@ class PortReader {
   std::string pending_;
 };
 
+/// Whether there is a symbolic link, wherever it leads.
+[[nodiscard]] bool is_link(const std::string& path);
+
 /// The whole content of a file; empty where there is none.
 [[nodiscard]] std::string content_of(const std::string& path);
 

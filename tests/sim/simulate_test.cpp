@@ -5,18 +5,12 @@
 
 #include "sim/one_trial.hpp"
 #include "tests/catch.hpp"
+#include "tests/sim/shipped.hpp"
 
 using namespace nestcup;
 using namespace nestcup::sim;
 
 namespace {
-
-Scenario shipped(const std::string& name) {
-  const auto scenario =
-      read_scenario(std::string(NESTCUP_SOURCE_DIR) + "/sim/scenarios/" + name + ".toml");
-  REQUIRE(scenario.ok());
-  return *scenario;
-}
 
 std::vector<std::string> lines_of(const std::string& text) {
   std::istringstream stream(text);

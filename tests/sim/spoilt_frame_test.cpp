@@ -11,7 +11,7 @@ using namespace nestcup::sim;
 
 namespace {
 
-const std::string line = "21.30,22.04\r\n";
+const std::string text_line = "21.30,22.04\r\n";
 const std::string answer = modbus_frame(bytes_of("11 03 02 00 D7"));
 
 /// Whether `short_one` is `long_one` with some bytes taken out.
@@ -28,22 +28,22 @@ bool is_within(std::string_view short_one, std::string_view long_one) {
 TEST_CASE("doubled bytes: one in eight, each beside its twin") {
   Random random(1, 1);
   for (int turn = 0; turn < 50; ++turn) {
-    const std::string heard = with_doubled_bytes(line, random);
-    CHECK(heard.size() == line.size() + 2);
-    CHECK(is_within(line, heard));
+    const std::string heard = with_doubled_bytes(text_line, random);
+    CHECK(heard.size() == text_line.size() + 2);
+    CHECK(is_within(text_line, heard));
     std::string once = heard;
     once.erase(std::unique(once.begin(), once.end()), once.end());
-    CHECK(once.size() <= line.size());
+    CHECK(once.size() <= text_line.size());
   }
 }
 
 TEST_CASE("NUL bytes are put in, and nothing is lost") {
   Random random(1, 1);
   for (int turn = 0; turn < 50; ++turn) {
-    std::string heard = with_nul_bytes(line, random);
+    std::string heard = with_nul_bytes(text_line, random);
     CHECK(std::count(heard.begin(), heard.end(), '\0') == 2);
     heard.erase(std::remove(heard.begin(), heard.end(), '\0'), heard.end());
-    CHECK(heard == line);
+    CHECK(heard == text_line);
   }
 }
 
@@ -71,7 +71,7 @@ TEST_CASE("the listener's bit rate: the same hears all, another does not") {
   // Within 5 % the middle of the last bit is still in that bit.
   CHECK(heard_at(all, 1.03) == all);
   CHECK(heard_at(all, 0.97) == all);
-  CHECK(heard_at(line, 12.0) != line);
+  CHECK(heard_at(text_line, 12.0) != text_line);
   CHECK(heard_at("", 12.0).empty());
 }
 

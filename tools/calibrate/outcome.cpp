@@ -14,10 +14,6 @@ namespace {
 
 using Kind = StoredCalibration::Kind;
 
-constexpr const char* unit_degC =
-    "\xC2\xB0"
-    "C";
-
 std::string value_text(const StoredCalibration& row) {
   const Calibration& c = row.calibration;
   switch (row.kind) {

@@ -12,7 +12,7 @@ namespace {
 
 /// The script's frame. {0}: program, {1}: function, {2}: names of commands as a pattern,
 /// {3}: cases of the commands.
-constexpr const char* frame = R"(# Completion of {0} for bash.
+constexpr const char* bash_frame = R"(# Completion of {0} for bash.
 
 {1}_files() {{
   compopt -o filenames 2>/dev/null
@@ -108,7 +108,7 @@ std::string bash_script(const ProgramSpec& program) {
   std::replace(function.begin(), function.end(), '-', '_');
   if (program.single) {
     // No word is a command: the pattern matches nothing and the one case takes all.
-    return fmt::format(frame, program.name, function, "''",
+    return fmt::format(bash_frame, program.name, function, "''",
                        command_case(program, *program.single, function, "*"));
   }
   std::vector<std::string> names;
@@ -119,7 +119,7 @@ std::string bash_script(const ProgramSpec& program) {
   }
   const std::string first = fmt::format("    '') {}_words '{} {}' \"$current\" ;;\n", function,
                                         fmt::join(names, " "), option_words(program_options()));
-  return fmt::format(frame, program.name, function, fmt::join(names, "|"), first + cases);
+  return fmt::format(bash_frame, program.name, function, fmt::join(names, "|"), first + cases);
 }
 
 }  // namespace nestcup::cli

@@ -11,7 +11,7 @@ namespace nestcup::cli {
 namespace {
 
 /// {0}: program, {1}: function, {2}: options of the program, {3}: commands, {4}: their cases.
-constexpr const char* frame = R"(#compdef {0}
+constexpr const char* zsh_frame = R"(#compdef {0}
 # Completion of {0} for zsh.
 
 {1}() {{
@@ -35,7 +35,7 @@ constexpr const char* frame = R"(#compdef {0}
 {1} "$@"
 )";
 
-constexpr const char* single_frame = R"(#compdef {0}
+constexpr const char* single_zsh_frame = R"(#compdef {0}
 # Completion of {0} for zsh.
 
 {1}() {{
@@ -109,7 +109,7 @@ std::string zsh_script(const ProgramSpec& program) {
   std::string function = "_" + program.name;
   std::replace(function.begin(), function.end(), '-', '_');
   if (program.single) {
-    return fmt::format(single_frame, program.name, function,
+    return fmt::format(single_zsh_frame, program.name, function,
                        arguments_call(program, *program.single, "  ") + "\n");
   }
   std::string options;
@@ -121,7 +121,7 @@ std::string zsh_script(const ProgramSpec& program) {
     cases += fmt::format("        {})\n{} ;;\n", command.name,
                          arguments_call(program, command, "          "));
   }
-  return fmt::format(frame, program.name, function, options, commands, cases);
+  return fmt::format(zsh_frame, program.name, function, options, commands, cases);
 }
 
 }  // namespace nestcup::cli

@@ -47,7 +47,7 @@ std::string exit_list(const CommandSpec& command) {
   return text;
 }
 
-std::string paragraphs(const std::vector<std::string>& description) {
+std::string wrapped_paragraphs(const std::vector<std::string>& description) {
   std::string text;
   for (const std::string& paragraph : description) text += '\n' + wrapped(paragraph, 0);
   return text;
@@ -98,7 +98,7 @@ std::vector<ExitNote> all_exit_notes(const CommandSpec& command) {
 std::string overview_text(const ProgramSpec& program) {
   std::string text = fmt::format("{} - {}\n\nUsage: {} COMMAND [OPTION...] [ARGUMENT...]\n",
                                  program.name, program.summary, program.name);
-  text += paragraphs(program.description);
+  text += wrapped_paragraphs(program.description);
   text += "\nCommands:\n";
   for (const CommandSpec& command : shown_commands(program)) {
     text += hanging("  " + command.name, command.summary, summary_column);
@@ -113,7 +113,7 @@ std::string command_help(const ProgramSpec& program, const CommandSpec& command)
   std::string text = fmt::format("{} - {}\n\n", name, command.summary);
   const std::string usage = "Usage: ";
   text += usage + wrapped(name + ' ' + synopsis(command), usage.size()).substr(usage.size());
-  text += paragraphs(command.description);
+  text += wrapped_paragraphs(command.description);
   text += argument_list(command);
   text += option_list(shown_options(program, command));
   text += example_list(command);

@@ -53,7 +53,7 @@ std::string heading(const ProgramSpec& program, const std::string& page,
                      program.name, program.version, program.name, escaped(page), escaped(summary));
 }
 
-std::string paragraphs(const std::vector<std::string>& description) {
+std::string set_paragraphs(const std::vector<std::string>& description) {
   std::string text;
   for (const std::string& paragraph : description) {
     text += (text.empty() ? "" : ".PP\n") + escaped(paragraph) + '\n';
@@ -62,7 +62,7 @@ std::string paragraphs(const std::vector<std::string>& description) {
 }
 
 std::string description_section(const std::vector<std::string>& description) {
-  return description.empty() ? "" : ".SH DESCRIPTION\n" + paragraphs(description);
+  return description.empty() ? "" : ".SH DESCRIPTION\n" + set_paragraphs(description);
 }
 
 std::string tagged(const std::string& term, const std::string& text) {

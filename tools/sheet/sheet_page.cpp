@@ -2,16 +2,13 @@
 
 #include <fmt/format.h>
 
+#include "core/base/uncertain_text.hpp"
 #include "core/report/cautions.hpp"
 #include "tools/cli/output.hpp"
 #include "tools/sheet/extent.hpp"
 
 namespace nestcup {
 namespace {
-
-constexpr const char* unit_degC =
-    "\xC2\xB0"
-    "C";
 
 std::string counted(std::size_t count, const std::string& what) {
   return fmt::format("{} {}{}", count, what, count == 1 ? "" : "s");
@@ -23,17 +20,17 @@ std::string amount(double value, const std::optional<double>& u, std::string_vie
 }
 
 /// "    label      text".
-std::string line(std::string_view label, const std::string& text) {
+std::string sheet_line(std::string_view label, const std::string& text) {
   return fmt::format("  {:<12} {}\n", label, text);
 }
 
 std::string calorimeter_text(const Calorimeter& calorimeter) {
-  std::string text = line("calorimeter", calorimeter.kind.empty() ? "-" : calorimeter.kind);
-  text += line("constant",
-               calorimeter.constant_J_per_K
-                   ? amount(*calorimeter.constant_J_per_K, calorimeter.u_constant_J_per_K, "J/K")
-                   : "from the trials for it");
-  if (calorimeter.volume_mL) text += line("holds", amount(*calorimeter.volume_mL, {}, "mL"));
+  std::string text = sheet_line("calorimeter", calorimeter.kind.empty() ? "-" : calorimeter.kind);
+  text += sheet_line(
+      "constant", calorimeter.constant_J_per_K
+                      ? amount(*calorimeter.constant_J_per_K, calorimeter.u_constant_J_per_K, "J/K")
+                      : "from the trials for it");
+  if (calorimeter.volume_mL) text += sheet_line("holds", amount(*calorimeter.volume_mL, {}, "mL"));
   return text;
 }
 
@@ -46,7 +43,7 @@ std::string conventions_text(const std::optional<Conventions>& conventions) {
     text += fmt::format("{}heat capacity {} J/(g K) for everything", text.empty() ? "" : ", ",
                         *conventions->heat_capacity_J_per_g_K);
   }
-  return line("conventions", text.empty() ? "none, the program's own tables" : text);
+  return sheet_line("conventions", text.empty() ? "none, the program's own tables" : text);
 }
 
 std::string stock_text(const Stock& stock) {
@@ -100,39 +97,41 @@ std::string trial_text(const Sheet& sheet, const SheetTrial& trial, bool colour)
   std::string text = cli::toned(fmt::format("trial {}", trial.name), cli::Tone::heading, colour) +
                      fmt::format(": {}, {}\n", purpose_text(trial.purpose),
                                  counted(static_cast<std::size_t>(repeats), "run"));
-  if (trial.equation) text += line("equation", trial.equation->text);
-  if (trial.cup) text += line("cup", contents_text(sheet, *trial.cup));
-  if (trial.added) text += line("added", contents_text(sheet, *trial.added));
+  if (trial.equation) text += sheet_line("equation", trial.equation->text);
+  if (trial.cup) text += sheet_line("cup", contents_text(sheet, *trial.cup));
+  if (trial.added) text += sheet_line("added", contents_text(sheet, *trial.added));
   if (const auto extent = planned_extent(sheet, trial)) {
-    text += line("limiting", fmt::format("{}, {:.4g} mol of the equation as written",
-                                         extent->limiting, extent->mol));
+    text += sheet_line("limiting", fmt::format("{}, {:.4g} mol of the equation as written",
+                                               extent->limiting, extent->mol));
   }
   if (trial.reference_kJ_per_mol) {
-    text += line("reference",
-                 amount(*trial.reference_kJ_per_mol, trial.u_reference_kJ_per_mol, "kJ/mol"));
+    text += sheet_line("reference",
+                       amount(*trial.reference_kJ_per_mol, trial.u_reference_kJ_per_mol, "kJ/mol"));
   }
   if (const auto& heater = trial.heater) {
-    text += line("heater", fmt::format("{}, {}, {}: {:.5g} J",
-                                       amount(heater->voltage_V, heater->u_voltage_V, "V"),
-                                       amount(heater->current_A, heater->u_current_A, "A"),
-                                       amount(heater->time_s, heater->u_time_s, "s"),
-                                       heater->voltage_V * heater->current_A * heater->time_s));
+    text +=
+        sheet_line("heater", fmt::format("{}, {}, {}: {:.5g} J",
+                                         amount(heater->voltage_V, heater->u_voltage_V, "V"),
+                                         amount(heater->current_A, heater->u_current_A, "A"),
+                                         amount(heater->time_s, heater->u_time_s, "s"),
+                                         heater->voltage_V * heater->current_A * heater->time_s));
   }
-  if (!trial.typed.empty()) text += line("on paper", counted(trial.typed.size(), "run"));
+  if (!trial.typed.empty()) text += sheet_line("on paper", counted(trial.typed.size(), "run"));
   return text;
 }
 
 std::string cycle_text(const Sheet& sheet, bool colour) {
   const Cycle& cycle = *sheet.cycle;
-  std::string text =
-      cli::toned("cycle", cli::Tone::heading, colour) + "\n" + line("target", cycle.target.text);
-  for (const std::size_t index : cycle.from) text += line("measured", sheet.trials[index].name);
-  for (const Equation& equation : cycle.accepted) text += line("accepted", equation.text);
+  std::string text = cli::toned("cycle", cli::Tone::heading, colour) + "\n" +
+                     sheet_line("target", cycle.target.text);
+  for (const std::size_t index : cycle.from)
+    text += sheet_line("measured", sheet.trials[index].name);
+  for (const Equation& equation : cycle.accepted) text += sheet_line("accepted", equation.text);
   if (cycle.accepted_kJ_per_mol) {
-    text += line("compare with",
-                 amount(*cycle.accepted_kJ_per_mol, cycle.u_accepted_kJ_per_mol, "kJ/mol"));
+    text += sheet_line("compare with",
+                       amount(*cycle.accepted_kJ_per_mol, cycle.u_accepted_kJ_per_mol, "kJ/mol"));
   }
-  if (!cycle.base.empty()) text += line("base", cycle.base);
+  if (!cycle.base.empty()) text += sheet_line("base", cycle.base);
   return text;
 }
 
@@ -142,10 +141,10 @@ std::string sheet_page(const Sheet& sheet, bool colour) {
   std::string text = cli::toned(sheet.title, cli::Tone::heading, colour) + "\n";
   text += calorimeter_text(sheet.calorimeter) + conventions_text(sheet.conventions);
   for (const Stock& stock : sheet.stocks) {
-    text += line("stock", stock.name + ": " + stock_text(stock));
+    text += sheet_line("stock", stock.name + ": " + stock_text(stock));
   }
   for (const Instrument& instrument : sheet.instruments) {
-    text += line("instrument", instrument.name + ": " + instrument_text(instrument));
+    text += sheet_line("instrument", instrument.name + ": " + instrument_text(instrument));
   }
   for (const SheetTrial& trial : sheet.trials) text += trial_text(sheet, trial, colour);
   if (sheet.cycle) text += cycle_text(sheet, colour);

@@ -10,7 +10,7 @@ using namespace nestcup::testing;
 
 namespace {
 
-constexpr int batch = 7;
+constexpr int commit_size = 7;
 constexpr int commits = 20;
 
 /// Leaves a store behind as a killed process does: the first tables in the file, commits in the
@@ -19,7 +19,8 @@ void leave_log(const std::string& path) {
   Child child([&] {
     Store store = writer_at(path);
     take(store.checkpoint(true));
-    for (int i = 0; i < commits; ++i) take(store.add(numbered_readings(i * batch, batch), {}));
+    for (int i = 0; i < commits; ++i)
+      take(store.add(numbered_readings(i * commit_size, commit_size), {}));
     ::kill(getpid(), SIGKILL);
     return 0;
   });
@@ -32,7 +33,7 @@ int prefix_held(const std::string& path) {
   REQUIRE(take(store.integrity_problems()).empty());
   const auto readings = all_readings(store);
   const auto count = static_cast<int>(readings.size());
-  REQUIRE(count % batch == 0);
+  REQUIRE(count % commit_size == 0);
   REQUIRE(take(store.reading_count()) == count);
   const auto expected = numbered_readings(0, count);
   for (std::size_t i = 0; i < readings.size(); ++i) {
@@ -80,7 +81,7 @@ TEST_CASE("a log cut at every 512 bytes holds a prefix of the commits") {
   std::filesystem::remove(copy + "-shm");
   write_bytes(copy, file);
   write_bytes(copy + "-wal", log);
-  CHECK(prefix_held(copy) == commits * batch);
+  CHECK(prefix_held(copy) == commits * commit_size);
 }
 
 TEST_CASE("a damaged byte in the log costs the commits behind it, never the store") {
@@ -97,7 +98,7 @@ TEST_CASE("a damaged byte in the log costs the commits behind it, never the stor
     std::filesystem::remove(copy + "-shm");
     write_bytes(copy, file);
     write_bytes(copy + "-wal", damaged);
-    REQUIRE(prefix_held(copy) < commits * batch);
+    REQUIRE(prefix_held(copy) < commits * commit_size);
   }
 }
 
@@ -107,7 +108,7 @@ TEST_CASE("a reader opens what a killed process left behind") {
   leave_log(path);
   const std::string file = bytes_of(path);
   const std::string log = bytes_of(path + "-wal");
-  CHECK(all_readings(take(Store::open(path, StoreMode::read))).size() == commits * batch);
+  CHECK(all_readings(take(Store::open(path, StoreMode::read))).size() == commits * commit_size);
   CHECK(bytes_of(path) == file);
   CHECK(bytes_of(path + "-wal") == log);
 }
