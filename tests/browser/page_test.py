@@ -22,7 +22,8 @@ A4_POINTS = (595.3, 841.9)
 def browser(*words):
     with tempfile.TemporaryDirectory() as profile:
         return subprocess.run(
-            ["chromium", "--headless=new", "--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage",
+            ["chromium", "--headless=new", "--no-sandbox", "--disable-gpu",
+             "--disable-dev-shm-usage",
              "--hide-scrollbars", f"--user-data-dir={profile}", *words],
             check=True, capture_output=True, text=True, timeout=180).stdout
 
