@@ -7,7 +7,7 @@
 #include <fstream>
 #include <iterator>
 
-#include "core/report/chart_frame.hpp"
+#include "core/report/run_marks.hpp"
 #include "tests/catch.hpp"
 #include "tests/report/example_charts.hpp"
 #include "tests/report/image.hpp"
@@ -46,8 +46,11 @@ Image drawn(const RunChart& chart, double scale = 1.0) {
 
 /// Column of a time in an image of scale 1.
 int column(const RunChart& chart, double time_s) {
-  const PageBox plot{74.0, 0.0, page_width - 120.0, 100.0};
-  return static_cast<int>(ChartFrame(plot, time_range(chart), {0.0, 1.0}, 0.0, 0.0).x(time_s));
+  ScratchCanvas scratch;
+  const double name =
+      scratch.canvas().text_width(Texts(chart.language)["run_chart.cup"], cup_name_style);
+  const double right = page_width - page_margin - cup_name_gap - name;
+  return static_cast<int>(LinearScale{time_range(chart), 74.0, right}.at(time_s));
 }
 
 }  // namespace
