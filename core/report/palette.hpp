@@ -19,7 +19,7 @@ namespace palette {
 
 inline constexpr Colour paper = colour_from_hex(0xFFFFFF);
 inline constexpr Colour outer_band = colour_from_hex(0xF1F5F8);
-inline constexpr Colour main_band = colour_from_hex(0xFBF0DA);
+inline constexpr Colour main_band = colour_from_hex(0xF8E9CB);
 inline constexpr Colour scatter_band = colour_from_hex(0xD3DFE8);
 inline constexpr Colour course = colour_from_hex(0xEDC3DA);
 inline constexpr Colour grid = colour_from_hex(0xD9DEE2);

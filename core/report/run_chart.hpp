@@ -49,7 +49,7 @@ struct RunChart {
   std::vector<ChartPoint> after_line;         ///< from the equal-area time to the end
   std::vector<ChartPoint> course;             ///< fitted course in the main period, may be empty
   std::vector<ChartPoint> left_out;           ///< knocks: readings that are not in `cup`
-  std::vector<ChartResidual> residuals;       ///< times not falling; may be empty: no panel then
+  std::vector<ChartResidual> residuals;       ///< in any order; may be empty: no panel then
   std::optional<double> scatter_K;            ///< standard deviation s of one reading, K
   std::optional<double> mixing_time_s;        ///< start of the pour, s
   std::optional<double> equal_area_time_s;    ///< where the two lines differ by the rise, s
