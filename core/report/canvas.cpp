@@ -5,7 +5,7 @@
 #include <cmath>
 #include <numbers>
 
-#include "core/report/script_text.hpp"
+#include "core/report/likeness.hpp"
 
 namespace nestcup {
 
@@ -24,11 +24,6 @@ constexpr double rim_opacity = 0.75;
 
 constexpr double head_length = 9.0;  // of an arrow
 constexpr double head_half = 3.6;
-
-std::vector<ScriptPiece> pieces_of(const std::string& words, const TextStyle& style) {
-  if (style.formula) return formula_pieces(words);
-  return {{words, Script::normal}};
-}
 
 TextStyle style_of(const ScriptPiece& piece, TextStyle style) {
   if (piece.script != Script::normal) style.size *= script_size;
@@ -164,6 +159,47 @@ void Canvas::arrow(PagePoint from, double to_y, const Stroke& stroke) {
   triangle({from.x, to_y}, {from.x - half, neck_y}, {from.x + half, neck_y}, stroke.colour);
 }
 
+bool Canvas::font_has(std::string_view character, bool bold) {
+  auto& known = bold ? bold_has_ : plain_has_;
+  const auto found = known.find(character);
+  if (found != known.end()) return found->second;
+  use(TextStyle{10.0, palette::ink, bold});
+  cairo_scaled_font_t* const font = cairo_get_scaled_font(context_);
+  // Where there is no font at all Cairo has one of its own, with ASCII and nothing else.
+  bool has = cairo_scaled_font_get_type(font) != CAIRO_FONT_TYPE_USER;
+  if (has) {
+    cairo_glyph_t* glyphs = nullptr;
+    int count = 0;
+    const cairo_status_t status = cairo_scaled_font_text_to_glyphs(
+        font, 0.0, 0.0, character.data(), static_cast<int>(character.size()), &glyphs, &count,
+        nullptr, nullptr, nullptr);
+    // Glyph 0 is the box that stands for what is missing (OpenType, .notdef).
+    has = status == CAIRO_STATUS_SUCCESS && count > 0 && glyphs[0].index != 0;
+    cairo_glyph_free(glyphs);
+  }
+  known.emplace(character, has);
+  return has;
+}
+
+std::string Canvas::drawable(const std::string& words, bool bold) {
+  std::string drawn;
+  for (std::size_t at = 0; at < words.size();) {
+    const std::size_t length = utf8_length(words[at]);
+    const std::string_view character = std::string_view(words).substr(at, length);
+    const std::string_view likeness = ascii_likeness(character);
+    drawn += likeness.empty() || font_has(character, bold) ? character : likeness;
+    at += length;
+  }
+  return drawn;
+}
+
+std::vector<ScriptPiece> Canvas::pieces_of(const std::string& words, const TextStyle& style) {
+  std::vector<ScriptPiece> pieces{{words, Script::normal}};
+  if (style.formula) pieces = formula_pieces(words);
+  for (ScriptPiece& piece : pieces) piece.words = drawable(piece.words, style.bold);
+  return pieces;
+}
+
 PagePoint Canvas::start_of(PagePoint at, const std::string& words, const TextStyle& style,
                            Across across) {
   const double width = across == Across::left ? 0.0 : text_width(words, style);
@@ -194,7 +230,9 @@ void Canvas::text_path(PagePoint start, const std::string& words, const TextStyl
     use(part);
     cairo_move_to(context_, start.x, start.y + drop_of(piece, style));
     cairo_text_path(context_, piece.words.c_str());
-    start.x += text_width(piece.words, {part.size, part.colour, part.bold});
+    cairo_text_extents_t extents{};
+    cairo_text_extents(context_, piece.words.c_str(), &extents);
+    start.x += extents.x_advance;
   }
 }
 

@@ -3,11 +3,14 @@
 
 #include <cairo.h>
 
+#include <map>
 #include <span>
 #include <string>
+#include <string_view>
 #include <vector>
 
 #include "core/report/palette.hpp"
+#include "core/report/script_text.hpp"
 
 namespace nestcup {
 
@@ -79,6 +82,11 @@ class Canvas {
   void use(const Colour& colour);
   void use(const Stroke& stroke);
   void use(const TextStyle& style);
+  /// A text in pieces on their levels; characters that the font lacks as their ASCII likenesses
+  /// (likeness.hpp), so that no minus sign becomes a box.
+  std::vector<ScriptPiece> pieces_of(const std::string& words, const TextStyle& style);
+  std::string drawable(const std::string& words, bool bold);
+  bool font_has(std::string_view character, bool bold);
   /// Adds the outline of a mark to the path.
   void mark_path(PagePoint at, Mark shape, double radius);
   /// Where a text's baseline must start.
@@ -90,6 +98,7 @@ class Canvas {
 
   cairo_t* context_;
   std::vector<TextBox> texts_;
+  std::map<std::string, bool, std::less<>> plain_has_, bold_has_;  ///< what is known of the fonts
 };
 
 }  // namespace nestcup

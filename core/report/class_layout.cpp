@@ -27,6 +27,7 @@ constexpr double key_gap = 6.0;
 constexpr double most_dot_pitch = 8.0;
 constexpr double dots_height = 600.0;
 constexpr double name_row = 14.0;
+constexpr double dots_margin = 5.0;  // above the first and below the last
 
 TextStyle style_of(const ClassBench& bench, bool all_named) {
   return all_named && bench.outlying ? outlying_name_style : name_style;
@@ -61,7 +62,7 @@ void make_rows(ClassLayout& layout, Canvas& canvas, const ClassChart& chart) {
 
 /// Heights of the rows from `top` on. @return where they end
 double place_rows(ClassLayout& layout, double top) {
-  double y = top;
+  double y = layout.all_named ? top : top + dots_margin;
   const double pitch =
       std::min(most_dot_pitch, dots_height / static_cast<double>(layout.rows.size()));
   for (ClassRow& row : layout.rows) {
@@ -71,7 +72,7 @@ double place_rows(ClassLayout& layout, double top) {
     y += height;
   }
   layout.mark_radius = layout.all_named ? 3.2 : std::clamp(0.45 * pitch, 0.8, 2.6);
-  return y;
+  return layout.all_named ? y : y + dots_margin;
 }
 
 /// Of many benches the few names are moved apart.

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "core/report/likeness.hpp"
+
 namespace nestcup {
 
 namespace {
@@ -10,13 +12,6 @@ const char* const ellipsis = "\xE2\x80\xA6";
 const char* const no_break_space = "\xC2\xA0";
 constexpr double least_size = 0.75;  // of the size asked for
 constexpr double size_step = 0.05;
-
-/// Where the UTF-8 character at `at` ends: its following bytes are 10xxxxxx.
-std::size_t behind_character(const std::string& text, std::size_t at) {
-  ++at;
-  while (at < text.size() && (static_cast<unsigned char>(text[at]) & 0xC0) == 0x80) ++at;
-  return at;
-}
 
 std::vector<std::string> words_of(const std::string& text) {
   std::vector<std::string> words;
@@ -87,7 +82,7 @@ class Wrapper {
 
   void add_in_parts(const std::string& word) {
     for (std::size_t at = 0; at < word.size();) {
-      const std::size_t end = behind_character(word, at);
+      const std::size_t end = std::min(at + utf8_length(word[at]), word.size());
       const std::string longer = line_ + word.substr(at, end - at);
       if (!line_.empty() && !fits(longer)) {
         end_line();
