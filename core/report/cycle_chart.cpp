@@ -82,6 +82,12 @@ void draw_steps(Canvas& canvas, const CycleChart& chart, const CycleLayout& layo
   }
 }
 
+/// Equation and numbers end a paragraph, captions belong to what follows.
+double gap_behind(const TextBlock& block) {
+  constexpr double paragraph_gap = 5.0;
+  return block.style.bold || block.style.formula ? paragraph_gap : 0.0;
+}
+
 void draw_target(Canvas& canvas, const CycleChart& chart, const CycleLayout& layout) {
   const double x = layout.target_x;
   const double start_y = layout.enthalpy.at(0.0);
@@ -94,12 +100,12 @@ void draw_target(Canvas& canvas, const CycleChart& chart, const CycleLayout& lay
     canvas.mark({x + stub + 12.0, y}, Mark::diamond, 3.4, palette::added);
   }
   double height = 0.0;
-  for (const TextBlock& block : layout.target) height += block.height();
+  for (const TextBlock& block : layout.target) height += block.height() + gap_behind(block);
   const double wanted = 0.5 * (start_y + end_y) - 0.5 * height;
   double y = std::max(layout.plot.top, std::min(wanted, layout.plot.bottom() - height));
   for (const TextBlock& block : layout.target) {
     draw_block(canvas, block, {x + off_target, y}, Across::left);
-    y += block.height();
+    y += block.height() + gap_behind(block);
   }
 }
 
