@@ -141,6 +141,18 @@ void Canvas::mark(PagePoint at, Mark shape, double radius, const Colour& colour)
   cairo_stroke(context_);
 }
 
+void Canvas::dots(std::span<const PagePoint> places, double radius, const Colour& colour) {
+  use(Stroke{colour, 2.0 * radius});
+  cairo_set_line_cap(context_, CAIRO_LINE_CAP_ROUND);
+  for (const PagePoint& place : places) {
+    // A line without length has round ends alone.
+    cairo_move_to(context_, place.x, place.y);
+    cairo_line_to(context_, place.x, place.y);
+  }
+  cairo_stroke(context_);
+  cairo_set_line_cap(context_, CAIRO_LINE_CAP_BUTT);
+}
+
 void Canvas::triangle(PagePoint tip, PagePoint left, PagePoint right, const Colour& colour) {
   use(colour);
   cairo_move_to(context_, tip.x, tip.y);

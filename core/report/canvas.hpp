@@ -61,6 +61,8 @@ class Canvas {
   void polyline(std::span<const PagePoint> points, const Stroke& stroke);
   /// A mark centred on `at`, `radius` pt.
   void mark(PagePoint at, Mark shape, double radius, const Colour& colour);
+  /// Many discs in one path: a long run's readings stay a small drawing.
+  void dots(std::span<const PagePoint> places, double radius, const Colour& colour);
   /// A filled triangle, for arrowheads and pointers.
   void triangle(PagePoint tip, PagePoint left, PagePoint right, const Colour& colour);
   /// An upright arrow from `from` to the height `to_y`; its head shrinks with it.

@@ -95,9 +95,10 @@ std::vector<KeyEntry> class_key(const ClassChart& chart, int exponent) {
   const auto number = [&](double value, double u) {
     return class_number({value, u}, exponent, texts);
   };
-  std::vector<KeyEntry> key{bench_entry(texts["class_chart.bench_bar"])};
   const auto& benches = chart.benches;
   const bool all_named = benches.size() <= most_named_benches;
+  std::vector<KeyEntry> key{
+      bench_entry(texts[all_named ? "class_chart.bench_bar" : "class_chart.sorted_bar"])};
   if (all_named && std::any_of(benches.begin(), benches.end(),
                                [](const ClassBench& bench) { return !bench.runs.empty(); })) {
     key.push_back(run_entry(texts["class_chart.run"]));

@@ -10,6 +10,8 @@ namespace {
 // Marks get smaller and then vanish as readings crowd: the spacings on the page, pt.
 constexpr double least_large_spacing = 9.0;
 constexpr double least_small_spacing = 1.8;
+constexpr double large_radius = 2.8;
+constexpr double small_radius = 1.5;
 
 constexpr TextStyle added_style{10.5, palette::added, true};
 constexpr double left_out_radius = 3.2;
@@ -34,13 +36,17 @@ void draw_series(Canvas& canvas, std::span<const ChartPoint> points, const Serie
   const double spacing = page_spacing(points, frame);
   const bool is_sparse = spacing >= least_large_spacing;
   const bool is_crowded = spacing < least_small_spacing;
-  const Mark shape = is_sparse ? look.large : Mark::disc;
-  const double radius = is_sparse ? 2.8 : 1.5;
   for (const std::span<const ChartPoint> piece : pieces_between_gaps(points)) {
     const std::vector<PagePoint> places = frame.places(piece);
     canvas.polyline(places, look.stroke);
     if (is_crowded && places.size() > 1) continue;
-    for (const PagePoint& place : places) canvas.mark(place, shape, radius, look.stroke.colour);
+    if (!is_sparse) {
+      canvas.dots(places, small_radius, look.stroke.colour);
+      continue;
+    }
+    for (const PagePoint& place : places) {
+      canvas.mark(place, look.large, large_radius, look.stroke.colour);
+    }
   }
 }
 

@@ -1,4 +1,4 @@
-#include <fmt/format.h>
+#include <vector>
 
 #include "core/report/run_axes.hpp"
 #include "core/report/run_marks.hpp"
@@ -53,15 +53,16 @@ void draw_residuals(Canvas& canvas, const RunChart& chart, const LinearScale& ti
                  panel.left - title_inset);
   canvas.line({panel.left, residual.at(0.0)}, {panel.right(), residual.at(0.0)}, strokes::frame);
   draw_moment_lines(canvas, chart, time, panel);
-  const double radius = point_radius(chart.residuals.size(), panel.width);
+  std::vector<PagePoint> used;
   for (const ChartResidual& point : chart.residuals) {
     const PagePoint place{time.at(point.time_s), residual.at(mK_per_K * point.residual_K)};
     if (point.left_out) {
       draw_left_out(canvas, place, panel);
     } else {
-      canvas.mark(place, Mark::disc, radius, palette::cup);
+      used.push_back(place);
     }
   }
+  canvas.dots(used, point_radius(chart.residuals.size(), panel.width), palette::cup);
 }
 
 }  // namespace nestcup
