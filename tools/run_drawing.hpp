@@ -8,7 +8,9 @@
 
 namespace nestcup {
 
-/// Readings, periods, both fitted courses to the equal-area time, and the rise.
-[[nodiscard]] RunChart run_chart(const ReplayedRun& run, const std::string& title);
+/// Readings, periods, the fitted course or both lines to the equal-area time, the rise, and what
+/// the fit leaves of every reading.
+[[nodiscard]] RunChart run_chart(const ReplayedRun& run, const std::string& title,
+                                 Language language = Language::english);
 
 }  // namespace nestcup

@@ -67,6 +67,8 @@ KnockFree without_knocks(CurveView curve, const Noise& noise) {
     if (knocked > 0) {
       kept.knocks += 1;
       kept.readings += knocked;
+      const CurveView left_out = curve.subspan(i, knocked);
+      kept.left_out.insert(kept.left_out.end(), left_out.begin(), left_out.end());
       i += knocked;
     } else {
       kept.curve.push_back(curve[i]);

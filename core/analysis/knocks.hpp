@@ -11,6 +11,7 @@ struct KnockFree {
   Curve curve;
   std::size_t knocks = 0;    ///< how often
   std::size_t readings = 0;  ///< how many readings are left out
+  Curve left_out;            ///< these readings
 };
 
 /// A stretch of at most three readings, or three seconds, is a knock when all of it lies beyond the

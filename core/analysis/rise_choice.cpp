@@ -174,6 +174,7 @@ RiseChoice choose_rise(RunPeriods& periods, const CourseChoice& courses) {
     const double apart_K = std::abs(used.value_K - likely.value_K);
     add_to_budget(used, {"choice of the model", apart_K / std::sqrt(3.0), 'B'});
   }
+  choice.used_course = method == Method::course;
   choice.leak = method == Method::course ? leak_of(choice.course, periods.main_end_s) : leak;
   choice.estimates = {std::move(likely), std::move(integral), std::move(lines)};
   for (RiseEstimate& estimate : choice.estimates) {

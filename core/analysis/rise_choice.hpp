@@ -14,6 +14,7 @@ struct RiseChoice {
   std::vector<RiseEstimate> estimates;  ///< all, the used one too
   HeatLeak leak;                        ///< that of the used estimate
   CourseFit course;                     ///< the most probable
+  bool used_course = false;             ///< whether `used` is the estimate of the courses
   LackOfFit lack;
   SlowPart slow = SlowPart::none;  ///< what goes on slowly in it
   Uncertain start_degC;            ///< cup at the mixing

@@ -82,6 +82,7 @@ void take_periods(const RunPeriods& periods, RunAnalysis& out) {
   out.main = {periods.mixing_s, periods.main_end_s};
   out.after = {periods.main_end_s, end_s};
   out.mixing_time_s = {periods.mixing_s, periods.u_mixing_s, std::nullopt};
+  out.left_out = periods.cup.left_out;
   out.found_by = periods.mark_used ? periods.input.marked_by : FoundBy::detector;
 }
 
@@ -130,6 +131,7 @@ RunAnalysis analyse_run(const RunInput& input) {
       periods.main, periods.mixing_s, periods.main_end_s, [&](double t) { return leak.fore_at(t); },
       [&](double t) { return leak.after_at(t); });
   out.leak = leak;
+  if (choice.used_course) out.course = choice.course;
   out.timed_readings = timed_readings(input.cup, periods.mixing_s, periods.interval_s);
   out.findings = check_run(periods, choice, out);
   return out;

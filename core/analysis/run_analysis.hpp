@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "core/analysis/corrected_rise.hpp"
+#include "core/analysis/course_fit.hpp"
 #include "core/analysis/findings.hpp"
 #include "core/analysis/found_by.hpp"
 #include "core/analysis/heat_leak.hpp"
@@ -67,6 +68,9 @@ struct RunAnalysis {
   RiseEstimate rise;                    ///< the estimate that is used
   std::vector<RiseEstimate> estimates;  ///< all of them, the used one too
   std::optional<HeatLeak> leak;         ///< nothing where the run is unusable
+  /// The most probable course; nothing where the used estimate is not the course's.
+  std::optional<CourseFit> course;
+  Curve left_out;  ///< knocked readings of the cup that no estimate uses
   double equal_area_s = 0.0;
   std::vector<TimedReading> timed_readings;
   std::vector<Finding> findings;

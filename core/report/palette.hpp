@@ -19,7 +19,9 @@ namespace palette {
 
 inline constexpr Colour paper = colour_from_hex(0xFFFFFF);
 inline constexpr Colour outer_band = colour_from_hex(0xF1F5F8);
-inline constexpr Colour main_band = colour_from_hex(0xFBF0DA);
+inline constexpr Colour main_band = colour_from_hex(0xF8E9CB);
+inline constexpr Colour scatter_band = colour_from_hex(0xD3DFE8);
+inline constexpr Colour course = colour_from_hex(0xEDC3DA);
 inline constexpr Colour grid = colour_from_hex(0xD9DEE2);
 inline constexpr Colour frame = colour_from_hex(0x5A6670);
 
@@ -49,6 +51,9 @@ inline constexpr Stroke added{palette::added, 1.1, 3.0, 1.5};
 inline constexpr Stroke fitted{palette::fitted, 1.3, 6.0, 3.0};
 inline constexpr Stroke moment{palette::quiet_ink, 0.8, 1.2, 2.4};
 inline constexpr Stroke rise{palette::ink, 1.4};
+inline constexpr Stroke course{palette::course, 5.0};
+inline constexpr Stroke scatter_edge{palette::frame, 0.6, 2.0, 2.0};
+inline constexpr Stroke rule{palette::frame, 0.6};
 
 }  // namespace strokes
 

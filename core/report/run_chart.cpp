@@ -1,118 +1,150 @@
 #include "core/report/run_chart.hpp"
 
-#include <cairo-svg.h>
-#include <cairo.h>
 #include <fmt/format.h>
 
-#include <cerrno>
-#include <cmath>
-#include <cstring>
-#include <fstream>
-#include <memory>
+#include <algorithm>
 
-#include "core/report/chart_axes.hpp"
-#include "core/report/chart_marks.hpp"
-#include "core/report/svg_text.hpp"
+#include "core/base/uncertain_text.hpp"
+#include "core/report/heading.hpp"
+#include "core/report/key.hpp"
+#include "core/report/run_axes.hpp"
+#include "core/report/run_marks.hpp"
 
 namespace nestcup {
 
 namespace {
 
-struct CairoEnd {
-  void operator()(cairo_surface_t* surface) const { cairo_surface_destroy(surface); }
-  void operator()(cairo_t* context) const { cairo_destroy(context); }
+constexpr double plot_left = 74.0;  // room for the axes' labels and titles
+constexpr double title_inset = 52.0;
+constexpr double plot_height = 300.0;
+constexpr double panel_height = 104.0;
+constexpr double panel_gap = 12.0;  // between plot and panel, where no key stands between them
+constexpr double key_gap = 8.0;
+constexpr double head_room = 20.0;
+constexpr double foot_room = 20.0;
+constexpr int most_temperature_ticks = 8;
+constexpr double mK_per_K = 1000.0;
+
+/// Where everything lies.
+struct Layout {
+  Heading head;
+  std::vector<KeyEntry> key;
+  PageBox plot;
+  PagePoint key_corner;
+  PageBox panel;  ///< no height: no residuals
+  double height = 0.0;
 };
-using Surface = std::unique_ptr<cairo_surface_t, CairoEnd>;
-using Context = std::unique_ptr<cairo_t, CairoEnd>;
 
-cairo_status_t append_bytes(void* text, const unsigned char* bytes, unsigned int count) {
-  static_cast<std::string*>(text)->append(bytes, bytes + count);
-  return CAIRO_STATUS_SUCCESS;
+/// Significant digits as for an uncertainty: "8.4 mK".
+std::string scatter_text(double scatter_K) {
+  const double scatter_mK = mK_per_K * scatter_K;
+  return fmt::format("{:.{}f} mK", scatter_mK, scatter_mK < 10.0 ? 1 : 0);
 }
 
-Error drawing_error(cairo_status_t status) {
-  if (status == CAIRO_STATUS_INVALID_STRING) {
-    return {Fault::bad_data, "chart: title or subtitle is not UTF-8; save the sheet as UTF-8"};
+std::vector<KeyEntry> key_of(const RunChart& chart) {
+  const Texts texts(chart.language);
+  std::vector<KeyEntry> key;
+  if (!chart.course.empty()) {
+    key.push_back(key_line(texts["run_chart.course"], strokes::course));
   }
-  return {Fault::io, fmt::format("chart: drawing failed: {}", cairo_status_to_string(status))};
+  if (!chart.residuals.empty()) {
+    key.push_back(
+        key_mark(texts[chart.course.empty() ? "run_chart.off_lines" : "run_chart.off_course"],
+                 Mark::disc, palette::cup));
+    if (chart.scatter_K) {
+      key.push_back(key_band(
+          texts.fill("run_chart.scatter", {{"s", texts.number(scatter_text(*chart.scatter_K))}}),
+          palette::scatter_band, strokes::frame));
+    }
+  }
+  if (!chart.left_out.empty()) {
+    key.push_back(key_mark(
+        texts.fill("run_chart.left_out", {{"count", std::to_string(chart.left_out.size())}}),
+        Mark::cross, palette::ink));
+  }
+  return key;
 }
 
-/// Draws everything on `surface`, on a page of page_width x page_height pt.
-Result<void> draw(const RunChart& chart, cairo_surface_t* surface) {
-  const Context context(cairo_create(surface));
-  Canvas canvas(context.get());
-  canvas.fill({0.0, 0.0, page_width, page_height}, palette::paper);
-  constexpr double left = 74.0;
-  const double top =
-      draw_heading(canvas, chart, left, page_width - left - 20.0) + period_strip_height;
-  const PageBox plot{left, top, page_width - left - 46.0, page_height - top - 50.0};
-  const double foot_room = moment_lane_height(canvas, chart, plot) + 20.0;
-  const ChartFrame frame(plot, time_range(chart), temperature_range(chart), 20.0, foot_room);
-  draw_periods(canvas, chart, frame);
-  draw_axes(canvas, frame);
+Layout laid_out(const RunChart& chart) {
+  ScratchCanvas scratch;
+  Canvas& canvas = scratch.canvas();
+  Layout layout;
+  layout.head = heading(canvas, chart.title, chart.subtitles, plot_left);
+  const double name_width =
+      canvas.text_width(Texts(chart.language)["run_chart.cup"], cup_name_style);
+  const double width = page_width - plot_left - cup_name_gap - name_width - page_margin;
+  layout.plot = {plot_left, layout.head.bottom + period_strip_height, width, plot_height};
+  layout.key = key_of(chart);
+  const double key_width = page_width - plot_left - page_margin;
+  const double key_rows = key_height(canvas, layout.key, key_width);
+  const double key_room = layout.key.empty() ? 0.0 : key_rows + key_gap;
+  double y = layout.plot.bottom();
+  if (chart.residuals.empty()) {
+    y += lower_axis_height;
+    layout.key_corner = {plot_left, y + key_gap};
+    y += key_room;
+  } else {
+    layout.key_corner = {plot_left, y + key_gap};
+    y += key_room + panel_gap;
+    layout.panel = {plot_left, y, width, panel_height};
+    y = layout.panel.bottom() + lower_axis_height;
+  }
+  layout.height = y + page_margin;
+  return layout;
+}
+
+void draw(Canvas& canvas, const RunChart& chart, const Layout& layout) {
+  const Texts texts(chart.language);
+  const PageBox& plot = layout.plot;
+  const bool has_panel = layout.panel.height > 0.0;
+  layout.head.draw(canvas);
+  const double lane = moment_lane_height(canvas, chart, plot);
+  const RunFrame frame(plot, time_range(chart), temperature_range(chart), head_room,
+                       lane + foot_room);
+  fill_periods(canvas, chart, frame.time(), plot);
+  draw_period_names(canvas, chart, frame);
+  const AxisTicks degrees = axis_ticks(frame.temperature().range, most_temperature_ticks, texts);
+  draw_left_axis(canvas, plot, frame.temperature(), degrees,
+                 axis_title(texts["axis.temperature"],
+                            "\xC2\xB0"
+                            "C",
+                            degrees.exponent),
+                 plot.left - title_inset);
+  const AxisTicks seconds = lying_ticks(canvas, frame.time(), texts);
+  draw_lower_axis(canvas, has_panel ? layout.panel : plot, frame.time(), seconds,
+                  axis_title(texts["axis.time"], "s", seconds.exponent));
+  if (has_panel)
+    canvas.line({plot.left, plot.bottom()}, {plot.right(), plot.bottom()}, strokes::frame);
   draw_moments(canvas, chart, frame);
+  draw_course(canvas, chart, frame);
   draw_readings(canvas, chart, frame);
-  draw_rise(canvas, chart, frame);
-  const cairo_status_t status = cairo_status(context.get());
-  if (status != CAIRO_STATUS_SUCCESS) return drawing_error(status);
-  return {};
+  draw_rise(canvas, chart, frame, lane);
+  draw_key(canvas, layout.key, layout.key_corner, page_width - plot_left - page_margin);
+  if (has_panel) draw_residuals(canvas, chart, frame.time(), layout.panel);
 }
 
-Result<void> write_bytes(const Result<std::string>& bytes, const std::filesystem::path& path) {
-  if (!bytes) return bytes.error();
-  errno = 0;
-  std::ofstream file(path, std::ios::binary | std::ios::trunc);
-  if (!file) {
-    return Error{Fault::cannot_create,
-                 fmt::format("{}: cannot create: {}", path.string(), std::strerror(errno))};
+std::string description_of(const RunChart& chart) {
+  const Texts texts(chart.language);
+  std::string text =
+      texts.fill("run_chart.description", {{"count", std::to_string(chart.cup.size())}});
+  if (chart.mixing_time_s) {
+    const std::string time = texts.number(fmt::format("{:.1f} s", *chart.mixing_time_s));
+    text += " " + texts.fill("run_chart.description_mixing", {{"time", time}});
   }
-  file.write(bytes->data(), static_cast<std::streamsize>(bytes->size()));
-  file.close();
-  if (!file) {
-    return Error{Fault::io,
-                 fmt::format("{}: writing failed: {}", path.string(), std::strerror(errno))};
+  if (chart.corrected_rise_K) {
+    const std::string rise = texts.number(uncertain_text(*chart.corrected_rise_K, "K"));
+    text += " " + texts.fill("run_chart.description_rise", {{"rise", rise}});
   }
-  return {};
+  return text;
 }
 
 }  // namespace
 
-Result<std::string> chart_svg(const RunChart& chart) {
+Result<ChartPage> chart_page(const RunChart& chart) {
   if (auto checked = check_chart(chart); !checked) return checked.error();
-  std::string text;
-  const Surface surface(
-      cairo_svg_surface_create_for_stream(append_bytes, &text, page_width, page_height));
-  if (auto drawn = draw(chart, surface.get()); !drawn) return drawn.error();
-  cairo_surface_finish(surface.get());
-  const cairo_status_t status = cairo_surface_status(surface.get());
-  if (status != CAIRO_STATUS_SUCCESS) return drawing_error(status);
-  return finished_svg(text, chart.title);
-}
-
-Result<std::string> chart_png(const RunChart& chart, double scale) {
-  if (auto checked = check_chart(chart); !checked) return checked.error();
-  if (!(scale >= 0.5 && scale <= 8.0)) {
-    return Error{Fault::usage, fmt::format("chart: scale {} is not within 0.5 to 8", scale)};
-  }
-  const Surface surface(cairo_image_surface_create(
-      CAIRO_FORMAT_RGB24, static_cast<int>(std::lround(page_width * scale)),
-      static_cast<int>(std::lround(page_height * scale))));
-  cairo_surface_set_device_scale(surface.get(), scale, scale);
-  if (auto drawn = draw(chart, surface.get()); !drawn) return drawn.error();
-  std::string bytes;
-  const cairo_status_t status =
-      cairo_surface_write_to_png_stream(surface.get(), append_bytes, &bytes);
-  if (status != CAIRO_STATUS_SUCCESS) return drawing_error(status);
-  return bytes;
-}
-
-Result<void> write_chart_svg(const RunChart& chart, const std::filesystem::path& path) {
-  return write_bytes(chart_svg(chart), path);
-}
-
-Result<void> write_chart_png(const RunChart& chart, const std::filesystem::path& path,
-                             double scale) {
-  return write_bytes(chart_png(chart, scale), path);
+  const Layout layout = laid_out(chart);
+  return ChartPage{layout.height, chart.title, description_of(chart), chart.language,
+                   [chart, layout](Canvas& canvas) { draw(canvas, chart, layout); }};
 }
 
 }  // namespace nestcup

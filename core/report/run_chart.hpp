@@ -1,15 +1,16 @@
-// The chart of one run: readings, periods, both lines to the equal-area time, and the rise.
-// SVG and PNG come from one drawing code; the same chart gives the same bytes.
+// The chart of one run: readings, periods, the fitted course, both lines to the equal-area time,
+// the rise, and what the fit leaves of the readings.
 #pragma once
 
 #include <cstddef>
-#include <filesystem>
 #include <optional>
 #include <string>
 #include <vector>
 
 #include "core/base/result.hpp"
 #include "core/base/uncertain.hpp"
+#include "core/report/chart_page.hpp"
+#include "core/report/texts.hpp"
 
 namespace nestcup {
 
@@ -17,6 +18,13 @@ namespace nestcup {
 struct ChartPoint {
   double time_s = 0.0;            ///< on the run's axis, s
   double temperature_degC = 0.0;  ///< degC
+};
+
+/// What the fit leaves of one reading.
+struct ChartResidual {
+  double time_s = 0.0;
+  double residual_K = 0.0;  ///< reading less fit, K
+  bool left_out = false;    ///< the analysis did not use this reading
 };
 
 /// A stretch of the run's axis.
@@ -39,27 +47,18 @@ struct RunChart {
   ChartSpan after;
   std::vector<ChartPoint> fore_line;          ///< from the foreperiod to the equal-area time
   std::vector<ChartPoint> after_line;         ///< from the equal-area time to the end
+  std::vector<ChartPoint> course;             ///< fitted course in the main period, may be empty
+  std::vector<ChartPoint> left_out;           ///< knocks: readings that are not in `cup`
+  std::vector<ChartResidual> residuals;       ///< in any order; may be empty: no panel then
+  std::optional<double> scatter_K;            ///< standard deviation s of one reading, K
   std::optional<double> mixing_time_s;        ///< start of the pour, s
   std::optional<double> equal_area_time_s;    ///< where the two lines differ by the rise, s
   std::optional<Uncertain> corrected_rise_K;  ///< K
+  Language language = Language::english;      ///< of all that the chart adds to the texts above
 };
 
-/// The chart as an SVG document.
-/// @errors bad_data (too few readings, a number that is not finite, a text that is not UTF-8)
-[[nodiscard]] Result<std::string> chart_svg(const RunChart& chart);
-
-/// The chart as a PNG image.
-/// @param scale  pixels per point (1/72 inch), 0.5 to 8; 2 suits screens, 4 print
-/// @errors as chart_svg; usage (scale out of range)
-[[nodiscard]] Result<std::string> chart_png(const RunChart& chart, double scale);
-
-/// Writes `chart_svg` to `path`, over a file that is there.
-/// @errors as chart_svg; cannot_create, io
-Result<void> write_chart_svg(const RunChart& chart, const std::filesystem::path& path);
-
-/// Writes `chart_png` to `path`, over a file that is there.
-/// @errors as chart_png; cannot_create, io
-Result<void> write_chart_png(const RunChart& chart, const std::filesystem::path& path,
-                             double scale);
+/// The page with the chart; chart_page.hpp makes documents, images and files of it.
+/// @errors bad_data (too few readings, a number that is not finite or out of all range)
+[[nodiscard]] Result<ChartPage> chart_page(const RunChart& chart);
 
 }  // namespace nestcup

@@ -6,6 +6,18 @@
 
 namespace nestcup {
 
+/// A closed range of numbers.
+struct Range {
+  double low = 0.0;
+  double high = 0.0;
+  [[nodiscard]] double size() const { return high - low; }
+  /// Widens the range so that it holds `value`.
+  void hold(double value) {
+    if (value < low) low = value;
+    if (value > high) high = value;
+  }
+};
+
 /// Ticks of one axis, all at multiples of one round step (1, 2 or 5 times a power of ten).
 struct Ticks {
   double step = 1.0;

@@ -17,6 +17,10 @@ TEST_CASE("knocks are left out, wherever they are") {
   CHECK(free.knocks == 3);
   CHECK(free.readings == 5);
   CHECK(free.curve.size() == all - 5);
+  REQUIRE(free.left_out.size() == 5);
+  CHECK(free.left_out[0].time_s == curve[50].time_s);
+  CHECK(free.left_out[1].temperature_degC == curve[205].temperature_degC);
+  CHECK(free.left_out[4].time_s == curve[402].time_s);
 }
 
 TEST_CASE("a mixing is no knock, nor is noise") {

@@ -1,4 +1,4 @@
-// Runs to draw: noise-free cup temperatures from a first-order release with heat leak.
+// Runs to draw: cup temperatures from a first-order release with heat leak, all invented.
 #pragma once
 
 #include <cstddef>
@@ -15,6 +15,12 @@ struct ExampleRun {
   double end_s = 300.0;
   double release_s = 6.0;  ///< time constant of the release, s
   bool has_added = false;
+  double ripple_K = 0.02;  ///< amplitude of what stands for noise
+  bool has_fit = false;    ///< residuals and their scatter; the course unless `by_lines`
+  bool by_lines = false;   ///< no course: residuals from the lines of both periods
+  int knocks = 0;          ///< readings left out, every fortieth
+  double knock_K = 0.4;
+  Language language = Language::english;
 };
 
 /// A chart with readings, periods, both lines and the rise, all from the run's closed form:

@@ -33,8 +33,17 @@ TEST_CASE("contrast of black and white is 21") {
 TEST_CASE("every text colour stands out from every ground by 4.5 or more (WCAG 2.1, 1.4.3)") {
   const std::array<Colour, 5> texts{palette::ink, palette::quiet_ink, palette::cup, palette::added,
                                     palette::fitted};
-  const std::array<Colour, 3> grounds{palette::paper, palette::outer_band, palette::main_band};
+  const std::array<Colour, 5> grounds{palette::paper, palette::outer_band, palette::main_band,
+                                      palette::scatter_band, palette::course};
   for (const Colour& text : texts) {
     for (const Colour& ground : grounds) CHECK(contrast(text, ground) >= 4.5);
   }
+}
+
+TEST_CASE("bands, course and grid are told from their ground by lightness alone") {
+  CHECK(contrast(palette::scatter_band, palette::outer_band) >= 1.2);
+  CHECK(contrast(palette::scatter_band, palette::main_band) >= 1.1);
+  CHECK(contrast(palette::course, palette::outer_band) >= 1.35);
+  CHECK(contrast(palette::course, palette::main_band) >= 1.2);
+  CHECK(contrast(palette::main_band, palette::outer_band) >= 1.05);
 }

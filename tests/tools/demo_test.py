@@ -97,7 +97,9 @@ class Demo(unittest.TestCase):
         runs = sorted((self.folder / "notebook").iterdir())
         self.assertEqual(len(runs), 7)
         for run in runs:
-            self.assertTrue((run / "chart.svg").read_text().startswith("<?xml"))
+            chart = (run / "chart.svg").read_text()
+            self.assertTrue(chart.startswith("<?xml"))
+            self.assertIn("Corrected temperature rise", chart)
             self.assertTrue((run / "chart.png").read_bytes().startswith(b"\x89PNG"))
         self.assertFalse((self.folder / "demo.sock").exists())
 

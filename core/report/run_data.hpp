@@ -1,4 +1,5 @@
-// What a chart reads off its data before drawing: pieces between gaps, ranges, values of a line.
+// What a run's chart reads off its data before drawing: pieces between gaps, ranges, values of a
+// line.
 #pragma once
 
 #include <optional>
@@ -7,15 +8,9 @@
 
 #include "core/base/result.hpp"
 #include "core/report/run_chart.hpp"
+#include "core/report/ticks.hpp"
 
 namespace nestcup {
-
-/// A closed range of numbers.
-struct Range {
-  double low = 0.0;
-  double high = 0.0;
-  [[nodiscard]] double size() const { return high - low; }
-};
 
 /// Fails unless everything in `chart` can be drawn.
 /// @errors bad_data
@@ -31,6 +26,10 @@ Result<void> check_chart(const RunChart& chart);
 
 /// The range of all temperatures in the chart, degC; at least 0.2 K wide.
 [[nodiscard]] Range temperature_range(const RunChart& chart);
+
+/// The range of the residuals' panel: about zero, all that was used and two standard deviations,
+/// mK.
+[[nodiscard]] Range residual_range_mK(const RunChart& chart);
 
 /// The temperature of a polyline at `time_s`, degC; its nearest end outside of it, nothing where
 /// it has no points.

@@ -3,14 +3,14 @@
 #include <optional>
 #include <string>
 
-#include "core/report/chart_marks.hpp"
+#include "core/report/run_marks.hpp"
 
 namespace nestcup {
 
 namespace {
 
-constexpr TextStyle moment_style{9.0, palette::quiet_ink};
-constexpr double row_height = 13.0;
+constexpr TextStyle moment_style{10.0, palette::quiet_ink};
+constexpr double row_height = 14.0;
 constexpr double lane_margin = 3.0;
 constexpr double aside = 4.0;  // between a line and its name
 
@@ -25,10 +25,12 @@ struct Moment {
   }
 };
 
-Moment moment_at(Canvas& canvas, const char* name, double time_s, const Range& time,
+Moment moment_at(Canvas& canvas, const RunChart& chart, const char* key, double time_s,
                  const PageBox& plot) {
-  Moment moment{fmt::format("{} {:.1f} s", name, time_s), 0.0, 0.0};
-  moment.x = plot.left + (time_s - time.low) / time.size() * plot.width;
+  const Texts texts(chart.language);
+  const std::string time = texts.number(fmt::format("{:.1f} s", time_s));
+  Moment moment{texts.fill(key, {{"time", time}}), 0.0, 0.0};
+  moment.x = LinearScale{time_range(chart), plot.left, plot.right()}.at(time_s);
   moment.width = canvas.text_width(moment.words, moment_style);
   return moment;
 }
@@ -45,15 +47,15 @@ struct Moments {
 /// The mixing time's name prefers the left of its line, the equal-area time's the right: then one
 /// row holds both.
 Moments arranged(Canvas& canvas, const RunChart& chart, const PageBox& plot) {
-  const Range time = time_range(chart);
   Moments found;
   if (chart.mixing_time_s) {
-    found.mixing = moment_at(canvas, "mixing time", *chart.mixing_time_s, time, plot);
+    found.mixing = moment_at(canvas, chart, "run_chart.mixing_time", *chart.mixing_time_s, plot);
     found.mixing_on_left = found.mixing->fits_left(plot);
     found.rows = 1;
   }
   if (chart.equal_area_time_s) {
-    found.equal_area = moment_at(canvas, "equal-area time", *chart.equal_area_time_s, time, plot);
+    found.equal_area =
+        moment_at(canvas, chart, "run_chart.equal_area_time", *chart.equal_area_time_s, plot);
     found.equal_area_on_left = !found.equal_area->fits_right(plot);
     const bool same_side = found.mixing && found.mixing_on_left == found.equal_area_on_left;
     found.rows = same_side ? 2 : 1;
@@ -75,7 +77,7 @@ double moment_lane_height(Canvas& canvas, const RunChart& chart, const PageBox& 
   return arranged(canvas, chart, plot).rows * row_height + lane_margin;
 }
 
-void draw_moments(Canvas& canvas, const RunChart& chart, const ChartFrame& frame) {
+void draw_moments(Canvas& canvas, const RunChart& chart, const RunFrame& frame) {
   const PageBox& plot = frame.plot();
   const Moments moments = arranged(canvas, chart, plot);
   const double lower_y = plot.bottom() - 0.5 * row_height;

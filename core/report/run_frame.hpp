@@ -4,39 +4,36 @@
 #include <span>
 #include <vector>
 
-#include "core/report/canvas.hpp"
-#include "core/report/chart_data.hpp"
+#include "core/report/axis.hpp"
+#include "core/report/run_data.hpp"
 
 namespace nestcup {
 
-/// Size of every chart, pt: wide enough for a page's text column.
-inline constexpr double page_width = 760.0;
-inline constexpr double page_height = 480.0;
-
 /// The plot with its two linear scales.
-class ChartFrame {
+class RunFrame {
  public:
   /// @param plot         the box between the axes
   /// @param time         s, over the whole width
   /// @param temperature  degC, over the height less the head room and the foot room
   /// @param head_room    pt kept free above the highest temperature
   /// @param foot_room    pt kept free below the lowest
-  ChartFrame(const PageBox& plot, Range time, Range temperature, double head_room,
-             double foot_room);
+  RunFrame(const PageBox& plot, Range time, Range temperature, double head_room, double foot_room);
 
   [[nodiscard]] const PageBox& plot() const { return plot_; }
-  [[nodiscard]] const Range& time() const { return time_; }
-  /// All temperatures that the box shows, rooms included, degC.
-  [[nodiscard]] const Range& temperature() const { return temperature_; }
+  [[nodiscard]] const LinearScale& time() const { return time_; }
+  /// Holds all temperatures that the box shows, rooms included, degC.
+  [[nodiscard]] const LinearScale& temperature() const { return temperature_; }
 
-  [[nodiscard]] double x(double time_s) const;
-  [[nodiscard]] double y(double temperature_degC) const;
+  [[nodiscard]] double x(double time_s) const { return time_.at(time_s); }
+  [[nodiscard]] double y(double temperature_degC) const {
+    return temperature_.at(temperature_degC);
+  }
   [[nodiscard]] std::vector<PagePoint> places(std::span<const ChartPoint> points) const;
 
  private:
   PageBox plot_;
-  Range time_;
-  Range temperature_;
+  LinearScale time_;
+  LinearScale temperature_;
 };
 
 }  // namespace nestcup

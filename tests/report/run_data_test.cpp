@@ -1,4 +1,4 @@
-#include "core/report/chart_data.hpp"
+#include "core/report/run_data.hpp"
 
 #include <limits>
 
