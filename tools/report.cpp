@@ -64,8 +64,12 @@ Result<Document> made_report(const cli::Parsed& parsed, cli::Streams& streams) {
   Gathered gathered;
   for (const ReportRun& run : *runs) {
     if (auto taken = gather_record(run.record, run.name, gathered); !taken) return taken.error();
+    const bool is_struck = run.record.at("status") == "struck";
+    if (is_struck && !run.history.empty()) {
+      gathered.left_out.back().reason = run.history.back().reason;
+    }
   }
-  const Results results = work_out(*sheet, gathered.runs);
+  const Results results = worked_out(*sheet, gathered);
   return report_document(
       {*sheet, results, std::move(*runs), cautions(*sheet, Texts(options->language))}, *options);
 }

@@ -64,10 +64,7 @@ int run_results(const cli::Parsed& parsed, cli::Streams& streams) {
   if (!sheet) return cli::report_error(streams, sheet.error());
   const auto gathered = gather(parsed);
   if (!gathered) return cli::report_error(streams, gathered.error());
-  for (const std::string& what : gathered->left_out) {
-    streams.err << fmt::format("{}: {}\n", streams.program, what);
-  }
-  const Results results = work_out(*sheet, gathered->runs);
+  const Results results = worked_out(*sheet, *gathered);
   if (parsed.flag("json")) {
     streams.out << results_json(results).dump() << '\n';
   } else {

@@ -28,6 +28,7 @@ struct RunFacts {
   ProbeError cup_probe{};
   std::optional<ProbeError> added_probe{};  ///< nothing: one probe read both, or it was typed
   bool added_by_hand = false;               ///< typed in the run itself
+  int number = 0;                           ///< among its trial's runs, from 1; 0: not known
 };
 
 /// The same as measured values with shared inputs.

@@ -62,6 +62,7 @@ RunFacts typed_run(const SheetTrial& trial, const TypedTrial& typed, int number)
   RunFacts facts;
   facts.id = fmt::format("typed {}", number);
   facts.trial = trial.name;
+  facts.number = number;
   facts.cup_degC = {typed.cup_degC, u_degC};
   facts.cup_probe = {"thermometer of the typed runs", 0.0, 0.0};
   if (typed.added_degC) facts.added_degC = Uncertain{*typed.added_degC, u_degC};

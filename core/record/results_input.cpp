@@ -50,7 +50,10 @@ void split_scale(const Json& rise, RunFacts& facts) {
 RunFacts facts_of(const Json& record) {
   RunFacts facts;
   facts.id = record.at("id").get<std::string>();
-  if (!record.at("trial").is_null()) facts.trial = record.at("trial").at("name").get<std::string>();
+  if (const Json& trial = record.at("trial"); !trial.is_null()) {
+    facts.trial = trial.at("name").get<std::string>();
+    facts.number = trial.at("number").get<int>();
+  }
   const Json& temperatures = record.at("temperatures");
   facts.cup_degC = quantity_of(temperatures.at("cup_at_mixing_degC"));
   facts.rise_K = quantity_of(record.at("corrected_rise_K"));

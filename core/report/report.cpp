@@ -52,6 +52,11 @@ std::string run_title(const ReportRun& run) {
   return trial.at("name").get<std::string>() + " " + std::to_string(trial.at("number").get<int>());
 }
 
+std::string run_name(const ReportRun& run, const ReportWork& work) {
+  return is_struck(run) ? work.texts.fill("rises.struck_run", {{"run", run_title(run)}})
+                        : run_title(run);
+}
+
 bool is_struck(const ReportRun& run) {
   return run.record.at("status") == "struck";
 }

@@ -30,7 +30,7 @@ struct ReportRun {
   std::vector<ChartPoint> added;  ///< of the second vessel's probe
   std::optional<RunChart> chart;
   std::optional<double> hand_K;  ///< the rise that the usual line by hand would have given
-  std::vector<HistoryEntry> history;
+  std::vector<HistoryEntry> history;  ///< the oldest first
 };
 
 struct ReportInput {

@@ -60,7 +60,7 @@ void add_history(const ReportWork& work) {
     for (const HistoryEntry& entry : run.history) {
       if (entry.revision == 1) continue;
       const std::string key = "action." + entry.action;
-      table.rows.push_back({run_title(run), std::to_string(entry.revision),
+      table.rows.push_back({run_name(run, work), std::to_string(entry.revision),
                             texts.has(key) ? texts[key] : entry.action, entry.reason, entry.who,
                             entry.at});
     }

@@ -63,9 +63,7 @@ Table trials_table(const ReportWork& work) {
                    {texts["head.cup"], false},
                    {texts["head.added"], false}};
   for (const SheetTrial& trial : work.input.sheet.trials) {
-    std::string key = purpose_text(trial.purpose);
-    std::replace(key.begin(), key.end(), ' ', '_');
-    const Cell purpose(texts["purpose." + key],
+    const Cell purpose(texts["purpose." + text_name(purpose_text(trial.purpose))],
                        trial.equation ? chemistry_text(trial.equation->text) : "");
     table.rows.push_back({trial.name, purpose, contents_text(trial.cup, work.input.sheet, texts),
                           trial.heater ? heater_text(*trial.heater, texts)

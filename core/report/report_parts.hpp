@@ -4,6 +4,7 @@
 #include <string>
 #include <utility>
 
+#include "core/report/chart_page.hpp"
 #include "core/report/report.hpp"
 #include "core/working/working.hpp"
 
@@ -24,8 +25,18 @@ void add_rises(const ReportWork& work);     ///< corrected rises, budgets, by ha
 void add_working(const ReportWork& work);   ///< every step from rises to results
 void add_comparison_steps(const ReportWork& work);  ///< how results are held against others
 void add_results(const ReportWork& work);           ///< constant, enthalpies, uncertainties, cycle
+void add_cycle_charts(const ReportWork& work);      ///< levels of enthalpy, and the cycle's budget
 void add_assumptions(const ReportWork& work);       ///< what was taken where nothing was said
 void add_history(const ReportWork& work);           ///< what was struck out and restored, and why
+
+/// A chart as a figure; one that cannot be drawn (too few readings) is left out.
+template <class Chart>
+void add_figure(const ReportWork& work, const Chart& chart, const std::string& caption) {
+  const auto page = chart_page(chart);
+  if (!page) return;
+  auto svg = page_svg(*page);
+  if (svg) work.document.add(Figure{caption, page->description, std::move(*svg)});
+}
 
 /// Value and u with the digits that u bears, each on its own.
 [[nodiscard]] std::pair<std::string, std::string> value_and_u(const Measured& value,
@@ -35,6 +46,9 @@ void add_history(const ReportWork& work);           ///< what was struck out and
 
 /// "oxide 2", or the run's name where it belongs to no trial.
 [[nodiscard]] std::string run_title(const ReportRun& run);
+
+/// The same, and whether it is struck out.
+[[nodiscard]] std::string run_name(const ReportRun& run, const ReportWork& work);
 
 [[nodiscard]] bool is_struck(const ReportRun& run);
 /// Whether it has a corrected rise.

@@ -45,7 +45,7 @@ Table raw_table(const ReportRun& run, const ReportWork& work) {
   const bool both = !run.added.empty();
   const std::size_t groups_across = both ? 3 : 4;
   Table table;
-  table.title = texts.fill("readings.raw_title", {{"run", run_title(run)}});
+  table.title = texts.fill("readings.raw_title", {{"run", run_name(run, work)}});
   table.key = "raw-readings-" + run_title(run);
   table.is_long = true;
   const std::size_t length = (rows.size() + groups_across - 1) / groups_across;
@@ -77,7 +77,7 @@ Table timed_table(const std::vector<const ReportRun*>& runs, int number, const R
   table.columns = {{texts["readings.after_mixing"], true}};
   std::map<double, std::vector<std::string>> rows;
   for (std::size_t i = 0; i < runs.size(); ++i) {
-    table.columns.push_back({run_title(*runs[i]), true});
+    table.columns.push_back({run_name(*runs[i], work), true});
     for (const Json& reading : runs[i]->record.at("timed_readings")) {
       auto& row = rows[reading.at("after_mixing_s").get<double>()];
       row.resize(runs.size());

@@ -92,9 +92,7 @@ Table uncertainty_table(const std::vector<Outcome>& outcomes, const ReportWork& 
     for (const SourceShare& share : outcome.budget) sources.insert(share.source);
   }
   for (const ErrorSource source : sources) {
-    std::string key(error_source_name(source));
-    std::replace(key.begin(), key.end(), ' ', '_');
-    std::vector<Cell> row{texts["source." + key]};
+    std::vector<Cell> row{texts["source." + text_name(error_source_name(source))]};
     for (const Outcome& outcome : outcomes) {
       const auto share = std::find_if(outcome.budget.begin(), outcome.budget.end(),
                                       [&](const SourceShare& one) { return one.source == source; });
@@ -191,6 +189,7 @@ void add_results(const ReportWork& work) {
   work.document.add(Heading{2, work.texts["results.heading"]});
   work.document.add(uncertainty_table(outcomes, work));
   work.document.add(outcomes_table(outcomes, work));
+  add_cycle_charts(work);
   // An accepted value would give the answer away.
   if (work.options.without_results) return;
   Table comparison = comparison_table(work);

@@ -49,10 +49,10 @@ Table rises_table(const ReportWork& work) {
   for (const ReportRun& run : work.input.runs) {
     const Json& degC = run.record.at("temperatures");
     const auto [rise, u] = value_and_u(run.record.at("corrected_rise_K"), texts);
-    table.rows.push_back({run_title(run), value_and_u(degC.at("cup_at_mixing_degC"), texts).first,
-                          value_and_u(degC.at("added_at_mixing_degC"), texts).first, rise, u,
-                          value_and_u(degC.at("final_degC"), texts).first,
-                          remark(run, same_method, texts)});
+    table.rows.push_back(
+        {run_name(run, work), value_and_u(degC.at("cup_at_mixing_degC"), texts).first,
+         value_and_u(degC.at("added_at_mixing_degC"), texts).first, rise, u,
+         value_and_u(degC.at("final_degC"), texts).first, remark(run, same_method, texts)});
   }
   table.note = texts["rises.note"];
   if (same_method) {
@@ -73,7 +73,7 @@ Table budgets_table(const ReportWork& work) {
   for (const ReportRun& run : work.input.runs) {
     if (!has_rise(run)) continue;
     runs.push_back(&run);
-    table.columns.push_back({run_title(run), true});
+    table.columns.push_back({run_name(run, work), true});
     for (const Json& line : run.record.at("corrected_rise_K").at("budget")) {
       const std::string source = line.at("source");
       if (std::find(sources.begin(), sources.end(), source) == sources.end()) {
@@ -138,7 +138,7 @@ Table hand_table(const ReportWork& work) {
     const double rise_K = run.record.at("corrected_rise_K").at("value");
     const auto bend = bend_K(run.record);
     table.rows.push_back(
-        {run_title(run), texts.number(fmt::format("{:.4f}", rise_K)),
+        {run_name(run, work), texts.number(fmt::format("{:.4f}", rise_K)),
          texts.number(fmt::format("{:.4f}", *run.hand_K)), millikelvin(*run.hand_K - rise_K, texts),
          bend ? millikelvin(*bend, texts) : "", millikelvin(hand_rounding_u_K(), texts)});
   }
@@ -164,7 +164,7 @@ void add_findings(const ReportWork& work) {
   for (const ReportRun& run : work.input.runs) {
     for (const Json& finding : run.record.at("findings")) {
       const std::string severity = finding.at("severity");
-      list.items.push_back(fmt::format("{}, {}: {}", run_title(run),
+      list.items.push_back(fmt::format("{}, {}: {}", run_name(run, work),
                                        work.texts["severity." + severity],
                                        finding_in(finding, work.texts)));
     }
@@ -180,11 +180,7 @@ void add_findings(const ReportWork& work) {
 void add_charts(const ReportWork& work) {
   for (const ReportRun& run : work.input.runs) {
     if (!run.chart) continue;
-    const auto svg = chart_svg(*run.chart);
-    if (!svg) continue;
-    work.document.add(Figure{work.texts.fill("rises.chart", {{"run", run_title(run)}}),
-                             work.texts.fill("rises.chart_words", {{"run", run_title(run)}}),
-                             *svg});
+    add_figure(work, *run.chart, work.texts.fill("rises.chart", {{"run", run_name(run, work)}}));
   }
 }
 

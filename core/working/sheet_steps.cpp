@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <optional>
+#include <set>
 #include <string>
 #include <vector>
 
@@ -17,6 +18,19 @@ namespace {
 bool gives_constant(const TrialResult& trial) {
   return trial.purpose == Purpose::calorimeter_constant ||
          trial.purpose == Purpose::electrical_calibration;
+}
+
+/// The runs' own numbers; 1, 2, 3 ... where some lack one, or two have the same (typed runs beside
+/// recorded ones).
+std::vector<int> numbers_of(const std::vector<RunResult>& runs) {
+  std::vector<int> numbers, counted;
+  std::set<int> seen;
+  for (const RunResult& run : runs) {
+    numbers.push_back(run.facts.number);
+    counted.push_back(static_cast<int>(numbers.size()));
+    if (run.facts.number > 0) seen.insert(run.facts.number);
+  }
+  return seen.size() == runs.size() ? numbers : counted;
 }
 
 /// Makes all parts of a sheet's working.
@@ -47,10 +61,11 @@ class SheetWriter : StepWriter {
     if (wanted == nullptr) return std::nullopt;
     const TrialWork work{sheet_, *wanted, inputs_, notes_};
     std::vector<RunSteps> runs;
-    int number = 0;
-    for (const RunResult& run : trial.runs) {
+    const std::vector<int> numbers = numbers_of(trial.runs);
+    for (std::size_t i = 0; i < trial.runs.size(); ++i) {
+      const RunResult& run = trial.runs[i];
       working().begin_part(
-          {WorkingPart::Kind::run, trial.name, ++number, run.facts.id, 0, 0, std::nullopt});
+          {WorkingPart::Kind::run, trial.name, numbers[i], run.facts.id, 0, 0, std::nullopt});
       runs.push_back(run_steps(run, constant, work, working()));
       working().end_part(runs.back().result);
     }

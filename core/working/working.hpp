@@ -46,7 +46,7 @@ struct WorkingPart {
   enum class Kind { run, repeats, constant, cycle, comparison };
   Kind kind = Kind::run;
   std::string trial;          ///< empty for constant and cycle
-  int run_number = 0;         ///< of a run: its repeat, from 1
+  int run_number = 0;         ///< of a run: its number in the trial
   std::string run_id;         ///< of a run
   StepId first = 0, end = 0;  ///< steps [first, end)
   std::optional<StepId> result;

@@ -24,7 +24,10 @@ inline std::optional<Measured> expected_result(const Results& results, const Wor
     return comparison->difference_kJ_per_mol;
   }
   if (part.kind == Kind::run) {
-    return trial->runs.at(static_cast<std::size_t>(part.run_number - 1)).value;
+    for (const RunResult& run : trial->runs) {
+      if (run.facts.id == part.run_id) return run.value;
+    }
+    return std::nullopt;
   }
   for (const auto& value :
        {trial->delta_H_25_kJ_per_mol, trial->delta_H_kJ_per_mol, trial->constant_J_per_K,

@@ -36,7 +36,7 @@ Result<Worked> work_day_out(const std::filesystem::path& folder, const Store& st
   if (!sheet) return sheet.error();
   Gathered gathered;
   if (const auto done = gather_store(store, gathered); !done) return done.error();
-  Results results = work_out(*sheet, gathered.runs);
+  Results results = worked_out(*sheet, gathered);
   return Worked{std::move(sheet).value(), std::move(results)};
 }
 

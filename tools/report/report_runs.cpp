@@ -21,7 +21,7 @@ std::vector<ChartPoint> points(const Curve& curve) {
 }
 
 /// Adds what only the readings tell.
-void add_readings(ReportRun& run, const ReplayedRun& again, Language) {
+void add_readings(ReportRun& run, const ReplayedRun& again, Language language) {
   std::vector<ProbeRole> roles;
   for (const Json& probe : again.made.record.at("probes")) {
     roles.push_back(role_from_name(probe.at("role").get<std::string>()).value_or(ProbeRole::cup));
@@ -37,7 +37,7 @@ void add_readings(ReportRun& run, const ReplayedRun& again, Language) {
                                 ? run.name
                                 : fmt::format("{} {}", trial.at("name").get<std::string>(),
                                               trial.at("number").get<int>());
-  run.chart = run_chart(again, title);
+  run.chart = run_chart(again, title, language);
 }
 
 bool belongs(const Json& record, const Sheet& sheet) {

@@ -5,16 +5,25 @@
 #include <vector>
 
 #include "core/base/result.hpp"
+#include "core/chemistry/results.hpp"
 #include "core/chemistry/run_facts.hpp"
 #include "core/record/run_record.hpp"
 #include "core/store/store.hpp"
 
 namespace nestcup {
 
-/// Runs that count, and what is said of those that do not.
+/// A run that does not count.
+struct LeftOut {
+  std::string run;     ///< "run 3", or its file
+  std::string trial;   ///< empty for none
+  std::string why;     ///< "struck out" or "unusable"
+  std::string reason;  ///< given when it was struck out; empty where it is not known
+};
+
+/// Runs that count, and those that do not.
 struct Gathered {
   std::vector<RunFacts> runs;
-  std::vector<std::string> left_out;  ///< "run 3 is struck out and left out"
+  std::vector<LeftOut> left_out;
 };
 
 /// Adds a record's run.
@@ -26,5 +35,8 @@ struct Gathered {
 /// Adds all finished runs of a store.
 /// @errors bad_data; as Store's
 [[nodiscard]] Result<void> gather_store(const Store& store, Gathered& gathered);
+
+/// Works the sheet out from the runs that count, and notes those that do not.
+[[nodiscard]] Results worked_out(const Sheet& sheet, const Gathered& gathered);
 
 }  // namespace nestcup

@@ -1,0 +1,85 @@
+// Charts of results: where an uncertainty comes from, and the cycle as levels of enthalpy.
+#include <algorithm>
+
+#include "core/report/budget_chart.hpp"
+#include "core/report/chart_page.hpp"
+#include "core/report/cycle_chart.hpp"
+#include "core/report/cycle_path.hpp"
+#include "core/report/report_parts.hpp"
+
+namespace nestcup {
+
+namespace {
+
+/// The equation of a term: a trial's, or the accepted one itself.
+std::optional<Equation> equation_of(const CycleTerm& term, const Sheet& sheet) {
+  const SheetTrial* const trial = sheet.find(term.name);
+  if (trial != nullptr) return trial->equation;
+  auto equation = parse_equation(term.name);
+  if (!equation) return std::nullopt;
+  return std::move(equation).value();
+}
+
+CycleStep chart_step(const CycleTerm& term, const Equation& equation) {
+  CycleStep step;
+  step.label = equation.text;
+  step.kJ_per_mol = term.kJ_per_mol.value();
+  step.u = term.kJ_per_mol.u();
+  step.measured = term.measured;
+  step.multiplier = to_double(term.multiplier);
+  step.multiplier_text = rational_text(term.multiplier);
+  return step;
+}
+
+/// Nothing where a term's equation cannot be told.
+std::optional<CycleChart> cycle_chart(const CycleResult& cycle, const ReportWork& work) {
+  const auto target = parse_equation(cycle.target);
+  if (!target || !cycle.delta_H_kJ_per_mol) return std::nullopt;
+  std::vector<PathStep> path_steps;
+  for (const CycleTerm& term : cycle.terms) {
+    const auto equation = equation_of(term, work.input.sheet);
+    if (!equation) return std::nullopt;
+    path_steps.push_back({*equation, term.multiplier});
+  }
+  const CyclePath path = cycle_path(*target, path_steps);
+  CycleChart chart;
+  chart.title = work.texts["results.cycle_chart_title"];
+  chart.language = work.options.language;
+  chart.levels = path.levels;
+  for (const std::size_t index : path.order) {
+    chart.steps.push_back(chart_step(cycle.terms[index], path_steps[index].equation));
+  }
+  chart.target = {target->text, cycle.delta_H_kJ_per_mol->value(), cycle.delta_H_kJ_per_mol->u()};
+  if (cycle.accepted) {
+    const Measured& accepted = cycle.accepted->kJ_per_mol;
+    chart.accepted = Uncertain{accepted.value(), accepted.u(), std::nullopt};
+  }
+  return chart;
+}
+
+BudgetChart budget_chart(const CycleResult& cycle, const ReportWork& work) {
+  BudgetChart chart;
+  chart.title = work.texts["results.budget_chart_title"];
+  chart.unit = "kJ/mol";
+  chart.language = work.options.language;
+  chart.total_u = cycle.delta_H_kJ_per_mol->u();
+  for (const SourceShare& share : cycle.budget) {
+    chart.bars.push_back(
+        {work.texts["source." + text_name(error_source_name(share.source))], share.u});
+  }
+  return chart;
+}
+
+}  // namespace
+
+void add_cycle_charts(const ReportWork& work) {
+  const auto& cycle = work.input.results.cycle;
+  if (!cycle || !cycle->delta_H_kJ_per_mol || work.options.without_results) return;
+  if (const auto chart = cycle_chart(*cycle, work)) {
+    add_figure(work, *chart, work.texts["results.cycle_chart"]);
+  }
+  if (cycle->budget.empty()) return;
+  add_figure(work, budget_chart(*cycle, work), work.texts["results.budget_chart"]);
+}
+
+}  // namespace nestcup
