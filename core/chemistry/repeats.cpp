@@ -34,7 +34,7 @@ void Repeats::add(const RunFacts& facts, const Measured& constant_J_per_K) {
   if (!run) return;
   const auto value = value_of(*run, constant_J_per_K);
   if (!value) return;
-  result_.runs.push_back({facts.id, *value});
+  result_.runs.push_back({facts.id, *value, std::nullopt});
   values_.push_back(*value);
   cups_degC_.push_back(run->cup_degC);
 }
@@ -107,6 +107,9 @@ void Repeats::place_reaction(const Pooled& pooled) {
   if (const auto delta_Cp = delta_Cp_J_per_mol_K(*work_.trial.equation, work_.inputs)) {
     const Measured at_degC = weighted_mean(cups_degC_, pooled.weights);
     result_.delta_H_25_kJ_per_mol = pooled.mean + 0.001 * *delta_Cp * (25.0 - at_degC);
+    for (std::size_t run = 0; run < values_.size(); ++run) {
+      result_.runs[run].value_25 = values_[run] + 0.001 * *delta_Cp * (25.0 - cups_degC_[run]);
+    }
   }
   const auto accepted =
       accepted_near(*work_.trial.equation, work_.sheet.cycle ? work_.sheet.cycle->base : "",

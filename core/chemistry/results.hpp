@@ -17,6 +17,8 @@ namespace nestcup {
 struct RunResult {
   std::string id;
   Measured value;  ///< in the unit of the trial's result
+  /// The same at 25 degC, for an enthalpy that can be carried there.
+  std::optional<Measured> value_25{};
 };
 
 /// A trial's repeats together. What its purpose does not give is absent.
