@@ -45,40 +45,53 @@ BesideClass::BesideClass(const ClassBench& bench, std::size_t place, const Resul
                              robust.u_mean * robust.u_mean);
   }
   by_ = Eigen::Map<const Eigen::VectorXd>(by.data(), static_cast<Eigen::Index>(by.size()));
-  as_stated_ = values_of(condensed_);
+  if (const auto stated = worked_out(condensed_)) as_stated_ = stated->by;
 }
 
-std::optional<Eigen::VectorXd> BesideClass::values_of(const Supposed& bench) const {
-  const Results results = work_out(bench.sheet, bench.runs);
-  Eigen::VectorXd values(by_.size());
+std::optional<Supposition> BesideClass::worked_out(const Supposed& bench) const {
+  Supposition supposition{work_out(bench.sheet, bench.runs), {}, Eigen::VectorXd(by_.size())};
   for (std::size_t i = 0; i < trials_.size(); ++i) {
-    const auto found =
-        std::find_if(results.trials.begin(), results.trials.end(),
-                     [&](const TrialResult& trial) { return trial.name == trials_[i]; });
-    const auto value = found == results.trials.end() ? std::nullopt : trial_value(*found);
+    const auto& trials = supposition.results.trials;
+    const auto found = std::find_if(trials.begin(), trials.end(), [&](const TrialResult& trial) {
+      return trial.name == trials_[i];
+    });
+    auto value = found == trials.end() ? std::nullopt : trial_value(*found);
     if (!value || !std::isfinite(value->value())) return std::nullopt;
-    values[static_cast<Eigen::Index>(i)] = value->value();
+    supposition.by[static_cast<Eigen::Index>(i)] = value->value();
+    supposition.values.push_back(std::move(*value));
   }
-  return values;
+  return supposition;
 }
 
-std::optional<Eigen::VectorXd> BesideClass::by_if(const Suspect& suspect, double value) const {
+std::optional<Supposition> BesideClass::suppose(const Suspect& suspect, double value) const {
   if (!as_stated_) return std::nullopt;
-  const auto values = values_of(supposing(condensed_, suspect, value));
-  if (!values) return std::nullopt;
-  return Eigen::VectorXd(by_ + *values - *as_stated_);
+  auto supposition = worked_out(supposing(condensed_, suspect, value));
+  if (!supposition) return std::nullopt;
+  supposition->by += by_ - *as_stated_;
+  return supposition;
 }
 
 Eigen::MatrixXd BesideClass::covariance(const std::vector<std::string>& without) const {
+  return covariance_of(values_, results_.inputs, without);
+}
+
+Eigen::MatrixXd BesideClass::covariance(const Supposition& supposition,
+                                        const std::vector<std::string>& without) const {
+  return covariance_of(supposition.values, supposition.results.inputs, without);
+}
+
+Eigen::MatrixXd BesideClass::covariance_of(const std::vector<Measured>& values,
+                                           const Inputs& inputs,
+                                           const std::vector<std::string>& without) const {
   std::vector<Measured> own;
-  for (const Measured& value : values_) own.push_back(own_part(value, results_.inputs, without));
+  for (const Measured& value : values) own.push_back(own_part(value, inputs, without));
   Eigen::MatrixXd matrix(by_.size(), by_.size());
   for (Eigen::Index i = 0; i < by_.size(); ++i) {
     for (Eigen::Index j = 0; j < by_.size(); ++j) {
       matrix(i, j) = nestcup::covariance(own[std::size_t(i)], own[std::size_t(j)]);
     }
     // Benches that state nothing and agree to the last digit leave nothing to divide by.
-    const double least = std::pow(1e-9 * values_[std::size_t(i)].value(), 2) + 1e-300;
+    const double least = std::pow(1e-9 * values[std::size_t(i)].value(), 2) + 1e-300;
     matrix(i, i) += std::max(least, more_variance_[std::size_t(i)]);
   }
   return matrix;

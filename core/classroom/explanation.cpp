@@ -35,7 +35,7 @@ double place_of(const Suspect& suspect, double figure) {
 /// A point of the search.
 struct Point {
   double at = 0.0;
-  Eigen::VectorXd by;
+  Supposition supposition;
   double chi_squared = 0.0;
 };
 
@@ -52,21 +52,21 @@ class Search {
   [[nodiscard]] const Cholesky& covariance() const { return covariance_; }
 
   [[nodiscard]] std::optional<Point> point(double at) const {
-    auto by = beside_.by_if(suspect_, figure_at(suspect_, at));
-    if (!by) return std::nullopt;
-    const double chi_squared = chi_squared_of(covariance_, *by);
-    return Point{at, std::move(*by), chi_squared};
+    auto supposition = beside_.suppose(suspect_, figure_at(suspect_, at));
+    if (!supposition) return std::nullopt;
+    const double chi_squared = chi_squared_of(covariance_, supposition->by);
+    return Point{at, std::move(*supposition), chi_squared};
   }
 
   /// The least chi-squared: the best of a grid, then Gauss-Newton steps from there.
   [[nodiscard]] std::optional<Point> best() {
-    const int steps = suspect_.by_factor ? 8 : 4;
+    const int steps = suspect_.kind == SuspectKind::strength ? 8 : 4;
     std::optional<Point> best;
     for (int i = 0; i <= steps; ++i) {
       auto next = point(low_ + (high_ - low_) * i / steps);
       if (next && (!best || next->chi_squared < best->chi_squared)) best = std::move(next);
     }
-    constexpr int patience = 8;
+    constexpr int patience = 6;
     double reach = (high_ - low_) / steps;
     for (int i = 0; best && i < patience; ++i) {
       if (!improve(*best, reach)) break;
@@ -83,11 +83,12 @@ class Search {
     const double little = (high_ - low_) * 1e-3 * (best.at < 0.5 * (low_ + high_) ? 1.0 : -1.0);
     const auto beside = point(best.at + little);
     if (!beside) return false;
-    const Eigen::VectorXd slope = covariance_.matrixL().solve((beside->by - best.by) / little);
+    const Eigen::VectorXd slope =
+        covariance_.matrixL().solve((beside->supposition.by - best.supposition.by) / little);
     const double steepness = slope.squaredNorm();
     if (!(steepness > 0.0)) return false;
     u_ = 1.0 / std::sqrt(steepness);
-    const double step = -slope.dot(covariance_.matrixL().solve(best.by)) / steepness;
+    const double step = -slope.dot(covariance_.matrixL().solve(best.supposition.by)) / steepness;
     if (std::abs(step) < 0.01 * u_) return false;
     auto next = point(std::clamp(best.at + std::clamp(step, -reach, reach), low_, high_));
     if (!next || next->chi_squared >= best.chi_squared) {
@@ -124,10 +125,14 @@ std::optional<Explanation> explained_by(const Suspect& suspect, const BesideClas
   explanation.chi_squared_before = chi_squared_of(search.covariance(), beside.by());
   const auto point = suspect.is_choice() ? search.point(0.0) : search.best();
   if (!point) return std::nullopt;
-  explanation.chi_squared_after = point->chi_squared;
-  explanation.probability = probability_of(point->chi_squared, explanation.dof);
+  const Eigen::MatrixXd covariance = beside.covariance(point->supposition, suspect.inputs);
+  const Eigen::VectorXd& left = point->supposition.by;
+  explanation.chi_squared_after = chi_squared_of(Cholesky(covariance), left);
+  explanation.probability = probability_of(explanation.chi_squared_after, explanation.dof);
   if (explanation.probability < least_probability_left) return std::nullopt;
-  if (explanation.chi_squared_before - point->chi_squared < least_taken_away) return std::nullopt;
+  if (explanation.chi_squared_before - explanation.chi_squared_after < least_taken_away) {
+    return std::nullopt;
+  }
   if (!suspect.is_choice()) {
     explanation.value = figure_at(suspect, point->at);
     explanation.u = search.u() * (suspect.by_factor ? explanation.value : 1.0);
@@ -135,7 +140,7 @@ std::optional<Explanation> explained_by(const Suspect& suspect, const BesideClas
     if (off < least_stated_u_off * suspect.u_stated) return std::nullopt;
     if (explanation.value <= suspect.low || explanation.value >= suspect.high) return std::nullopt;
   }
-  name_trials(explanation, beside, point->by, beside.covariance(suspect.inputs));
+  name_trials(explanation, beside, left, covariance);
   if (explanation.back.empty()) return std::nullopt;
   return explanation;
 }

@@ -84,30 +84,73 @@ FarLeak far_leak(const Ratio& ratio) {
   return far;
 }
 
+double spread_of(const std::vector<double>& values) {
+  return std::max(least_spread, values.size() < 2 ? 0.0 : algorithm_a(values).sd);
+}
+
+/// The median of a bench's log ratios.
+double log_ratio_of(const std::vector<Ratio>& ratios) {
+  std::vector<double> own;
+  for (const Ratio& ratio : ratios) own.push_back(ratio.log_ratio);
+  return median_of(own);
+}
+
+/// How much lower than the others a bench drifts to, K; 0 where that is not known.
+double lower_K(const std::vector<Ratio>& ratios) {
+  std::vector<double> lower;
+  for (const Ratio& ratio : ratios) {
+    if (const auto above_K = far_leak(ratio).rest_above_K) lower.push_back(-*above_K);
+  }
+  return lower.empty() ? 0.0 : median_of(lower);
+}
+
+bool is_far_together(const std::vector<Ratio>& ratios, double spread_of_benches) {
+  constexpr double clearly_lower_K = 1.5, least_ratio = 1.4, least_z = 3.0;
+  const double log_ratio = log_ratio_of(ratios);
+  if (log_ratio > std::log(far_leak_ratio) && log_ratio > farthest_z * spread_of_benches) {
+    return true;
+  }
+  return log_ratio > std::log(least_ratio) && log_ratio > least_z * spread_of_benches &&
+         lower_K(ratios) > clearly_lower_K;
+}
+
+/// Spreads of the class: of runs and of benches.
+struct Spreads {
+  double runs = least_spread, benches = least_spread;
+};
+
+LeakBeside beside_others(std::size_t bench, const std::vector<Ratio>& ratios,
+                         const Spreads& spreads) {
+  constexpr double clearly_more = 1.3;
+  LeakBeside beside{bench, ratios.size(), std::exp(log_ratio_of(ratios)), {}};
+  const bool together = is_far_together(ratios, spreads.benches);
+  for (const Ratio& ratio : ratios) {
+    const bool alone = ratio.log_ratio > std::log(far_leak_ratio) &&
+                       ratio.log_ratio > farthest_z * std::hypot(spreads.runs, ratio.u);
+    if (alone || (together && ratio.log_ratio > std::log(clearly_more))) {
+      beside.far.push_back(far_leak(ratio));
+    }
+  }
+  return beside;
+}
+
 }  // namespace
 
 std::vector<LeakBeside> leaks_beside(std::span<const ClassBench> class_of_benches) {
   const auto usual = usual_by_trial(class_of_benches);
   std::vector<std::vector<Ratio>> by_bench;
-  std::vector<double> all;
+  std::vector<double> of_runs, of_benches;
   for (const ClassBench& bench : class_of_benches) {
     by_bench.push_back(ratios_of(bench, usual));
-    for (const Ratio& ratio : by_bench.back()) all.push_back(ratio.log_ratio);
+    for (const Ratio& ratio : by_bench.back()) of_runs.push_back(ratio.log_ratio);
+    if (!by_bench.back().empty()) of_benches.push_back(log_ratio_of(by_bench.back()));
   }
-  const double spread = std::max(least_spread, all.size() < 2 ? 0.0 : algorithm_a(all).sd);
+  const Spreads spreads{spread_of(of_runs), spread_of(of_benches)};
   std::vector<LeakBeside> found;
   for (std::size_t bench = 0; bench < by_bench.size(); ++bench) {
     if (by_bench[bench].empty()) continue;
-    LeakBeside beside{bench, by_bench[bench].size(), 1.0, {}};
-    std::vector<double> own;
-    for (const Ratio& ratio : by_bench[bench]) {
-      own.push_back(ratio.log_ratio);
-      const bool is_far = ratio.log_ratio > std::log(far_leak_ratio) &&
-                          ratio.log_ratio > farthest_z * std::hypot(spread, ratio.u);
-      if (is_far && class_of_benches.size() >= least_benches) beside.far.push_back(far_leak(ratio));
-    }
-    beside.ratio = std::exp(median_of(own));
-    found.push_back(std::move(beside));
+    found.push_back(beside_others(bench, by_bench[bench], spreads));
+    if (class_of_benches.size() < least_benches) found.back().far.clear();
   }
   return found;
 }

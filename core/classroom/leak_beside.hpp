@@ -28,8 +28,12 @@ struct LeakBeside {
 };
 
 /// A run counts as far where its rate is more than far_leak_ratio times the median of its trial,
-/// and the logarithm of that ratio lies more than farthest_z robust standard deviations of the
-/// whole class's ratios (at least 10 %), with the u of the run's own rate, above 0.
+/// and the logarithm of that ratio lies more than farthest_z robust standard deviations of all
+/// runs' ratios (at least 10 %), with the u of the run's own rate, above 0. A bench whose runs are
+/// far together need not be so in each: the median of its ratios is held in the same way against
+/// those of the benches, with farthest_z, or with three standard deviations and a factor of 1.4
+/// where it also drifts to more than 1.5 K less than the others, as a cup does from which water
+/// evaporates. Then all its runs count as far whose rate is 1.3 times the usual one or more.
 inline constexpr double far_leak_ratio = 1.6;
 
 /// @param class_of_benches  of one sheet

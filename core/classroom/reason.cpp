@@ -76,7 +76,7 @@ Reason lid_reason(const LeakBeside& leak, const BenchJudgement& judgement) {
 
 Trust trust_of(const Explanation& explanation, const std::vector<Explanation>& all) {
   if (explanation.moved.size() < 2) {
-    return explanation.suspect.is_choice() ? Trust::fair : Trust::weak;
+    return explanation.suspect.is_choice() || all.size() == 1 ? Trust::fair : Trust::weak;
   }
   if (explanation.suspect.is_choice()) return Trust::strong;
   const auto others = std::count_if(
@@ -204,9 +204,9 @@ std::vector<Reason> reasons_of(const BenchJudgement& judgement, const Evidence& 
   const auto labels = labels_of(judgement.outlying, evidence.quantities);
   reasons.push_back(
       {"unexplained", Trust::weak,
-       fmt::format("Nothing that was looked for explains {}: no stock, cylinder, balance, probe or "
-                   "single amount brings the bench back, and its leak is as the others'. Ask what "
-                   "was done otherwise, and repeat a run beside another bench.",
+       fmt::format("Nothing that was looked for clearly explains {}: no stock, cylinder, balance, "
+                   "probe or single amount brings the bench back, and its leak is as the others'. "
+                   "See what was done otherwise, and repeat a run beside another bench.",
                    list_of(labels)),
        labels});
   return reasons;

@@ -18,7 +18,8 @@ namespace nestcup {
 enum class Trust {
   strong,  ///< another stock of the sheet, or a far leak in most runs, or one figure alone that
            ///< brings back several trials
-  fair,    ///< the same, but something else fits as well, or one trial alone is to tell
+  fair,    ///< the same, but something else fits as well; or one trial alone is to tell, and
+           ///< nothing else fits
   weak,    ///< one trial is brought back by one figure, which one of many could do
 };
 

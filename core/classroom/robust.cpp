@@ -43,17 +43,8 @@ double scaled_mad_of(std::span<const double> values) {
   return to_sd * median_of(distances);
 }
 
-double algorithm_a_factor() {
-  const boost::math::normal normal;
-  const double within = 2.0 * boost::math::cdf(normal, cut_in_sd) - 1.0;
-  const double variance = within + cut_in_sd * cut_in_sd * (1.0 - within) -
-                          2.0 * cut_in_sd * boost::math::pdf(normal, cut_in_sd);
-  return 1.0 / std::sqrt(variance);
-}
-
 RobustFigures algorithm_a(std::span<const double> values) {
   assert(values.size() >= 2);
-  static const double factor = algorithm_a_factor();
   RobustFigures robust{median_of(values), scaled_mad_of(values), 0.0};
   // Half of the values may be equal by rounding: the others still spread.
   if (robust.sd == 0.0) robust.sd = plain_figures(values).sd;
@@ -66,8 +57,8 @@ RobustFigures algorithm_a(std::span<const double> values) {
     });
     const Plain next = plain_figures(cut);
     const double change =
-        std::abs(next.mean - robust.mean) + std::abs(factor * next.sd - robust.sd);
-    robust = {next.mean, factor * next.sd, 0.0};
+        std::abs(next.mean - robust.mean) + std::abs(algorithm_a_factor * next.sd - robust.sd);
+    robust = {next.mean, algorithm_a_factor * next.sd, 0.0};
     if (change <= 1e-12 * robust.sd) break;
   }
   robust.u_mean = 1.25 * robust.sd / std::sqrt(static_cast<double>(values.size()));

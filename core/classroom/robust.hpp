@@ -31,7 +31,8 @@ struct RobustFigures {
 /// @param values  at least two, finite
 [[nodiscard]] RobustFigures algorithm_a(std::span<const double> values);
 
-/// 1 over the standard deviation of a standard normal value that is cut off at +-1.5: 1.134.
-[[nodiscard]] double algorithm_a_factor();
+/// As ISO 13528 prints it: 1 over the standard deviation of standard normal values that are cut at
+/// +-1.5, which is 1.1334.
+inline constexpr double algorithm_a_factor = 1.134;
 
 }  // namespace nestcup

@@ -13,7 +13,7 @@ namespace nestcup {
 namespace {
 
 constexpr double strength_factor = 20.0, amount_factor = 2.0;
-constexpr double cylinder_share = 0.1, balance_share = 0.2, scale_share = 0.05;
+constexpr double cylinder_share = 0.1, balance_share = 0.2, scale_share = 0.1;
 constexpr double offset_K = 3.0, temperature_K = 10.0, constant_J_per_K = 200.0;
 /// Of a mass fraction; stronger solutions than that are hardly stocks.
 constexpr double highest_mass_fraction = 0.7;

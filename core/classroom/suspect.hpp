@@ -60,7 +60,7 @@ struct Supposed {
 
 /// Everything that may have been other than stated. How far each is looked at is a judgement: a
 /// strength within a factor of 20, an amount within a factor of 2, a cylinder 10 % and a balance
-/// 20 % of the least amount, a scale 5 %, a probe 3 K, a temperature 10 K, a constant up to 200
+/// 20 % of the least amount, a scale 10 %, a probe 3 K, a temperature 10 K, a constant up to 200
 /// J/K.
 [[nodiscard]] std::vector<Suspect> suspects_of(const Supposed& bench);
 

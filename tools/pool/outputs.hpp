@@ -24,10 +24,10 @@ struct PoolContext {
 [[nodiscard]] std::string pool_page(std::span<const ClassResult> results,
                                     const PoolContext& context, bool colour);
 
-/// One object; core/classroom/POOL.md has its keys.
+/// One object; core/classroom/METHOD.md has its keys.
 [[nodiscard]] Json pool_json(std::span<const ClassResult> results, const PoolContext& context);
 
-/// A row for each bench and quantity (RFC 4180); core/classroom/POOL.md has its columns.
+/// A row for each bench and quantity (RFC 4180); core/classroom/METHOD.md has its columns.
 [[nodiscard]] std::string pool_csv(std::span<const ClassResult> results,
                                    const PoolContext& context);
 

@@ -11,6 +11,18 @@ namespace {
 
 constexpr std::string_view plus_minus = " \xC2\xB1 ";
 constexpr const char* none = "-";
+constexpr std::string_view degree =
+    "\xC2\xB0"
+    "C";
+
+/// For eyes: units of degrees with their sign.
+std::string with_degrees(std::string text) {
+  constexpr std::string_view plain = "degC";
+  for (auto at = text.find(plain); at != std::string::npos; at = text.find(plain, at)) {
+    text.replace(at, plain.size(), degree);
+  }
+  return text;
+}
 
 std::string heading(const std::string& text, bool colour) {
   return cli::toned(text, cli::Tone::heading, colour) + "\n";
@@ -230,7 +242,7 @@ std::string pool_page(std::span<const ClassResult> results, const PoolContext& c
     for (const LeftOutRun& run : context.nowhere) text += left_out_line(run, "");
   }
   for (const std::string& note : context.notes) text += "\nnote: " + note + "\n";
-  return text + legend;
+  return with_degrees(text + legend);
 }
 
 }  // namespace nestcup::pooled
