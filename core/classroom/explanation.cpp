@@ -95,8 +95,9 @@ class Search {
       reach *= 0.25;
       return reach > 0.01 * u_;
     }
+    const bool gains = next->chi_squared < 0.99 * best.chi_squared;
     best = std::move(*next);
-    return true;
+    return gains;
   }
 
   const BesideClass& beside_;
@@ -145,6 +146,23 @@ std::optional<Explanation> explained_by(const Suspect& suspect, const BesideClas
   return explanation;
 }
 
+/// An amount of one trial can bring back no other, unless the constant comes from that trial: not
+/// worth the work where another lies off, too.
+bool may_explain(const Suspect& suspect, const BesideClass& beside) {
+  if (suspect.kind != SuspectKind::amount && suspect.kind != SuspectKind::added_temperature) {
+    return true;
+  }
+  const Purpose purpose = beside.bench().sheet.trials[suspect.index].purpose;
+  if (purpose == Purpose::calorimeter_constant || purpose == Purpose::electrical_calibration) {
+    return true;
+  }
+  for (Eigen::Index i = 0; i < beside.size(); ++i) {
+    const bool is_its_own = beside.trials()[std::size_t(i)] == suspect.trial;
+    if (beside.is_outlying(i) != is_its_own) return false;
+  }
+  return true;
+}
+
 /// Something in one trial alone, or which moves one alone, can bring back any one trial.
 int trust_of(const Explanation& explanation) {
   if (explanation.suspect.is_choice()) return 2;
@@ -181,6 +199,7 @@ Deviations deviations_of(const ClassBench& bench, std::size_t place, const Resul
       probability_of(deviations.chi_squared, static_cast<double>(beside.size()));
   auto& found = deviations.explanations;
   for (const Suspect& suspect : suspects_of(beside.bench())) {
+    if (!may_explain(suspect, beside)) continue;
     if (auto explanation = explained_by(suspect, beside)) found.push_back(std::move(*explanation));
   }
   merge_strengths(found);

@@ -6,6 +6,7 @@
 
 #include <chrono>
 #include <cstdlib>
+#include <ctime>
 #include <filesystem>
 #include <map>
 
@@ -19,10 +20,10 @@ using namespace nestcup::classroom;
 namespace {
 
 namespace fs = std::filesystem;
-using Clock = std::chrono::steady_clock;
+using Watch = std::chrono::steady_clock;
 
-double seconds_since(Clock::time_point begin) {
-  return std::chrono::duration<double>(Clock::now() - begin).count();
+double seconds_since(Watch::time_point begin) {
+  return std::chrono::duration<double>(Watch::now() - begin).count();
 }
 
 std::vector<std::string> made_stores(const fs::path& folder, std::size_t benches, int repeats) {
@@ -72,10 +73,10 @@ int main(int count, char** words) {
   std::size_t bytes = 0;
   bool right = true;
   for (int pass = 0; pass < 5; ++pass) {
-    auto begin = Clock::now();
+    auto begin = Watch::now();
     bytes = read_alone(paths);
     reading_s = std::min(reading_s, seconds_since(begin));
-    begin = Clock::now();
+    begin = Watch::now();
     const std::clock_t processor = std::clock();
     right = testing::typed_words(call).code == 0 && right;
     pooling_s = std::min(pooling_s, seconds_since(begin));
