@@ -91,6 +91,16 @@ void place_benches(ClassQuantity& quantity, const std::vector<double>& values) {
   }
 }
 
+/// Runs of benches that are no outliers: what ISO 5725-2 takes s_r and s_R from.
+std::vector<std::vector<double>> runs_in_line(const ClassQuantity& quantity) {
+  std::vector<std::vector<double>> groups = runs_of(quantity);
+  for (std::size_t i = 0; i < groups.size(); ++i) {
+    const BenchValue& bench = quantity.benches[i];
+    if (bench.is_outlying() || bench.scatter == Standing::outlier) groups[i].clear();
+  }
+  return groups;
+}
+
 /// The accepted value where all benches have the same.
 void place_accepted(ClassQuantity& quantity, const std::vector<std::optional<Comparison>>& all) {
   if (all.empty() || !all.front()) return;
@@ -130,6 +140,7 @@ void work_out(ClassQuantity& quantity, const std::vector<std::optional<Compariso
     quantity.grubbs_two = grubbs_two(values);
     test_scatter(quantity, groups);
     place_benches(quantity, values);
+    quantity.spread_in_line = between_within(runs_in_line(quantity));
   }
   place_accepted(quantity, accepted);
 }

@@ -69,8 +69,9 @@ struct ClassQuantity {
   std::size_t runs = 0;  ///< 0 for constant and cycle, which have none of their own
   double mean = 0.0;
   double median = 0.0;
-  std::optional<RobustFigures> robust;  ///< from two benches on
-  std::optional<BetweenWithin> spread;
+  std::optional<RobustFigures> robust;          ///< from two benches on
+  std::optional<BetweenWithin> spread;          ///< of all benches
+  std::optional<BetweenWithin> spread_in_line;  ///< without outliers of value or scatter
   double u_tables = 0.0;  ///< median of what tables bring into the benches' values
   std::optional<AcceptedFigure> accepted;
   std::optional<OutlierTest> grubbs_one, grubbs_two, cochran;  ///< indexes into `benches`

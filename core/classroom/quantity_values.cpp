@@ -34,7 +34,8 @@ QuantityName name_of(const TrialResult& trial, const Sheet& sheet) {
       name.key = "fusion_J_per_g";
       return name;
     case Purpose::reaction:
-      name.what = trial.delta_H_25_kJ_per_mol ? "enthalpy at 25 degC" : "enthalpy";
+      name.what =
+          trial.delta_H_25_kJ_per_mol ? "enthalpy at 25 degC" : "enthalpy at the cup's temperature";
       name.unit = "kJ/mol";
       name.key = trial.delta_H_25_kJ_per_mol ? "delta_H_25_kJ_per_mol" : "delta_H_kJ_per_mol";
       return name;

@@ -1,7 +1,7 @@
-// bench_pool [BENCHES [REPEATS]]: how long nestcup pool takes over the stores of a large class,
-// beside reading these stores alone. The runs' figures are drawn from the heat balance; one
+// bench_pool [BENCHES [REPEATS [FOLDER]]]: how long nestcup pool takes over the stores of a large
+// class, beside reading these stores alone. The runs' figures are drawn from the heat balance; one
 // simulated record is the pattern for all, so that each has the size that records have. Every bench
-// has a sheet of its own and some have a mishap.
+// has a sheet of its own and some have a mishap. The stores stay in FOLDER (new) if one is named.
 #include <fmt/format.h>
 
 #include <chrono>
@@ -28,8 +28,8 @@ double seconds_since(Watch::time_point begin) {
 
 std::vector<std::string> made_stores(const fs::path& folder, std::size_t benches, int repeats) {
   std::map<std::size_t, Mishap> mishaps;
-  for (std::size_t i = 17; i < benches; i += 60) mishaps[i] = Mishap::dilute_bottle;
-  for (std::size_t i = 29; i < benches; i += 60) mishaps[i] = Mishap::lid_off;
+  for (std::size_t i = 7; i < benches; i += 60) mishaps[i] = Mishap::dilute_bottle;
+  for (std::size_t i = 9; i < benches; i += 60) mishaps[i] = Mishap::lid_off;
   const auto day = drawn_class(1, benches, mishaps, repeats);
   const Json like = simulated_record(day.front(), 2, 1);
   std::vector<std::string> paths;
@@ -65,7 +65,9 @@ int main(int count, char** words) {
   const std::size_t benches = count > 1 ? std::strtoul(words[1], nullptr, 10) : 200;
   const int repeats = count > 2 ? std::atoi(words[2]) : 2;
   std::string folder = fs::temp_directory_path() / "nestcup-bench-pool-XXXXXX";
-  if (mkdtemp(folder.data()) == nullptr) return 73;
+  const bool is_kept = count > 3;
+  if (is_kept) folder = words[3];
+  if (is_kept ? !fs::create_directory(folder) : mkdtemp(folder.data()) == nullptr) return 73;
   const auto paths = made_stores(folder, benches, repeats);
   std::vector<std::string> call{"pool", "--json"};
   call.insert(call.end(), paths.begin(), paths.end());
@@ -82,7 +84,7 @@ int main(int count, char** words) {
     pooling_s = std::min(pooling_s, seconds_since(begin));
     processor_s = std::min(processor_s, double(std::clock() - processor) / CLOCKS_PER_SEC);
   }
-  fs::remove_all(folder);
+  if (!is_kept) fs::remove_all(folder);
   fmt::print("{} benches, {} runs, {:.1f} MB of records and sheets (least of 5)\n", benches,
              benches * 3 * static_cast<std::size_t>(repeats), 1e-6 * static_cast<double>(bytes));
   fmt::print("reading the stores alone {:8.3f} s\n", reading_s);

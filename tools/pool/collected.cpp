@@ -183,6 +183,33 @@ std::vector<std::string> names_of(const std::vector<Pile>& piles, std::vector<st
   return names;
 }
 
+/// "bench-9" before "bench-10": runs of digits count as numbers.
+bool comes_before(const std::string& a, const std::string& b) {
+  const auto is_digit = [](char letter) { return letter >= '0' && letter <= '9'; };
+  const auto number_at = [&](const std::string& text, std::size_t at) {
+    std::size_t end = at;
+    while (end < text.size() && is_digit(text[end])) ++end;
+    const std::size_t begin = std::min(text.find_first_not_of('0', at), end);
+    return std::pair(text.substr(begin, end - begin), end);
+  };
+  std::size_t i = 0, j = 0;
+  while (i < a.size() && j < b.size()) {
+    if (is_digit(a[i]) && is_digit(b[j])) {
+      const auto [left, left_end] = number_at(a, i);
+      const auto [right, right_end] = number_at(b, j);
+      if (left.size() != right.size()) return left.size() < right.size();
+      if (left != right) return left < right;
+      i = left_end;
+      j = right_end;
+    } else {
+      if (a[i] != b[j]) return a[i] < b[j];
+      ++i;
+      ++j;
+    }
+  }
+  return a.size() - i < b.size() - j;
+}
+
 ClassBench bench_of(Pile& pile, const std::string& name) {
   ClassBench bench{name, pile.sheet, {}, {}};
   for (FoundRun& run : pile.runs) {
@@ -236,6 +263,11 @@ Result<Collected> collect(const std::vector<std::string>& arguments,
       sheet = collected.sheets.insert(sheet, SheetBenches{pile.title, {}});
     }
     sheet->benches.push_back(bench_of(pile, names[i]));
+  }
+  for (SheetBenches& sheet : collected.sheets) {
+    std::stable_sort(
+        sheet.benches.begin(), sheet.benches.end(),
+        [](const ClassBench& a, const ClassBench& b) { return comes_before(a.name, b.name); });
   }
   return collected;
 }

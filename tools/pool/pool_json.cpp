@@ -84,6 +84,7 @@ Json figures_json(const ClassResult& result, const ClassQuantity& found,
   json["robust_sd"] = found.robust ? Json(found.robust->sd) : Json(nullptr);
   json["u_tables"] = found.u_tables;
   json["spread"] = spread_json(found.spread);
+  json["spread_in_line"] = spread_json(found.spread_in_line);
   json["accepted"] = accepted_json(found.accepted);
   json["grubbs_one"] = test_json(found.grubbs_one, result, found, context);
   json["grubbs_two"] = test_json(found.grubbs_two, result, found, context);

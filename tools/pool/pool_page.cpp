@@ -54,22 +54,14 @@ double u_of_mean(const ClassQuantity& quantity) {
 
 std::vector<std::string> class_row(const ClassQuantity& quantity) {
   const double u = u_of_mean(quantity);
-  const auto spread = [&](double BetweenWithin::*sd) {
-    return quantity.spread ? sd_text((*quantity.spread).*sd) : std::string(none);
-  };
   std::string accepted = none;
   if (quantity.accepted) accepted = uncertain_text(quantity.accepted->value, "");
   return {quantity_label(quantity.name),
           quantity.name.unit,
           std::to_string(quantity.benches.size()),
           quantity.runs > 0 ? std::to_string(quantity.runs) : none,
-          rounded_by(quantity.mean, u),
-          rounded_by(quantity.median, u),
           quantity.robust ? uncertain_text({quantity.robust->mean, u, {}}, "") : none,
           quantity.robust ? sd_text(quantity.robust->sd) : none,
-          spread(&BetweenWithin::repeatability_sd),
-          spread(&BetweenWithin::between_sd),
-          spread(&BetweenWithin::reproducibility_sd),
           accepted,
           quantity.accepted ? two_places(quantity.accepted->E_n) : none};
 }
@@ -80,16 +72,39 @@ std::string class_table(const ClassResult& result, bool colour) {
                     {"unit"},
                     {"benches", right},
                     {"runs", right},
-                    {"mean", right},
-                    {"median", right},
                     {"robust mean", right},
                     {"robust sd", right},
-                    {"s_r", right},
-                    {"s_L", right},
-                    {"s_R", right},
                     {"accepted", right},
                     {"E_n", right}});
   for (const ClassQuantity& quantity : result.quantities) table.add_row(class_row(quantity));
+  return table.text(colour);
+}
+
+std::vector<std::string> spread_row(const ClassQuantity& quantity) {
+  const double u = u_of_mean(quantity);
+  const auto spread = [&](double BetweenWithin::*sd) {
+    const auto& found = quantity.spread_in_line;
+    return found ? sd_text((*found).*sd) : std::string(none);
+  };
+  return {quantity_label(quantity.name),
+          quantity.name.unit,
+          rounded_by(quantity.mean, u),
+          rounded_by(quantity.median, u),
+          spread(&BetweenWithin::repeatability_sd),
+          spread(&BetweenWithin::between_sd),
+          spread(&BetweenWithin::reproducibility_sd)};
+}
+
+std::string spread_table(const ClassResult& result, bool colour) {
+  const auto right = cli::Align::right;
+  cli::Table table({{"quantity"},
+                    {"unit"},
+                    {"mean", right},
+                    {"median", right},
+                    {"s_r", right},
+                    {"s_L", right},
+                    {"s_R", right}});
+  for (const ClassQuantity& quantity : result.quantities) table.add_row(spread_row(quantity));
   return table.text(colour);
 }
 
@@ -193,7 +208,12 @@ std::string left_out_text(const ClassResult& result, const PoolContext& context,
       text += left_out_line(run, context.nameless ? "" : bench.name);
     }
   }
-  return count == 0 ? "" : "\n" + heading(fmt::format("Left out: {} runs", count), colour) + text;
+  return count == 0
+             ? ""
+             : "\n" +
+                   heading(fmt::format("Left out: {} {}", count, count == 1 ? "run" : "runs"),
+                           colour) +
+                   text;
 }
 
 std::string sheet_text(const ClassResult& result, const PoolContext& context, int& number,
@@ -206,6 +226,10 @@ std::string sheet_text(const ClassResult& result, const PoolContext& context, in
               colour);
   text += "\n" + heading(fmt::format("Table {}. The class as a whole", ++number), colour) +
           class_table(result, colour);
+  text += "\n" +
+          heading(fmt::format("Table {}. Means, and spread within and between benches", ++number),
+                  colour) +
+          spread_table(result, colour);
   for (const ClassQuantity& quantity : result.quantities) {
     const std::string about = quantity.name.kind == QuantityKind::trial
                                   ? fmt::format("{}: {}", quantity.name.trial, quantity.name.what)
@@ -224,9 +248,12 @@ std::string sheet_text(const ClassResult& result, const PoolContext& context, in
 constexpr const char* legend =
     "\nBehind \xC2\xB1 stands a standard uncertainty (k = 1). Robust mean and sd: algorithm A of "
     "ISO "
-    "13528; z: distance\nfrom it in robust sd; E_n: distance from the other benches over twice its "
-    "u, above 1 more than chance.\ns_r: between runs of a bench, s_L: between benches, s_R: both "
-    "(ISO 5725-2).\n";
+    "13528.\nz: distance from that mean in robust sd. E_n: distance from the other benches (in "
+    "table "
+    "1, from what\nis accepted) over twice its u; above 1 it is more than chance. s_r: between "
+    "runs "
+    "of one bench, s_L:\nbetween benches, s_R: both, without outliers (ISO 5725-2). Strong, fair, "
+    "weak: how far a reason is to\nbe trusted.\n";
 
 }  // namespace
 
