@@ -43,6 +43,10 @@ Result<pooled::Collected> collected(const cli::Parsed& parsed) {
 }
 
 int run(const cli::Parsed& parsed, cli::Streams& streams) {
+  if (parsed.flag("json") && parsed.text("csv") == "-") {
+    return cli::report_error(
+        streams, {Fault::usage, "--json and --csv - both go to standard output: name a CSV file"});
+  }
   auto found = collected(parsed);
   if (!found) return cli::report_error(streams, found.error());
   std::vector<ClassResult> results;
@@ -51,7 +55,12 @@ int run(const cli::Parsed& parsed, cli::Streams& streams) {
   }
   const pooled::PoolContext context{std::move(found->nowhere), std::move(found->notes),
                                     parsed.flag("nameless")};
-  if (const auto path = parsed.text("csv")) {
+  const auto path = parsed.text("csv");
+  if (path == "-") {
+    streams.out << pool_csv(results, context);
+    return 0;
+  }
+  if (path) {
     if (auto written = write_csv(*path, pool_csv(results, context)); !written) {
       return cli::report_error(streams, written.error());
     }
@@ -73,7 +82,7 @@ std::vector<cli::OptionSpec> options() {
       json_option(),
       {.name = "csv",
        .value_name = "FILE",
-       .help = "also write a new CSV file, a row for each bench and quantity",
+       .help = "also write a new CSV file, a row for each bench and quantity; - prints it alone",
        .complete = {cli::Hint::file}},
       {.name = "anonymous", .help = "letters for benches' names, in an order that says nothing"},
       {.name = "nameless", .help = "no names or letters; rows of two tables cannot be matched"}};

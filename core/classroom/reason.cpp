@@ -164,6 +164,37 @@ void add_findings(const BenchJudgement& judgement, const Evidence& evidence,
   }
 }
 
+void add_unexplained(const BenchJudgement& judgement, const Evidence& evidence,
+                     std::vector<Reason>& reasons) {
+  const auto labels = labels_of(judgement.outlying, evidence.quantities);
+  reasons.push_back(
+      {"unexplained", Trust::weak,
+       fmt::format("Nothing that was looked for clearly explains {}: no stock, cylinder, balance, "
+                   "probe or single amount brings the bench back{}. See what was done otherwise, "
+                   "and repeat a run beside another bench.",
+                   list_of(labels), judgement.leak ? ", and its leak is as the others'" : ""),
+       labels});
+}
+
+/// Runs struck out say that something went wrong at that bench.
+void add_struck(const BenchJudgement& judgement, const Evidence& evidence,
+                std::vector<Reason>& reasons) {
+  if (judgement.outlying.empty() && judgement.apart.empty()) return;
+  std::vector<std::string> struck, trials;
+  for (const LeftOutRun& run : evidence.benches[evidence.bench].left_out) {
+    if (run.why != "struck out") continue;
+    struck.push_back(run.reason.empty() ? run.label
+                                        : fmt::format("{} ({})", run.label, run.reason));
+    trials.push_back(run.trial);
+  }
+  if (struck.empty()) return;
+  reasons.push_back({"struck-runs", Trust::weak,
+                     fmt::format("Struck out at this bench: {}. What was wrong there may have been "
+                                 "so in its other runs.",
+                                 list_of(struck)),
+                     trials});
+}
+
 }  // namespace
 
 std::string_view trust_name(Trust trust) {
@@ -200,15 +231,8 @@ std::vector<Reason> reasons_of(const BenchJudgement& judgement, const Evidence& 
   add_explanations(judgement, evidence, reasons);
   add_runs_apart(judgement, evidence, reasons);
   add_findings(judgement, evidence, reasons);
-  if (!reasons.empty() || judgement.outlying.empty()) return reasons;
-  const auto labels = labels_of(judgement.outlying, evidence.quantities);
-  reasons.push_back(
-      {"unexplained", Trust::weak,
-       fmt::format("Nothing that was looked for clearly explains {}: no stock, cylinder, balance, "
-                   "probe or single amount brings the bench back, and its leak is as the others'. "
-                   "See what was done otherwise, and repeat a run beside another bench.",
-                   list_of(labels)),
-       labels});
+  if (reasons.empty() && !judgement.outlying.empty()) add_unexplained(judgement, evidence, reasons);
+  add_struck(judgement, evidence, reasons);
   return reasons;
 }
 

@@ -27,7 +27,8 @@ enum class Trust {
 [[nodiscard]] std::string_view trust_name(Trust trust);
 
 struct Reason {
-  std::string code;  ///< "lid-off", those of suspect_code, "runs-apart", "findings", "unexplained"
+  std::string code;  ///< "lid-off", those of suspect_code, "runs-apart", "findings", "struck-runs",
+                     ///< "unexplained"
   Trust trust = Trust::fair;
   std::string text;
   std::vector<std::string> trials;                       ///< it is about

@@ -14,6 +14,10 @@ std::string figure(const Explanation& explanation, double sign = 1.0) {
   return uncertain_text({sign * explanation.value, explanation.u, {}}, explanation.suspect.unit);
 }
 
+std::string stated(const Suspect& suspect) {
+  return uncertain_text({suspect.stated, 0.0, {}}, suspect.unit);
+}
+
 /// "1.00 mol/L HCl(aq)".
 std::string stock_text(const Stock& stock) {
   if (stock.concentration_mol_per_L) {
@@ -45,9 +49,9 @@ std::string of_stock(const Explanation& explanation, const Sheet& sheet) {
           mine.name, sheet.stocks[suspect.other_index].name);
     default:
       return fmt::format(
-          "It looks as if {} had held {} in place of {} {}. See how it was made and diluted, "
-          "whether the bottle was the right one, and titrate it if some is left.",
-          suspect.name, figure(explanation), suspect.stated, suspect.unit);
+          "It looks as if {} had held {} in place of {}. See how it was made and diluted, whether "
+          "the bottle was the right one, and titrate it if some is left.",
+          suspect.name, figure(explanation), stated(suspect));
   }
 }
 
@@ -81,9 +85,9 @@ std::string of_tools(const Explanation& explanation) {
           figure(explanation, sign), sign > 0.0 ? "much" : "little");
     case SuspectKind::constant:
       return fmt::format(
-          "It looks as if the calorimeter took {} in place of {} J/K. See whether the sheet's "
-          "constant belongs to this cup.",
-          figure(explanation), suspect.stated);
+          "It looks as if the calorimeter took {} in place of {}. See whether the sheet's constant "
+          "belongs to this cup.",
+          figure(explanation), stated(suspect));
     default:
       return "";
   }
@@ -93,14 +97,15 @@ std::string of_trial(const Explanation& explanation) {
   const Suspect& suspect = explanation.suspect;
   if (suspect.kind == SuspectKind::added_temperature) {
     return fmt::format(
-        "It looks as if what was added in {} had been at {} in place of {} degC. See how its "
+        "It looks as if what was added in {} had been at {} in place of {}. See how its "
         "temperature was taken.",
-        suspect.trial, figure(explanation), suspect.stated);
+        suspect.trial, figure(explanation), stated(suspect));
   }
   return fmt::format(
-      "It looks as if the {} of {} had been {} in place of {} {}. Look at the note of the amount, "
-      "and measure it again.",
-      suspect.name, suspect.trial, figure(explanation), suspect.stated, suspect.unit);
+      "It looks as if there had been {} in place of {} {} {}. Look at the note of the amount, and "
+      "measure it again.",
+      figure(explanation), stated(suspect),
+      suspect.of_cup ? "in the cup of" : "in what was added in", suspect.trial);
 }
 
 std::string looks_like(const Explanation& explanation, const Sheet& sheet) {

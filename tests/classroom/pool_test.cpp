@@ -279,6 +279,8 @@ TEST_CASE("the table for spreadsheets has a row for each bench and quantity") {
   CHECK(again.code == 73);
   CHECK(again.out.empty());
   CHECK(text_of(csv) == text);
+  CHECK(folder.pool({"--csv", "-"}).out == text);
+  CHECK(folder.pool({"--csv", "-", "--json"}).code == 64);
 }
 
 TEST_CASE("a sheet for all wins over the benches' own") {
