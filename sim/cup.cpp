@@ -14,12 +14,34 @@ double room_degC(const RoomSettings& room, double time_s) {
   return temperature;
 }
 
+namespace {
+
+/// g/m3 of saturated water vapour over water.
+double vapour_g_per_m3(double degC) {
+  const double pressure_hPa = 6.112 * std::exp(17.62 * degC / (243.12 + degC));
+  return 216.7 * pressure_hPa / (273.15 + degC);
+}
+
+}  // namespace
+
+double open_surface_W(double open_cm2, double degC, double room_degC, double relative_humidity) {
+  constexpr double carried_m_per_s = 0.006;
+  constexpr double evaporation_J_per_g = 2450.0;
+  constexpr double air_J_per_m3_K = 1200.0, radiation_W_per_m2_K = 5.8;
+  const double vapour = vapour_g_per_m3(degC) - relative_humidity * vapour_g_per_m3(room_degC);
+  const double W_per_m2 =
+      carried_m_per_s * evaporation_J_per_g * vapour +
+      (carried_m_per_s * air_J_per_m3_K + radiation_W_per_m2_K) * (degC - room_degC);
+  return 1e-4 * open_cm2 * W_per_m2;
+}
+
 Cup::Cup(const Scenario& scenario)
     : room_(scenario.room),
       lid_(scenario.lid),
       release_factor_at_rest_(scenario.layers ? scenario.layers->release_factor : 1.0),
       added_leak_per_s_(scenario.added.leak_per_s),
-      stirring_W_(scenario.cup.stirring_W) {}
+      stirring_W_(scenario.cup.stirring_W),
+      open_cm2_(scenario.cup.open_cm2) {}
 
 Cup::State Cup::initial_state(const Scenario& scenario) const {
   State state{};
@@ -74,6 +96,7 @@ void Cup::derivatives(double time_s, const double* state, double* rates) const {
   }
   double power_W = flow * (inflow - cup) + first_W + second_W + heater_W_ + stirring_W_ -
                    state[CupState::leak] * draught_factor_ * (cup - room);
+  if (open_cm2_ > 0.0) power_W -= open_surface_W(open_cm2_, cup, room, room_.relative_humidity);
   rates[CupState::lid] = 0.0;
   if (lid_) {
     const double into_lid_W = lid_->coupling_W_per_K * (cup - state[CupState::lid]);
@@ -118,6 +141,7 @@ bool Cup::is_quiet(const double* state) const {
 
 void Cup::refill(const CupSettings& cup, double* state) {
   stirring_W_ = cup.stirring_W;
+  open_cm2_ = cup.open_cm2;
   mix_ = Mix{};
   pouring_ = false;
   state[CupState::capacity] = cup.heat_capacity_J_per_K;

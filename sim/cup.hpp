@@ -11,6 +11,18 @@ namespace nestcup::sim {
 /// Temperature of the room (degC) at a scenario time, draughts aside.
 [[nodiscard]] double room_degC(const RoomSettings& room, double time_s);
 
+/// Heat (W) that leaves through an open surface of water, by evaporation, to the air and by
+/// radiation:
+///
+///     A (b L (d(T) - r d(T_room)) + (b rho cp + 5.8 W/(m2 K)) (T - T_room))
+///
+/// with the density d of saturated vapour (Magnus' formula as in WMO No. 8, Guide to Instruments
+/// and Methods of Observation), the relative humidity r, L = 2450 J/g, and b = 6 mm/s in air that
+/// moves at 0.2 m/s, heat being carried as vapour is (Lewis' relation; rho cp = 1200 J/(m3 K)).
+/// Below what the room's dew point allows it is negative. @param open_cm2  >= 0
+[[nodiscard]] double open_surface_W(double open_cm2, double degC, double room_degC,
+                                    double relative_humidity);
+
 /// What is integrated. Heat capacity and leak are in it because pouring changes them evenly.
 struct CupState {
   enum Slot : std::size_t {
@@ -31,8 +43,10 @@ struct CupState {
 /// change of the state under them.
 ///
 ///     C dT/dt = c'(T_in - T) + P_release + P_heater + P_stir - h f (T - T_room) - g (T - T_lid)
+///               - P_open
 ///
-/// with c' the heat capacity poured in per second and f the draught's factor.
+/// with c' the heat capacity poured in per second, f the draught's factor and P_open what an open
+/// cup loses (open_surface_W; what evaporates is too little to count in C).
 class Cup {
  public:
   using State = std::array<double, CupState::size>;
@@ -81,6 +95,7 @@ class Cup {
   double added_leak_per_s_ = 0.0;
   bool added_is_full_ = true;
   double stirring_W_ = 0.0;
+  double open_cm2_ = 0.0;
   double heater_W_ = 0.0;
   double draught_factor_ = 1.0;
   Mix mix_;  ///< the last mixing: its release goes on after the pour

@@ -128,6 +128,7 @@ CupSettings read_cup(TableReader& reader) {
   cup.temperature_degC = reader.number("temperature_degC", any_temperature);
   cup.leak_W_per_K = reader.number("leak_W_per_K", {0.0, 1e3}, cup.leak_W_per_K);
   cup.stirring_W = reader.number("stirring_W", {0.0, 100.0}, cup.stirring_W);
+  cup.open_cm2 = reader.number("open_cm2", {0.0, 1e4}, cup.open_cm2);
   return cup;
 }
 

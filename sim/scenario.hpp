@@ -20,8 +20,9 @@ inline constexpr std::size_t max_probes = 8;
 struct RoomSettings {
   double temperature_degC = 21.0;  ///< at time 0
   double drift_K_per_h = 0.0;
-  double cycle_K = 0.0;     ///< amplitude of a sine (a heating that goes on and off)
-  double cycle_s = 1200.0;  ///< its period, > 0
+  double cycle_K = 0.0;            ///< amplitude of a sine (a heating that goes on and off)
+  double cycle_s = 1200.0;         ///< its period, > 0
+  double relative_humidity = 0.5;  ///< 0 to 1; only an open cup feels it
 };
 
 /// A slow body that exchanges heat with the contents: the lid and what the foam takes up.
@@ -37,6 +38,10 @@ struct CupSettings {
   double temperature_degC = 21.0;
   double leak_W_per_K = 0.13;  ///< h of Newton's law; the leak rate is h over C
   double stirring_W = 0.0;
+  /// Surface of the liquid that lies open, the lid being off. Water evaporates from it, and it
+  /// gives heat to the air and the walls; leak_W_per_K is what goes through the cup. 0: the lid is
+  /// on.
+  double open_cm2 = 0.0;
 };
 
 /// What the contents do while the stirrer stands still (stirring_W = 0): they lie in layers, and

@@ -33,6 +33,7 @@ void read_room(const toml::table* table, RoomSettings& room, Problems& problems)
   room.drift_K_per_h = reader.number("drift_K_per_h", {-100.0, 100.0}, 0.0);
   room.cycle_K = reader.number("cycle_K", {0.0, 50.0}, 0.0);
   room.cycle_s = reader.number("cycle_s", {10.0, 1e6}, room.cycle_s);
+  room.relative_humidity = reader.number("relative_humidity", {0.0, 1.0}, room.relative_humidity);
   reader.finish();
 }
 

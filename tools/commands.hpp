@@ -14,6 +14,7 @@ namespace nestcup {
 [[nodiscard]] cli::CommandSpec export_command();
 [[nodiscard]] cli::CommandSpec finish_command();
 [[nodiscard]] cli::CommandSpec mark_command();
+[[nodiscard]] cli::CommandSpec pool_command();
 [[nodiscard]] cli::CommandSpec ports_command();
 [[nodiscard]] cli::CommandSpec recompute_command();
 [[nodiscard]] cli::CommandSpec replay_command();

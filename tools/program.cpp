@@ -17,7 +17,8 @@ cli::ProgramSpec nestcup_program() {
                       export_command(), replay_command(),  mark_command(),    finish_command(),
                       strike_command(), restore_command(), assign_command(),  recompute_command(),
                       ports_command(),  capture_command(), convert_command(), calibrate_command(),
-                      sheet_command(),  results_command(), report_command(),  accepted_command()};
+                      sheet_command(),  results_command(), report_command(),  pool_command(),
+                      accepted_command()};
   return program;
 }
 

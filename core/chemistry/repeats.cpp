@@ -113,6 +113,9 @@ void Repeats::place_reaction(const Pooled& pooled) {
   if (const auto delta_Cp = delta_Cp_J_per_mol_K(*work_.trial.equation, work_.inputs)) {
     const Measured at_degC = weighted_mean(cups_degC_, pooled.weights);
     result_.delta_H_25_kJ_per_mol = pooled.mean + 0.001 * *delta_Cp * (25.0 - at_degC);
+    for (std::size_t run = 0; run < values_.size(); ++run) {
+      result_.runs[run].value_25 = values_[run] + 0.001 * *delta_Cp * (25.0 - cups_degC_[run]);
+    }
   }
   const auto accepted =
       accepted_near(*work_.trial.equation, work_.sheet.cycle ? work_.sheet.cycle->base : "",

@@ -19,6 +19,8 @@ struct RunResult {
   RunFacts facts;
   MixedRun mixed;
   Measured value;       ///< in the unit of the trial's result
+  /// The same at 25 degC, for an enthalpy that can be carried there.
+  std::optional<Measured> value_25{};
   double weight = 1.0;  ///< in the trial's mean; those of all runs add up to 1
 };
 

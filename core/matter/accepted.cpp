@@ -5,6 +5,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 #include <set>
 #include <utility>
 
@@ -194,7 +195,16 @@ Result<AcceptedEnthalpy> accepted_enthalpy(const Equation& equation,
                                            std::optional<std::string_view> base) {
   const auto& table = accepted_table();
   if (!table) return table.error();
-  return accepted_enthalpy(*table, equation, base);
+  if (equation.text.empty()) return accepted_enthalpy(*table, equation, base);
+  // A class asks for the same few equations once a run: adding up exact fractions takes longer than
+  // all else about a run.
+  using Asked = std::pair<std::string, std::string>;
+  thread_local std::map<Asked, Result<AcceptedEnthalpy>> known;
+  constexpr std::size_t at_most = 256;
+  Asked asked{equation.text, base ? "base " + std::string(*base) : ""};
+  if (const auto found = known.find(asked); found != known.end()) return found->second;
+  if (known.size() >= at_most) known.clear();
+  return known.emplace(std::move(asked), accepted_enthalpy(*table, equation, base)).first->second;
 }
 
 std::vector<std::string> accepted_bases() {

@@ -1,10 +1,8 @@
 // Charts of results: where an uncertainty comes from, and the cycle as levels of enthalpy.
-#include <algorithm>
-
+#include "core/chemistry/cycle_path.hpp"
 #include "core/report/budget_chart.hpp"
 #include "core/report/chart_page.hpp"
 #include "core/report/cycle_chart.hpp"
-#include "core/report/cycle_path.hpp"
 #include "core/report/report_parts.hpp"
 
 namespace nestcup {
@@ -33,23 +31,24 @@ CycleStep chart_step(const CycleTerm& term, const Equation& equation) {
 
 /// Nothing where a term's equation cannot be told.
 std::optional<CycleChart> cycle_chart(const CycleResult& cycle, const ReportWork& work) {
-  const auto target = parse_equation(cycle.target);
-  if (!target || !cycle.delta_H_kJ_per_mol) return std::nullopt;
-  std::vector<PathStep> path_steps;
+  if (!cycle.delta_H_kJ_per_mol) return std::nullopt;
+  std::vector<Equation> equations;
+  std::vector<Rational> multipliers;
   for (const CycleTerm& term : cycle.terms) {
     const auto equation = equation_of(term, work.input.sheet);
     if (!equation) return std::nullopt;
-    path_steps.push_back({*equation, term.multiplier});
+    equations.push_back(*equation);
+    multipliers.push_back(term.multiplier);
   }
-  const CyclePath path = cycle_path(*target, path_steps);
+  const CyclePath path = cycle_path(equations, multipliers);
   CycleChart chart;
   chart.title = work.texts["results.cycle_chart_title"];
   chart.language = work.options.language;
   chart.levels = path.levels;
   for (const std::size_t index : path.order) {
-    chart.steps.push_back(chart_step(cycle.terms[index], path_steps[index].equation));
+    chart.steps.push_back(chart_step(cycle.terms[index], equations[index]));
   }
-  chart.target = {target->text, cycle.delta_H_kJ_per_mol->value(), cycle.delta_H_kJ_per_mol->u()};
+  chart.target = {cycle.target, cycle.delta_H_kJ_per_mol->value(), cycle.delta_H_kJ_per_mol->u()};
   if (cycle.accepted) {
     const Measured& accepted = cycle.accepted->kJ_per_mol;
     chart.accepted = Uncertain{accepted.value(), accepted.u(), std::nullopt};

@@ -117,3 +117,16 @@ if(NESTCUP_SANITIZE)
   set_target_properties(bench_accuracy bench_afternoons bench_alarms bench_liquids bench_outside
     bench_replay write_fits PROPERTIES EXCLUDE_FROM_ALL ON)
 endif()
+
+# A large class of benches held side by side: time, beside reading the stores alone.
+add_executable(bench_pool ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_pool.cpp
+  ${CMAKE_CURRENT_SOURCE_DIR}/classroom/class_day.cpp
+  ${CMAKE_CURRENT_SOURCE_DIR}/classroom/simulated_class.cpp)
+target_link_libraries(bench_pool PRIVATE nestcup_commands nestcup_simlib)
+add_custom_target(bench_class COMMAND bench_pool DEPENDS bench_pool USES_TERMINAL VERBATIM)
+if(NESTCUP_SANITIZE)
+  set_target_properties(bench_pool PROPERTIES EXCLUDE_FROM_ALL ON)
+else()
+  add_test(NAME bench/pool COMMAND bench_pool 12)
+  set_tests_properties(bench/pool PROPERTIES LABELS full)
+endif()

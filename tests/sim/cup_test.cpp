@@ -227,3 +227,47 @@ TEST_CASE("the second vessel cools, is poured from, and is empty afterwards") {
   bench.advance_to(142.0);
   CHECK_THAT(bench.probe_degC(0), WithinAbs(20.0 + (probe - 20.0) * std::exp(-1.0), 1e-6));
 }
+
+TEST_CASE("an open cup in air as warm and full of vapour loses nothing") {
+  CHECK_THAT(open_surface_W(45.0, 21.0, 21.0, 1.0), WithinAbs(0.0, 1e-12));
+  Scenario scenario = tight_cup();
+  scenario.cup.temperature_degC = scenario.room.temperature_degC;
+  scenario.room.relative_humidity = 1.0;
+  scenario.cup.open_cm2 = 45.0;
+  Bench bench(scenario, 1);
+  bench.advance_to(600.0);
+  CHECK_THAT(bench.cup_degC(), WithinAbs(20.0, 1e-9));
+}
+
+TEST_CASE("an open cup evaporates as open water indoors does") {
+  // W. H. Carrier's formula for open water (Trans. ASHVE 24 (1918) 25; also in the ASHRAE Handbook
+  // for swimming pools), from memory: (0.089 + 0.0782 v) (p_water - p_air) / L in kg/(m2 s), v in
+  // m/s, pressures in kPa and L in kJ/kg; here the air moves at 0.2 m/s.
+  // Vapour pressures of the steam tables: 4.247 kPa at 30 degC, 2.488 kPa at 21 degC.
+  const double carrier_W_per_m2 = 1000.0 * (0.089 + 0.0782 * 0.2) * (4.247 - 0.5 * 2.488);
+  const double dry_W_per_m2 = (0.006 * 1200.0 + 5.8) * 9.0;
+  const double open_W_per_m2 = 1e4 * open_surface_W(1.0, 30.0, 21.0, 0.5);
+  CHECK_THAT(open_W_per_m2 - dry_W_per_m2, WithinRel(carrier_W_per_m2, 0.05));
+}
+
+TEST_CASE("an open cup comes to rest below the room") {
+  Scenario scenario = plain_cup();
+  scenario.cup.open_cm2 = 45.0;
+  scenario.cup.temperature_degC = 20.0;
+  Bench bench(scenario, 1);
+  bench.advance_to(20'000.0);
+  const double loss_W = open_surface_W(45.0, bench.cup_degC(), 20.0, 0.5);
+  CHECK(bench.cup_degC() < 19.5);
+  CHECK_THAT(loss_W, WithinAbs(0.4 * (20.0 - bench.cup_degC()), 1e-4));
+}
+
+TEST_CASE("a cup that is filled anew has its lid on unless it is said") {
+  Scenario scenario = tight_cup();
+  scenario.cup.open_cm2 = 45.0;
+  scenario.events = {{10.0, FreshCup{tight_cup().cup}}};
+  Bench bench(scenario, 1);
+  bench.advance_to(9.0);
+  CHECK(bench.cup_degC() < 30.0);
+  bench.advance_to(600.0);
+  CHECK_THAT(bench.cup_degC(), WithinAbs(30.0, 1e-9));
+}

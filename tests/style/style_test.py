@@ -18,6 +18,8 @@ FLOORS = {
     "core/chemistry": ["core/base", "core/analysis", "core/matter", "core/sheet",
                        "core/chemistry"],
     "core/working": ["core/base", "core/matter", "core/sheet", "core/chemistry", "core/working"],
+    "core/classroom": ["core/base", "core/analysis", "core/matter", "core/sheet",
+                       "core/chemistry", "core/classroom"],
     "core/sheet": ["core/base", "core/matter", "core/sheet"],
     "core/record": ["core/base", "core/analysis", "core/matter", "core/chemistry", "core/sheet",
                     "core/store", "core/record"],
