@@ -120,8 +120,8 @@ endforeach()
 target_link_libraries(bench_forecast PRIVATE nestcup_commands)
 target_compile_definitions(bench_forecast PRIVATE NESTCUP_SOURCE_DIR="${PROJECT_SOURCE_DIR}")
 if(NOT NESTCUP_SANITIZE)  # minutes of arithmetic that other tests have run already
-  add_test(NAME tools/forecast COMMAND bench_forecast 120)
-  set_tests_properties(tools/forecast PROPERTIES LABELS full TIMEOUT 900)
+  add_test(NAME chemistry/forecast COMMAND bench_forecast 120)
+  set_tests_properties(chemistry/forecast PROPERTIES LABELS full TIMEOUT 900)
 endif()
 # What prints figures alone is not made where they would say nothing.
 if(NESTCUP_SANITIZE)

@@ -19,6 +19,12 @@ double scale_u_K(const ExpectedTrial& expected, const BenchPlan& bench) {
   return slope_u_of_tolerance(bench.cup_tolerance_K) * std::abs(expected.rise_K.value());
 }
 
+void note_lost(const RunErrors& found, const std::string& trial, ResultNotes& notes) {
+  if (25 * found.unusable < found.runs) return;
+  notes.add({"runs-lost", Severity::warning, trial,
+             fmt::format("{} of {} rehearsed runs gave no rise.", found.unusable, found.runs)});
+}
+
 /// Every trial that is wanted, in the background of one another.
 void rehearse(Forecast& forecast, std::optional<std::size_t> only, const Progress& progress) {
   Plan& plan = forecast.plan;
@@ -39,7 +45,10 @@ void rehearse(Forecast& forecast, std::optional<std::size_t> only, const Progres
     if (running[i].wait_until(patient_until) != std::future_status::ready) {
       progress(plan.sheet.trials[i].name);
     }
-    plan.errors[i] = running[i].get();
+    const RunErrors found = running[i].get();
+    // Too few runs tell nothing of the others.
+    if (2 * found.unusable <= found.runs) plan.errors[i] = found;
+    note_lost(found, plan.sheet.trials[i].name, forecast.notes);
   }
 }
 

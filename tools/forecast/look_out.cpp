@@ -166,24 +166,18 @@ void check_bases(const Watched& watched) {
 void check_rehearsal(const Watched& watched) {
   const auto& errors = watched.forecast.plan.errors[watched.index];
   if (!errors || errors->runs == 0) return;
-  const auto many = [&](int count) { return 25 * count >= errors->runs; };
-  if (many(errors->unusable)) {
-    watched.warn("runs-lost", fmt::format("{} of {} rehearsed runs gave no rise.", errors->unusable,
-                                          errors->runs));
-  }
-  if (many(errors->far_off)) {
-    watched.note("runs-far-off",
-                 fmt::format("{} of {} rehearsed runs came out off by more than five times the "
-                             "usual, as happens where the heat comes slowly. Their records will "
-                             "state a large uncertainty; a longer after period helps.",
-                             errors->far_off, errors->runs));
-  }
+  if (25 * errors->far_off < errors->runs) return;
+  watched.note("runs-far-off",
+               fmt::format("{} of {} rehearsed runs came out off by more than five times the "
+                           "usual, as happens where the heat comes slowly. Their records will "
+                           "state a large uncertainty; a longer after period helps.",
+                           errors->far_off, errors->runs));
 }
 
 }  // namespace
 
 void look_out(Forecast& forecast, std::optional<std::size_t> only) {
-  ResultNotes notes;
+  ResultNotes notes = forecast.notes;
   for (std::size_t i = 0; i < forecast.trials.size(); ++i) {
     if (only && *only != i) continue;
     const SheetTrial& trial = forecast.plan.sheet.trials[i];

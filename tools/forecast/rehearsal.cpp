@@ -150,8 +150,9 @@ bool take_run(const Rehearsal& rehearsal, const BenchPlan& bench, bool heater, s
   input.heater = heater;
   const sim::TrialTruth& truth = run.truth.front();
   const auto hint_s = onset_s(input.cup, rehearsal.mixing_s, truth.corrected_rise_K, bench);
-  if (!hint_s) return false;
-  input.onset_hint_s = *hint_s;
+  input.onset_hint_s = hint_s.value_or(rehearsal.mixing_s + 2.0);
+  // What does not show by itself is marked by hand.
+  if (!hint_s) input.mark_s = rehearsal.mixing_s;
   const RunAnalysis analysis = analyse_run(input);
   if (!analysis.usable()) return false;
   found.rise.push_back(analysis.rise.value_K - truth.corrected_rise_K);

@@ -227,6 +227,11 @@ TEST_CASE("what a teacher should look out for is said") {
   CHECK(finds(small, "rise-small") ==
         (std::abs(small.at("trials").at(0).at("corrected_rise_K").at("value").get<double>()) <
          10.0 * small.at("trials").at(0).at("u_rise_K").get<double>()));
+  // 0.02 g x 25.7 kJ/mol / 80 g/mol over 655 J/K: 10 mK, of which readings of 8 mK tell a few.
+  const Json tiny = findings_of(salt, "substance = \"water\", volume_mL = 150.0",
+                                "substance = \"NH4NO3(s)\", mass_g = 0.020");
+  CHECK(finds(tiny, "rise-small"));
+  CHECK(tiny.at("trials").at(0).at("u_rise_K").get<double>() > 0.0005);
   CHECK(finds(findings_of(salt, "substance = \"water\", volume_mL = 260.0",
                           "substance = \"NH4NO3(s)\", mass_g = 5.0"),
               "cup-too-small"));
