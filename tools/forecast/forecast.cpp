@@ -98,7 +98,11 @@ void take_trials(Forecast& forecast, const Results& stated) {
     trial.u_rise_stated_K = std::hypot(plan.errors[i]->stated_rise_K, scale_K);
     trial.result = outcome_of(forecast.results.trials[i]);
     if (!trial.result) continue;
-    trial.mostly = mostly_from(*trial.result, forecast.results.inputs);
+    // What a constant's own trials bring in is ascribed to the constant once that is known.
+    const Inputs& inputs = forecast.results.inputs;
+    trial.budget = gives_constant(plan.sheet.trials[i]) ? forecast.results.trials[i].budget
+                                                        : budget(*trial.result, inputs);
+    trial.mostly = mostly_from(*trial.result, trial.budget, inputs);
     const auto& same = outcome_of(stated.trials[i]);
     if (same) trial.u_result_stated = same->u();
     trial.gains = gains_of_trial(forecast.levers, i, trial.result->u());
@@ -109,7 +113,9 @@ void take_cycle(Forecast& forecast, const Results& stated) {
   const auto& cycle = forecast.results.cycle;
   if (!cycle || !cycle->delta_H_kJ_per_mol) return;
   forecast.cycle.result = cycle->delta_H_kJ_per_mol;
-  forecast.cycle.mostly = mostly_from(*cycle->delta_H_kJ_per_mol, forecast.results.inputs);
+  forecast.cycle.budget = cycle->budget;
+  forecast.cycle.mostly =
+      mostly_from(*forecast.cycle.result, cycle->budget, forecast.results.inputs);
   if (stated.cycle && stated.cycle->delta_H_kJ_per_mol) {
     forecast.cycle.u_stated = stated.cycle->delta_H_kJ_per_mol->u();
   }
@@ -138,24 +144,26 @@ std::string source_words(ErrorSource source) {
 
 }  // namespace
 
-std::string mostly_from(const Measured& result, const Inputs& inputs) {
-  const double variance = result.variance();
-  if (!(variance > 0.0)) return "nothing has an uncertainty";
-  const ErrorSource largest = budget(result, inputs).front().source;
-  double together = 0.0, single = 0.0;
+std::string mostly_from(const Measured& result, const std::vector<SourceShare>& lines,
+                        const Inputs& inputs) {
+  if (lines.empty()) return "nothing has an uncertainty";
+  const ErrorSource largest = lines.front().source;
+  const double together = lines.front().u * lines.front().u;
+  double single = 0.0;
   InputId first = 0;
   for (const Effect& effect : result.effects()) {
-    if (inputs[effect.input].source != largest) continue;
     const double square = effect.by * effect.by;
-    together += square;
-    if (square > single) single = square, first = effect.input;
+    if (inputs[effect.input].source == largest && square > single) {
+      single = square;
+      first = effect.input;
+    }
   }
   // An instrument or a stock that makes up most of its source is named itself.
   const bool has_name = largest == ErrorSource::volume || largest == ErrorSource::mass ||
                         largest == ErrorSource::concentration;
   const bool one = has_name && inputs.is_shared(first) && single > 0.7 * together;
   return fmt::format("{}, {:.0f} %", one ? inputs[first].name : source_words(largest),
-                     100.0 * together / variance);
+                     100.0 * together / result.variance());
 }
 
 Forecast make_forecast(Plan plan, std::optional<std::size_t> only, const Progress& progress) {

@@ -27,6 +27,7 @@ struct TrialForecast {
   double u_rise_stated_K = 0.0;    ///< what its record will state
   std::optional<Measured> result;  ///< of all planned runs, in the unit of the trial's result
   std::optional<double> u_result_stated;  ///< what `nestcup results` will state
+  std::vector<SourceShare> budget;        ///< of the result
   std::string mostly;                     ///< what u of the result mostly comes from, in words
   std::vector<AfterPeriod> after;
   std::optional<double> enough_after_s;  ///< longer ones bring less than worth_share
@@ -36,6 +37,7 @@ struct TrialForecast {
 struct CycleForecast {
   std::optional<Measured> result;
   std::optional<double> u_stated;
+  std::vector<SourceShare> budget;
   std::string mostly;
   std::vector<Gain> gains;
 };
@@ -57,8 +59,10 @@ using Progress = std::function<void(const std::string& trial)>;
 [[nodiscard]] Forecast make_forecast(Plan plan, std::optional<std::size_t> only,
                                      const Progress& progress);
 
-/// The largest source of a variance in words, with its share: "strength of acid (83 % of u
-/// squared)".
-[[nodiscard]] std::string mostly_from(const Measured& result, const Inputs& inputs);
+/// The largest source of an uncertainty in words, with its part of the variance: "strength of acid,
+/// 83 %".
+/// @param lines  the result's budget
+[[nodiscard]] std::string mostly_from(const Measured& result, const std::vector<SourceShare>& lines,
+                                      const Inputs& inputs);
 
 }  // namespace nestcup::forecast

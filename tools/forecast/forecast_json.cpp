@@ -63,9 +63,9 @@ Json gains_json(const std::vector<Gain>& gains) {
   return json;
 }
 
-Json budget_json(const Measured& result, const Inputs& inputs) {
+Json budget_json(const std::vector<SourceShare>& lines) {
   Json json = Json::array();
-  for (const SourceShare& line : budget(result, inputs)) {
+  for (const SourceShare& line : lines) {
     json.push_back({{"source", error_source_name(line.source)}, {"u", line.u}});
   }
   return json;
@@ -93,11 +93,10 @@ void add_knowledge(const TrialForecast& forecast, const SheetTrial& trial, const
   json["u_readings_K"] = forecast.result ? Json(forecast.u_readings_K) : Json(nullptr);
   json["u_rise_stated_K"] = forecast.result ? Json(forecast.u_rise_stated_K) : Json(nullptr);
   json["result"] = nullptr;
-  json["budget"] = Json::array();
   if (forecast.result) {
     json["result"] = {{result_key(trial.purpose), quantity(*forecast.result, inputs)}};
-    json["budget"] = budget_json(*forecast.result, inputs);
   }
+  json["budget"] = budget_json(forecast.budget);
   json["u_result_stated"] = or_null(forecast.u_result_stated);
   json["u_mostly_from"] = forecast.mostly.empty() ? Json(nullptr) : Json(forecast.mostly);
   json["after_periods"] = Json::array();
@@ -132,7 +131,7 @@ Json cycle_json(const Forecast& forecast) {
           {"delta_H_kJ_per_mol", quantity(*cycle.result, inputs)},
           {"u_result_stated", or_null(cycle.u_stated)},
           {"u_mostly_from", cycle.mostly},
-          {"budget", budget_json(*cycle.result, inputs)},
+          {"budget", budget_json(cycle.budget)},
           {"would_pay", gains_json(cycle.gains)}};
 }
 
