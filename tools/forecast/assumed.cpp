@@ -1,4 +1,4 @@
-// What a forecast takes for granted, in words.
+// What a forecast takes for granted, and the cautions that go with a sheet, in words.
 #include <fmt/format.h>
 #include <fmt/ranges.h>
 
@@ -6,6 +6,7 @@
 
 #include "core/base/uncertain_text.hpp"
 #include "tools/forecast/forecast_page.hpp"
+#include "tools/sheet/cautions.hpp"
 
 namespace nestcup::forecast {
 namespace {
@@ -65,6 +66,10 @@ std::vector<std::string> assumed(const Forecast& forecast, const Request& reques
     all.push_back(text + ".");
   }
   return all;
+}
+
+std::vector<std::string> cautions_of(const Forecast& forecast) {
+  return cautions(forecast.plan.sheet);
 }
 
 }  // namespace nestcup::forecast

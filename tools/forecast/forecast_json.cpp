@@ -2,7 +2,6 @@
 
 #include "core/record/quantity_json.hpp"
 #include "tools/forecast/forecast_page.hpp"
-#include "tools/sheet/cautions.hpp"
 
 namespace nestcup::forecast {
 namespace {
@@ -157,7 +156,7 @@ Json forecast_json(const Forecast& forecast, const Request& request) {
                                 {"trial", note.trial},
                                 {"text", note.text}});
   }
-  json["cautions"] = cautions(sheet);
+  json["cautions"] = cautions_of(forecast);
   json["assumed"] = assumed(forecast, request);
   return json;
 }

@@ -8,7 +8,6 @@
 #include "core/base/uncertain_text.hpp"
 #include "tools/cli/output.hpp"
 #include "tools/cli/text_layout.hpp"
-#include "tools/sheet/cautions.hpp"
 
 namespace nestcup::forecast {
 namespace {
@@ -241,7 +240,7 @@ std::string forecast_page(const Forecast& forecast, const Request& request, bool
     look_out.push_back(fmt::format("{}: {}", note.trial, note.text));
   }
   text += section("To look out for", look_out, colour);
-  text += section("Cautions", cautions(forecast.plan.sheet), colour);
+  text += section("Cautions", cautions_of(forecast), colour);
   return text + section("Taken for granted", assumed(forecast, request), colour);
 }
 

@@ -23,6 +23,9 @@ namespace nestcup::forecast {
 /// What was taken for granted, a sentence each.
 [[nodiscard]] std::vector<std::string> assumed(const Forecast& forecast, const Request& request);
 
+/// What can hurt in the sheet's trials, a sentence each.
+[[nodiscard]] std::vector<std::string> cautions_of(const Forecast& forecast);
+
 /// "J/K", "kJ/mol", "J/(g K)" or "J/g".
 [[nodiscard]] std::string unit_of(Purpose purpose);
 
