@@ -13,6 +13,7 @@ namespace nestcup {
 [[nodiscard]] cli::CommandSpec demo_command();
 [[nodiscard]] cli::CommandSpec export_command();
 [[nodiscard]] cli::CommandSpec finish_command();
+[[nodiscard]] cli::CommandSpec forecast_command();
 [[nodiscard]] cli::CommandSpec mark_command();
 [[nodiscard]] cli::CommandSpec pool_command();
 [[nodiscard]] cli::CommandSpec ports_command();

@@ -32,6 +32,11 @@ struct WatchedLine {
   [[nodiscard]] double few_readings() const;
 };
 
+/// Rises are looked for from the larger of these on, of either sign: K, and scatters of single
+/// readings. METHOD.md, section 15, has how often smaller ones are missed.
+inline constexpr double noticed_rise_K = 0.15;
+inline constexpr double noticed_rise_scatters = 8.0;
+
 class MixingDetector {
  public:
   enum class State { watching, suspected, confirmed };

@@ -50,6 +50,16 @@ Result<AcceptedMeasured> accepted_near(const Equation& equation, const std::stri
   return accepted;
 }
 
+std::optional<double> strongest_mol_per_L(const SheetTrial& trial, const Sheet& sheet) {
+  std::optional<double> strongest;
+  for (const auto* contents : {&trial.cup, &trial.added}) {
+    if (!*contents || !(*contents)->stock) continue;
+    const auto strength = sheet.stocks[*(*contents)->stock].concentration_mol_per_L;
+    if (strength && *strength > strongest.value_or(0.0)) strongest = strength;
+  }
+  return strongest;
+}
+
 std::string accepted_elsewhere(const Equation& equation) {
   const auto found = accepted_enthalpy(equation);
   if (!found) return "";

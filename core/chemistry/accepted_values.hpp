@@ -30,6 +30,10 @@ struct AcceptedMeasured {
                                                      std::optional<double> mol_per_L,
                                                      Inputs& inputs);
 
+/// The strongest solution that goes into the trial; nothing where no stock does.
+[[nodiscard]] std::optional<double> strongest_mol_per_L(const SheetTrial& trial,
+                                                        const Sheet& sheet);
+
 /// Values at finite concentration, in words: "-57.5 (HCl(aq) and NaOH(aq), each 1.0 mol/kg, equal
 /// volumes); ..."; empty where there are none.
 [[nodiscard]] std::string accepted_elsewhere(const Equation& equation);

@@ -103,21 +103,26 @@ Measured available_mol(const Mixture& mixture, const Formula& species) {
   return dissolved == mixture.dissolved_mol.end() ? Measured{} : dissolved->second;
 }
 
-Extent extent_of(const Equation& equation, const Mixture& reactants) {
-  Extent extent;
-  std::vector<std::pair<Measured, std::string>> reaches;
+std::vector<Reach> reaches_of(const Equation& equation, const Mixture& reactants) {
+  std::vector<Reach> reaches;
   const auto demand = demand_of(equation);
   for (const Term& term : equation.left) {
-    reaches.emplace_back(reach_of(term, demand, reactants), term.species.text);
+    reaches.push_back({term.species.text, reach_of(term, demand, reactants)});
   }
   std::stable_sort(reaches.begin(), reaches.end(),
-                   [](const auto& a, const auto& b) { return a.first.value() < b.first.value(); });
+                   [](const Reach& a, const Reach& b) { return a.mol.value() < b.mol.value(); });
+  return reaches;
+}
+
+Extent extent_of(const Equation& equation, const Mixture& reactants) {
+  Extent extent;
+  const std::vector<Reach> reaches = reaches_of(equation, reactants);
   if (reaches.empty()) return extent;
-  extent.mol = reaches.front().first;
-  extent.limiting = reaches.front().second;
+  extent.mol = reaches.front().mol;
+  extent.limiting = reaches.front().species;
   if (reaches.size() > 1) {
-    const Measured apart = reaches[1].first - extent.mol;
-    if (apart.value() <= 2.0 * apart.u()) extent.rival = reaches[1].second;
+    const Measured apart = reaches[1].mol - extent.mol;
+    if (apart.value() <= 2.0 * apart.u()) extent.rival = reaches[1].species;
   }
   return extent;
 }

@@ -4,6 +4,7 @@
 #include <map>
 #include <optional>
 #include <string>
+#include <vector>
 
 #include "core/chemistry/measured.hpp"
 #include "core/matter/equation.hpp"
@@ -44,6 +45,14 @@ struct AmountContext {
 
 /// How much of a species there is, mol: dissolved, solid, or the water.
 [[nodiscard]] Measured available_mol(const Mixture& mixture, const Formula& species);
+
+/// How far one reactant lets a reaction go.
+struct Reach {
+  std::string species;  ///< as the equation has it
+  Measured mol;         ///< extent of the equation as written
+};
+/// Of all reactants, the one that is used up first in front.
+[[nodiscard]] std::vector<Reach> reaches_of(const Equation& equation, const Mixture& reactants);
 
 /// The extent that a reaction can reach, by the reactant that is used up first.
 struct Extent {

@@ -9,21 +9,6 @@
 
 namespace nestcup {
 
-namespace {
-
-/// The strongest solution that goes into the trial; nothing where no stock does.
-std::optional<double> strongest_mol_per_L(const SheetTrial& trial, const Sheet& sheet) {
-  std::optional<double> strongest;
-  for (const auto* contents : {&trial.cup, &trial.added}) {
-    if (!*contents || !(*contents)->stock) continue;
-    const auto strength = sheet.stocks[*(*contents)->stock].concentration_mol_per_L;
-    if (strength && *strength > strongest.value_or(0.0)) strongest = strength;
-  }
-  return strongest;
-}
-
-}  // namespace
-
 Repeats::Repeats(const TrialWork& work) : work_(work) {
   result_.name = work.trial.name;
   result_.purpose = work.trial.purpose;

@@ -112,10 +112,21 @@ if(NOT NESTCUP_SANITIZE)
   add_test(NAME chemistry/afternoons COMMAND bench_afternoons 60)
   set_tests_properties(chemistry/afternoons PROPERTIES LABELS full TIMEOUT 600)
 endif()
+# What nestcup forecast says beside days that are lived through.
+add_executable(bench_forecast)
+foreach(source bench_forecast forecast_days trial_grid trial_result)
+  target_sources(bench_forecast PRIVATE ${CMAKE_CURRENT_SOURCE_DIR}/bench/${source}.cpp)
+endforeach()
+target_link_libraries(bench_forecast PRIVATE nestcup_commands)
+target_compile_definitions(bench_forecast PRIVATE NESTCUP_SOURCE_DIR="${PROJECT_SOURCE_DIR}")
+if(NOT NESTCUP_SANITIZE)  # minutes of arithmetic that other tests have run already
+  add_test(NAME chemistry/forecast COMMAND bench_forecast 120)
+  set_tests_properties(chemistry/forecast PROPERTIES LABELS full TIMEOUT 900)
+endif()
 # What prints figures alone is not made where they would say nothing.
 if(NESTCUP_SANITIZE)
-  set_target_properties(bench_accuracy bench_afternoons bench_alarms bench_liquids bench_outside
-    bench_replay write_fits PROPERTIES EXCLUDE_FROM_ALL ON)
+  set_target_properties(bench_accuracy bench_afternoons bench_alarms bench_forecast
+    bench_liquids bench_outside bench_replay write_fits PROPERTIES EXCLUDE_FROM_ALL ON)
 endif()
 
 # A large class of benches held side by side: time, beside reading the stores alone.

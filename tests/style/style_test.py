@@ -32,6 +32,8 @@ FLOORS = {
     # A simulated probe sends what its transducer makes of a temperature: the same functions.
     "sim": ["core/base", "core/sheet", "drivers/transducer", "sim"],
     "tools": ["core", "drivers", "tools"],
+    # A forecast rehearses its runs on the simulated bench.
+    "tools/forecast": ["core", "tools", "sim"],
     "tests": ["core", "drivers", "daemon", "sim", "tools", "tests"],
 }
 TREES = ["core", "drivers", "daemon", "sim", "tools", "tests"]

@@ -1,4 +1,6 @@
 nestcup_test(tools LABELS quick LIBRARIES nestcup_commands)
+# Each forecast rehearses its trials, which takes a second or two.
+nestcup_test(tools/forecast LABELS full LIBRARIES nestcup_commands TIMEOUT 600)
 
 find_package(Python3 3.9 REQUIRED COMPONENTS Interpreter)
 set(tools_surroundings "NESTCUP=$<TARGET_FILE:nestcup>" "NESTCUP_SIM=$<TARGET_FILE:nestcup-sim>"
