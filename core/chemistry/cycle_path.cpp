@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <map>
 #include <optional>
+#include <utility>
 
 #include "core/matter/net_change.hpp"
 #include "core/matter/substances.hpp"
@@ -29,18 +30,22 @@ Amounts start_of(const std::vector<Amounts>& changes, std::span<const std::size_
   return start;
 }
 
-Rational sum_of(const Amounts& amounts) {
-  Rational sum = 0;
-  for (const auto& [species, amount] : amounts) sum += amount;
-  return sum;
+/// How much must be there, and of how many species.
+std::pair<Rational, int> need_of(const Amounts& start) {
+  std::pair<Rational, int> need{0, 0};
+  for (const auto& [species, amount] : start) {
+    need.first += amount;
+    need.second += amount > 0 ? 1 : 0;
+  }
+  return need;
 }
 
 std::vector<std::size_t> best_order(const std::vector<Amounts>& changes,
                                     std::vector<std::size_t> order) {
   std::vector<std::size_t> best = order;
-  std::optional<Rational> least;
+  std::optional<std::pair<Rational, int>> least;
   do {
-    const Rational needed = sum_of(start_of(changes, order));
+    const auto needed = need_of(start_of(changes, order));
     if (!least || needed < *least) {
       least = needed;
       best = order;

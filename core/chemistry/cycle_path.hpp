@@ -16,8 +16,9 @@ struct CyclePath {
   std::vector<std::string> levels;  ///< before the first and behind each: "Mg(s) + 2 H+(aq)"
 };
 
-/// The way that needs the least beside the target's reactants; of several the first. What a level
-/// holds is exact, and strong electrolytes are their ions, as in `solve_cycle`.
+/// The way that needs the least at its start: the smallest amount, of the fewest species; of
+/// several ways the first. What a level holds is exact, and strong electrolytes are their ions, as
+/// in `solve_cycle`.
 /// @param equations    of more than seven that take part, the forward ones come first
 /// @param multipliers  one an equation; 0: it takes no part
 [[nodiscard]] CyclePath cycle_path(std::span<const Equation> equations,

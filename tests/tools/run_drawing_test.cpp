@@ -17,15 +17,17 @@ namespace {
 constexpr double mixing_s = 120.0;
 constexpr double noise_K = 0.004;
 
-/// A cup that leaks, a release of first order, and normal noise of a known size.
+/// What a probe with a lag shows of a cup that leaks while heat is set free at first order: exact
+/// solution of both first-order equations, as a sum of three exponentials.
 double cup_degC(double time_s) {
-  constexpr double start_degC = 21.0, rise_K = 5.0, leak_per_s = 3e-4, release_s = 4.0;
+  constexpr double start_degC = 21.0, rise_K = 5.0;
+  constexpr double leak = 3e-4, release = 1.0 / 4.0, lag = 1.0 / 2.0;  // rates, 1/s
   const double since_s = time_s - mixing_s;
   if (since_s <= 0.0) return start_degC;
-  // Heat set free at first order into a cup that relaxes towards its start.
-  const double share = 1.0 / (1.0 - leak_per_s * release_s);
-  return start_degC +
-         rise_K * share * (std::exp(-leak_per_s * since_s) - std::exp(-since_s / release_s));
+  const double all = rise_K * release * lag;
+  return start_degC + all * (std::exp(-leak * since_s) / ((release - leak) * (lag - leak)) +
+                             std::exp(-release * since_s) / ((leak - release) * (lag - release)) +
+                             std::exp(-lag * since_s) / ((leak - lag) * (release - lag)));
 }
 
 /// The run in readings every half second; knocks of 0.5 K at the readings `knocked`.
