@@ -12,6 +12,7 @@
 #include "tools/pool/anonymous.hpp"
 #include "tools/pool/collected.hpp"
 #include "tools/pool/outputs.hpp"
+#include "tools/pool/pool_charts.hpp"
 
 namespace nestcup {
 namespace {
@@ -65,6 +66,13 @@ int run(const cli::Parsed& parsed, cli::Streams& streams) {
       return cli::report_error(streams, written.error());
     }
   }
+  if (const auto folder = parsed.text("charts")) {
+    const auto written = pooled::write_charts(results, context, *folder);
+    if (!written) return cli::report_error(streams, written.error());
+    for (const std::string& chart : *written) {
+      streams.err << fmt::format("{}: {}\n", streams.program, chart);
+    }
+  }
   if (parsed.flag("json")) {
     streams.out << pool_json(results, context).dump() << '\n';
   } else {
@@ -84,6 +92,10 @@ std::vector<cli::OptionSpec> options() {
        .value_name = "FILE",
        .help = "also write a new CSV file, a row for each bench and quantity; - prints it alone",
        .complete = {cli::Hint::file}},
+      {.name = "charts",
+       .value_name = "FOLDER",
+       .help = "also draw a new .svg of each quantity",
+       .complete = {cli::Hint::directory}},
       {.name = "anonymous", .help = "letters for benches' names, in an order that says nothing"},
       {.name = "nameless", .help = "no names or letters; rows of two tables cannot be matched"}};
 }
@@ -117,7 +129,7 @@ cli::CommandSpec pool_command() {
       {"nestcup pool --sheet class.toml notebook/*/run.json --json", "records, for scripts"}};
   command.exit_notes = {{65, "a sheet, store or record is wrong, or there are no runs"},
                         {66, "no such file or folder"},
-                        {73, "the CSV file is there already or cannot be made"}};
+                        {73, "the CSV file or a chart is there already or cannot be made"}};
   command.run = run;
   return command;
 }

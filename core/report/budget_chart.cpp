@@ -40,7 +40,7 @@ struct Row {
 };
 
 struct Layout {
-  Heading head;
+  ChartHeading head;
   std::string u_column, share_column;
   std::vector<Row> rows;  ///< the total last
   double bar_left = 0.0, bar_right = 0.0, u_right = 0.0;

@@ -19,7 +19,7 @@ bool is_usable(double value) {
   return std::abs(value) <= largest;
 }
 
-Result<void> check_bench(const ClassBench& bench) {
+Result<void> check_bench(const ClassChartBench& bench) {
   const bool is_good = is_usable(bench.value) && is_usable(bench.u) && bench.u >= 0.0 &&
                        std::all_of(bench.runs.begin(), bench.runs.end(), is_usable);
   if (is_good) return {};
@@ -32,7 +32,7 @@ Result<void> check(const ClassChart& chart) {
   if (chart.benches.empty()) {
     return Error{Fault::bad_data, "class chart: no benches, at least one is needed"};
   }
-  for (const ClassBench& bench : chart.benches) {
+  for (const ClassChartBench& bench : chart.benches) {
     if (auto checked = check_bench(bench); !checked) return checked;
   }
   const Uncertain accepted = chart.accepted.value_or(Uncertain{});
@@ -98,7 +98,7 @@ void draw(Canvas& canvas, const ClassChart& chart, const ClassLayout& layout) {
 std::string description_of(const ClassChart& chart, const ClassLayout& layout) {
   const Texts texts(chart.language);
   const auto outlying = std::count_if(chart.benches.begin(), chart.benches.end(),
-                                      [](const ClassBench& bench) { return bench.outlying; });
+                                      [](const ClassChartBench& bench) { return bench.outlying; });
   std::string text = texts.fill(
       "class_chart.description",
       {{"count", std::to_string(chart.benches.size())},

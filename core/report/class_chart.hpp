@@ -12,7 +12,7 @@
 namespace nestcup {
 
 /// What one bench found.
-struct ClassBench {
+struct ClassChartBench {
   std::string name;
   double value = 0.0;
   double u = 0.0;            ///< standard uncertainty, >= 0; 0: not known, no bar
@@ -30,7 +30,7 @@ struct ClassChart {
   std::vector<std::string> subtitles;
   std::string quantity;  ///< "calorimeter constant"
   std::string unit;      ///< "J/K"; may be empty
-  std::vector<ClassBench> benches;
+  std::vector<ClassChartBench> benches;
   double robust_mean = 0.0;
   double robust_sd = 0.0;  ///< >= 0
   double median = 0.0;

@@ -29,21 +29,22 @@ constexpr double dots_height = 600.0;
 constexpr double name_row = 14.0;
 constexpr double dots_margin = 5.0;  // above the first and below the last
 
-TextStyle style_of(const ClassBench& bench, bool all_named) {
+TextStyle style_of(const ClassChartBench& bench, bool all_named) {
   return all_named && bench.outlying ? outlying_name_style : name_style;
 }
 
 void make_rows(ClassLayout& layout, Canvas& canvas, const ClassChart& chart) {
   const Texts texts(chart.language);
   layout.all_named = chart.benches.size() <= most_named_benches;
-  std::vector<ClassBench> benches = chart.benches;
+  std::vector<ClassChartBench> benches = chart.benches;
   if (!layout.all_named) {
-    std::stable_sort(benches.begin(), benches.end(),
-                     [](const ClassBench& a, const ClassBench& b) { return a.value < b.value; });
+    std::stable_sort(
+        benches.begin(), benches.end(),
+        [](const ClassChartBench& a, const ClassChartBench& b) { return a.value < b.value; });
   }
   const auto most_names = static_cast<std::size_t>(dots_height / name_row) - 1;
   std::size_t outlying = 0, named = 0;
-  for (ClassBench& bench : benches) {
+  for (ClassChartBench& bench : benches) {
     ClassRow row{std::move(bench)};
     outlying += row.bench.outlying ? 1 : 0;
     row.is_named = layout.all_named || (row.bench.outlying && named < most_names);

@@ -13,7 +13,7 @@ namespace nestcup {
 
 /// One bench on the page.
 struct ClassRow {
-  ClassBench bench;
+  ClassChartBench bench;
   double y = 0.0;         ///< of its mark
   bool is_named = false;  ///< name and value are printed
   double label_y = 0.0;   ///< of name and value
@@ -22,7 +22,7 @@ struct ClassRow {
 };
 
 struct ClassLayout {
-  Heading head;
+  ChartHeading head;
   std::vector<KeyEntry> key;
   PagePoint key_corner;
   double key_width = 0.0;

@@ -100,11 +100,11 @@ std::vector<KeyEntry> class_key(const ClassChart& chart, int exponent) {
   std::vector<KeyEntry> key{
       bench_entry(texts[all_named ? "class_chart.bench_bar" : "class_chart.sorted_bar"])};
   if (all_named && std::any_of(benches.begin(), benches.end(),
-                               [](const ClassBench& bench) { return !bench.runs.empty(); })) {
+                               [](const ClassChartBench& bench) { return !bench.runs.empty(); })) {
     key.push_back(run_entry(texts["class_chart.run"]));
   }
   if (std::any_of(benches.begin(), benches.end(),
-                  [](const ClassBench& bench) { return bench.outlying; })) {
+                  [](const ClassChartBench& bench) { return bench.outlying; })) {
     key.push_back(key_mark(texts["class_chart.outlying"], Mark::diamond, palette::ink));
   }
   key.push_back(key_band(

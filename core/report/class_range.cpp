@@ -23,7 +23,7 @@ Range agreed_range(const ClassChart& chart) {
     range.hold(chart.accepted->value - chart.accepted->u);
     range.hold(chart.accepted->value + chart.accepted->u);
   }
-  for (const ClassBench& bench : chart.benches) {
+  for (const ClassChartBench& bench : chart.benches) {
     if (!bench.outlying) range.hold(bench.value);
   }
   return range;
@@ -32,7 +32,7 @@ Range agreed_range(const ClassChart& chart) {
 /// A width for what has none: that of the bars, or of some digits of the value.
 double least_size(const ClassChart& chart) {
   double widest_u = 0.0;
-  for (const ClassBench& bench : chart.benches) widest_u = std::max(widest_u, bench.u);
+  for (const ClassChartBench& bench : chart.benches) widest_u = std::max(widest_u, bench.u);
   const double of_value = 1e-3 * std::abs(chart.robust_mean);
   return widest_u > 0.0 ? widest_u : (of_value > 0.0 ? of_value : 1.0);
 }
@@ -43,7 +43,7 @@ Range class_range(const ClassChart& chart) {
   Range range = agreed_range(chart);
   const double size = std::max(range.size(), least_size(chart));
   const Range limits{range.low - most_beyond * size, range.high + most_beyond * size};
-  for (const ClassBench& bench : chart.benches) {
+  for (const ClassChartBench& bench : chart.benches) {
     hold_within(range, bench.value - 2.0 * bench.u, limits);
     hold_within(range, bench.value + 2.0 * bench.u, limits);
     for (const double run : bench.runs) hold_within(range, run, limits);

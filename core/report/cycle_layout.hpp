@@ -44,7 +44,7 @@ struct CycleColumns {
 };
 
 struct CycleLayout {
-  Heading head;
+  ChartHeading head;
   PageBox plot;
   LinearScale enthalpy;
   std::vector<CycleSlot> slots;

@@ -14,10 +14,10 @@ constexpr double under_heading = 8.0;
 
 }  // namespace
 
-Heading heading(Canvas& canvas, const std::string& title, std::span<const std::string> subtitles,
-                double left) {
+ChartHeading heading(Canvas& canvas, const std::string& title,
+                     std::span<const std::string> subtitles, double left) {
   const double width = page_width - page_margin - left;
-  Heading made{fitted(canvas, title, title_style, width, most_lines), {}, left, page_margin};
+  ChartHeading made{fitted(canvas, title, title_style, width, most_lines), {}, left, page_margin};
   made.bottom += made.title.height() + under_title;
   for (const std::string& subtitle : subtitles) {
     made.subtitles.push_back(fitted(canvas, subtitle, subtitle_style, width, most_lines));
@@ -27,7 +27,7 @@ Heading heading(Canvas& canvas, const std::string& title, std::span<const std::s
   return made;
 }
 
-void Heading::draw(Canvas& canvas) const {
+void ChartHeading::draw(Canvas& canvas) const {
   double y = page_margin;
   draw_block(canvas, title, {left, y}, Across::left);
   y += title.height() + under_title;

@@ -10,7 +10,7 @@
 namespace nestcup {
 
 /// A heading with its place on the page.
-struct Heading {
+struct ChartHeading {
   TextBlock title;                   ///< at most two lines
   std::vector<TextBlock> subtitles;  ///< at most two lines each
   double left = 0.0;                 ///< pt
@@ -20,7 +20,7 @@ struct Heading {
 };
 
 /// @param left  where its lines begin, pt; they end at the page's right margin
-[[nodiscard]] Heading heading(Canvas& canvas, const std::string& title,
-                              std::span<const std::string> subtitles, double left);
+[[nodiscard]] ChartHeading heading(Canvas& canvas, const std::string& title,
+                                   std::span<const std::string> subtitles, double left);
 
 }  // namespace nestcup

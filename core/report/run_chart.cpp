@@ -27,7 +27,7 @@ constexpr double mK_per_K = 1000.0;
 
 /// Where everything lies.
 struct Layout {
-  Heading head;
+  ChartHeading head;
   std::vector<KeyEntry> key;
   PageBox plot;
   PagePoint key_corner;

@@ -100,7 +100,7 @@ ClassChart example_class(std::size_t count, Language language) {
   chart.quantity = german ? "Neutralisationsenthalpie" : "enthalpy of neutralisation";
   chart.unit = "kJ/mol";
   for (std::size_t i = 0; i < count; ++i) {
-    ClassBench bench;
+    ClassChartBench bench;
     bench.name = fmt::format("{} {}", german ? "Platz" : "bench", i + 1);
     bench.outlying = i % 7 == 4;
     bench.value = -56.9 + 0.8 * evenly(i) + (bench.outlying ? (i % 2 == 0 ? 3.1 : -2.9) : 0.0);

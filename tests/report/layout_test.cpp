@@ -119,7 +119,7 @@ TEST_CASE("texts of class charts keep apart", "[chart]") {
       ClassChart chart = example_class(count, language);
       CAPTURE(count, language_tag(language));
       CHECK(layout_fault_of(chart) == "");
-      for (ClassBench& bench : chart.benches) bench.name = long_name + " " + bench.name;
+      for (ClassChartBench& bench : chart.benches) bench.name = long_name + " " + bench.name;
       chart.benches.front().name = one_word + one_word;
       chart.quantity = long_name;
       CHECK(layout_fault_of(chart) == "");
@@ -131,7 +131,7 @@ TEST_CASE("texts of class charts keep apart, however large the numbers are", "[c
   for (const double size : {1e-30, 1e-6, 1e-3, 1.0, 1e3, 1e7, 1e40}) {
     for (const double offset : {0.0, 1.0, -1e4}) {
       ClassChart chart = example_class(9, Language::english);
-      for (ClassBench& bench : chart.benches) {
+      for (ClassChartBench& bench : chart.benches) {
         bench.value = size * (bench.value + offset);
         bench.u *= size;
         for (double& run : bench.runs) run = size * (run + offset);

@@ -196,7 +196,7 @@ TEST_CASE("a class's benches are named with their values, up to forty", "[chart]
 
 TEST_CASE("outliers have another shape, and those beyond the axis a pointer", "[chart]") {
   ClassChart chart = example_class(9, Language::english);
-  for (ClassBench& bench : chart.benches) bench.outlying = false;
+  for (ClassChartBench& bench : chart.benches) bench.outlying = false;
   const Image plain = decoded(*chart_png(chart, 2.0));
   chart.benches[3].outlying = true;
   const Image marked = decoded(*chart_png(chart, 2.0));

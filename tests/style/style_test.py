@@ -101,6 +101,26 @@ def includes(source):
             yield number, found.group(1), found.group(2)
 
 
+DEFINITION = re.compile(r"^(?:struct|class|enum class) (\w+)\b[^;]*\{", re.MULTILINE)
+NAMESPACE = re.compile(r"^namespace ([\w:]+) \{", re.MULTILINE)
+
+
+def check_names(sources):
+    """Two headers must not define the same name in the same namespace: the linker would take either
+    for both, and say nothing."""
+    known = {}
+    for source in sources:
+        if not source.name.endswith(".hpp") or source.is_test:
+            continue
+        namespace = NAMESPACE.search(source.code)
+        for found in DEFINITION.finditer(source.code):
+            name = (namespace.group(1) if namespace else "", found.group(1))
+            number = source.code.count("\n", 0, found.start()) + 1
+            if name in known:
+                yield source.name, number, f"{found.group(1)} is defined in {known[name]}, too"
+            known.setdefault(name, source.name)
+
+
 def check_text(source):
     # Texts for people are in their languages.
     if not source.name.endswith(".md") and not source.within("core/report/texts"):
@@ -263,7 +283,11 @@ def sources(root):
 def check_tree(root):
     seen = set()
     failures = 0
-    for source in sources(root):
+    whole = list(sources(root))
+    for name, number, message in check_names(whole):
+        print(f"{name}:{number}: {message}")
+        failures += 1
+    for source in whole:
         seen.add(source.name.split("/")[0])
         for number, message in breaches(source):
             print(f"{source.name}:{number}: {message}")
