@@ -101,7 +101,8 @@ def includes(source):
             yield number, found.group(1), found.group(2)
 
 
-DEFINITION = re.compile(r"^(?:struct|class|enum class) (\w+)\b[^;]*\{", re.MULTILINE)
+DEFINITION = re.compile(r"^(?:struct|class|enum class) (\w+)(?: final)?(?: : [^;{]*)? \{",
+                        re.MULTILINE)
 NAMESPACE = re.compile(r"^namespace ([\w:]+) \{", re.MULTILINE)
 
 
