@@ -24,12 +24,21 @@ std::string in_language(const std::string& section, const std::string& words, co
   return texts.has(key) ? texts[key] : words;
 }
 
+/// A method in the report's language; a record has it in English.
+std::string method_in(const std::string& words, const Texts& texts) {
+  const Texts english(Language::english);
+  for (const char* const key : {"method.course", "method.integral", "method.lines"}) {
+    if (english[key] == words) return texts[key];
+  }
+  return words;
+}
+
 /// What is to be said of a run's rise beside the numbers.
 std::string remark(const ReportRun& run, bool same_method, const Texts& texts) {
   if (is_struck(run)) return texts["rises.struck"];
   if (!has_rise(run)) return texts["rises.unusable"];
   if (same_method) return "";
-  return in_language("method.", run.record.at("corrected_rise_K").at("method"), texts);
+  return method_in(run.record.at("corrected_rise_K").at("method"), texts);
 }
 
 Table rises_table(const ReportWork& work) {
@@ -56,8 +65,8 @@ Table rises_table(const ReportWork& work) {
   }
   table.note = texts["rises.note"];
   if (same_method) {
-    table.note += " " + texts.fill("rises.method",
-                                   {{"method", in_language("method.", *methods.begin(), texts)}});
+    table.note +=
+        " " + texts.fill("rises.method", {{"method", method_in(*methods.begin(), texts)}});
   }
   return table;
 }
