@@ -49,7 +49,7 @@ footer { margin-top: 3rem; border-top: 1px solid var(--line); color: var(--quiet
   table { font-size: 8.6pt; }
   th, td { padding-right: 0.6rem; }
   .number { padding-left: 0.3rem; }
-  figure img { border: 0; max-height: 118mm; width: auto; max-width: 100%; }
+  figure img { border: 0; max-height: 106mm; width: auto; max-width: 100%; }
 }
 )css";
 
