@@ -55,7 +55,7 @@ class HtmlWriter {
     const std::string title =
         texts_.fill("page.table", {{"number", std::to_string(++tables_)}, {"title", table.title}});
     const bool is_short = table.rows.size() <= most_rows_kept_together;
-    std::string body = fmt::format("<table{}>\n<caption>{}</caption>\n<thead><tr>",
+    std::string body = fmt::format("<table{}>\n<caption><span>{}</span></caption>\n<thead><tr>",
                                    is_short ? " class=\"short\"" : "", html_text(title));
     for (const Column& column : table.columns) {
       body += fmt::format("<th scope=\"col\"{}>{}</th>", kind(column), html_text(column.head));

@@ -20,6 +20,7 @@ p { margin: 0.5rem 0; }
 .wide { overflow-x: auto; margin: 1.1rem 0; }
 table { border-collapse: collapse; font-size: 0.92rem; line-height: 1.35; }
 caption { text-align: left; font-weight: bold; padding: 0.3rem 0; }
+caption span { display: inline-block; position: sticky; left: 0; max-width: calc(100vw - 2rem); }
 th, td { padding: 0.22rem 0.7rem 0.22rem 0; text-align: left; vertical-align: top;
          border-bottom: 1px solid var(--line); }
 thead th { vertical-align: bottom; border-bottom: 2px solid var(--quiet); font-weight: bold; }
