@@ -28,7 +28,7 @@ Json oxide_record() {
       {{"source", "scale of the probe, from its tolerance"}, {"u", 0.012}, {"type", "B"}}};
   return {{"id", "0190"},
           {"status", "finished"},
-          {"trial", {{"name", "oxide"}}},
+          {"trial", {{"name", "oxide"}, {"number", 2}}},
           {"probes", {probe("cup", "cup", 0.2), probe("jug", "added")}},
           {"temperatures",
            {{"cup_at_mixing_degC", quantity(21.3, 0.002)},
@@ -46,6 +46,7 @@ TEST_CASE("the scale of the probe leaves the rise's u and is shared by all runs 
   const RunFacts& facts = *found->facts;
   CHECK(facts.id == "0190");
   CHECK(facts.trial == "oxide");
+  CHECK(facts.number == 2);
   CHECK(facts.rise_K.u == Approx(0.005));
   CHECK(facts.rise_K.dof == 210.0);
   CHECK(facts.cup_probe.u_slope == Approx(0.012 / 6.2));
