@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 #include <set>
+#include <span>
 
 #include "core/report/report_parts.hpp"
 #include "core/report/symbol_text.hpp"
@@ -11,6 +12,9 @@
 namespace nestcup {
 
 namespace {
+
+/// More columns do not fit on a page.
+constexpr std::size_t most_results_a_table = 5;
 
 /// One result with its name, unit and budget.
 struct Outcome {
@@ -79,11 +83,12 @@ std::string two_digits(double u, const Texts& texts) {
 }
 
 /// A column a result: what each source brings in, and all together.
-Table uncertainty_table(const std::vector<Outcome>& outcomes, const ReportWork& work) {
+/// @param number  of the table among those that all results need
+Table uncertainty_table(std::span<const Outcome> outcomes, int number, const ReportWork& work) {
   const Texts& texts = work.texts;
   Table table;
-  table.title = texts["results.uncertainty_title"];
-  table.key = "uncertainties";
+  table.title = texts[number == 1 ? "results.uncertainty_title" : "results.uncertainty_more"];
+  table.key = fmt::format("uncertainties-{}", number);
   table.note = texts["results.uncertainty_note"];
   table.columns = {{texts["results.source"], false}};
   std::set<ErrorSource> sources;
@@ -187,7 +192,11 @@ void add_results(const ReportWork& work) {
   const std::vector<Outcome> outcomes = outcomes_of(work);
   if (outcomes.empty()) return;
   work.document.add(Heading{2, work.texts["results.heading"]});
-  work.document.add(uncertainty_table(outcomes, work));
+  int number = 0;
+  for (std::size_t from = 0; from < outcomes.size(); from += most_results_a_table) {
+    const std::size_t count = std::min(most_results_a_table, outcomes.size() - from);
+    work.document.add(uncertainty_table(std::span(outcomes).subspan(from, count), ++number, work));
+  }
   work.document.add(outcomes_table(outcomes, work));
   add_cycle_charts(work);
   // An accepted value would give the answer away.

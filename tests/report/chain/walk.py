@@ -126,8 +126,14 @@ class Walk:
                 self.agree(final, cup.value + rise.value, cup.half_unit + rise.half_unit,
                            f"final temperature of {name}")
 
+    def tables_of_sources(self):
+        title = ". Where the uncertainties come from"
+        return [table for table in self.page.tables
+                if table.title.endswith((title, title + ", continued"))]
+
     def uncertainties(self):
-        self.root_of_squares(self.page.table("Where the uncertainties come from"))
+        for table in self.tables_of_sources():
+            self.root_of_squares(table)
 
     def last_number(self, title):
         return Shown(self.page.table(title).rows[-1][2].text)
@@ -144,8 +150,8 @@ class Walk:
 
     def results(self):
         """Each result is a number of the working, rounded, and its u that of the sources."""
-        sources = self.page.table("Where the uncertainties come from")
-        together = [cell.text for cell in sources.rows[-1]][1:]
+        together = [cell.text for sources in self.tables_of_sources()
+                    for cell in sources.rows[-1][1:]]
         rows = self.page.table("What came out").rows
         assert len(rows) == len(together)
         for (name, value, u, _), of_sources in zip(rows, together):
