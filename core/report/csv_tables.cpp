@@ -37,6 +37,15 @@ std::string field(const std::string& text, char separator) {
   return out + '"';
 }
 
+/// A key as part of a file's name: names of trials may hold anything.
+std::string file_part(std::string key) {
+  for (char& c : key) {
+    const bool is_control = static_cast<unsigned char>(c) < 0x20;
+    if (is_control || std::string_view("/\\:*?\"<>|").find(c) != std::string_view::npos) c = '-';
+  }
+  return key;
+}
+
 class CsvWriter {
  public:
   explicit CsvWriter(CsvKind kind)
@@ -87,8 +96,8 @@ std::vector<CsvFile> csv_tables(const Document& document, CsvKind kind) {
     const auto* const table = std::get_if<Table>(&block);
     if (table == nullptr) continue;
     ++number;
-    files.push_back(
-        {fmt::format("{:02} {}.csv", number, table->key), CsvWriter(kind).whole(*table)});
+    files.push_back({fmt::format("{:02} {}.csv", number, file_part(table->key)),
+                     CsvWriter(kind).whole(*table)});
   }
   return files;
 }
