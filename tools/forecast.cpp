@@ -14,7 +14,7 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-int run(const cli::Parsed& parsed, cli::Streams& streams) {
+int run_forecast(const cli::Parsed& parsed, cli::Streams& streams) {
   const auto request = forecast::read_request(parsed);
   if (!request) return cli::report_error(streams, request.error());
   const auto progress = [&](const std::string& trial) {
@@ -60,7 +60,7 @@ cli::CommandSpec forecast_command() {
   command.exit_notes = {{65, "something is wrong with the sheet"},
                         {66, "no such sheet or bench file"},
                         {78, "something is wrong with the bench file"}};
-  command.run = run;
+  command.run = run_forecast;
   return command;
 }
 

@@ -43,7 +43,7 @@ Result<pooled::Collected> collected(const cli::Parsed& parsed) {
   return found;
 }
 
-int run(const cli::Parsed& parsed, cli::Streams& streams) {
+int run_pool(const cli::Parsed& parsed, cli::Streams& streams) {
   if (parsed.flag("json") && parsed.text("csv") == "-") {
     return cli::report_error(
         streams, {Fault::usage, "--json and --csv - both go to standard output: name a CSV file"});
@@ -130,7 +130,7 @@ cli::CommandSpec pool_command() {
   command.exit_notes = {{65, "a sheet, store or record is wrong, or there are no runs"},
                         {66, "no such file or folder"},
                         {73, "the CSV file or a chart is there already or cannot be made"}};
-  command.run = run;
+  command.run = run_pool;
   return command;
 }
 

@@ -74,7 +74,7 @@ Result<Document> made_report(const cli::Parsed& parsed, cli::Streams& streams) {
       {*sheet, results, std::move(*runs), cautions(*sheet, Texts(options->language))}, *options);
 }
 
-int run(const cli::Parsed& parsed, cli::Streams& streams) {
+int run_report(const cli::Parsed& parsed, cli::Streams& streams) {
   const auto document = made_report(parsed, streams);
   if (!document) return cli::report_error(streams, document.error());
   const bool replace = parsed.flag("replace");
@@ -142,7 +142,7 @@ cli::CommandSpec report_command() {
   command.exit_notes = {{65, "the sheet or a record is wrong"},
                         {66, "no such file"},
                         {73, "a file is there already, or cannot be written"}};
-  command.run = run;
+  command.run = run_report;
   return command;
 }
 

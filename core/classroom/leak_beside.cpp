@@ -12,7 +12,7 @@ namespace nestcup {
 namespace {
 
 constexpr std::size_t least_benches_of_trial = 3;
-constexpr std::size_t least_benches = 4;
+constexpr std::size_t least_benches_for_leak = 4;
 /// Cups of one make differ by some such share (a judgement).
 constexpr double least_spread = 0.1;
 
@@ -150,7 +150,7 @@ std::vector<LeakBeside> leaks_beside(std::span<const ClassBench> class_of_benche
   for (std::size_t bench = 0; bench < by_bench.size(); ++bench) {
     if (by_bench[bench].empty()) continue;
     found.push_back(beside_others(bench, by_bench[bench], spreads));
-    if (class_of_benches.size() < least_benches) found.back().far.clear();
+    if (class_of_benches.size() < least_benches_for_leak) found.back().far.clear();
   }
   return found;
 }
