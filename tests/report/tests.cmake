@@ -1,7 +1,5 @@
 nestcup_test(report LABELS quick LIBRARIES nestcup_report)
 set_target_properties(test_report PROPERTIES UNITY_BUILD OFF)
-set(leaks "LSAN_OPTIONS=suppressions=${CMAKE_CURRENT_SOURCE_DIR}/report/leaks.supp")
-set_tests_properties(report PROPERTIES ENVIRONMENT "${leaks}")
 # A machine without any font must still get its charts.
 set(no_fonts ${CMAKE_CURRENT_BINARY_DIR}/no_fonts)
 file(MAKE_DIRECTORY ${no_fonts}/fonts)
@@ -11,11 +9,11 @@ file(CONFIGURE OUTPUT ${no_fonts}/fonts.conf CONTENT "<?xml version=\"1.0\"?>
 " @ONLY)
 add_test(NAME report_without_fonts COMMAND test_report "[chart]")
 set_tests_properties(report_without_fonts PROPERTIES LABELS quick
-  ENVIRONMENT "FONTCONFIG_FILE=${no_fonts}/fonts.conf;NESTCUP_NO_FONTS=1;${leaks}")
+  ENVIRONMENT "FONTCONFIG_FILE=${no_fonts}/fonts.conf;NESTCUP_NO_FONTS=1")
 find_package(Python3 3.9 REQUIRED COMPONENTS Interpreter)
 add_test(NAME report_svg COMMAND Python3::Interpreter -B
   ${CMAKE_CURRENT_SOURCE_DIR}/report/svg_test.py $<TARGET_FILE:test_report>)
-set_tests_properties(report_svg PROPERTIES LABELS quick ENVIRONMENT "${leaks}")
+set_tests_properties(report_svg PROPERTIES LABELS quick)
 
 # Every number of a report must follow from those above it.
 add_test(NAME report/chain COMMAND Python3::Interpreter -B
