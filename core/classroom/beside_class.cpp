@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "core/chemistry/main_value.hpp"
 #include "core/classroom/quantity_values.hpp"
 
 namespace nestcup {
@@ -55,7 +56,7 @@ std::optional<Supposition> BesideClass::worked_out(const Supposed& bench) const 
     const auto found = std::find_if(trials.begin(), trials.end(), [&](const TrialResult& trial) {
       return trial.name == trials_[i];
     });
-    auto value = found == trials.end() ? std::nullopt : trial_value(*found);
+    auto value = found == trials.end() ? std::nullopt : main_value(*found);
     if (!value || !std::isfinite(value->value())) return std::nullopt;
     supposition.by[static_cast<Eigen::Index>(i)] = value->value();
     supposition.values.push_back(std::move(*value));

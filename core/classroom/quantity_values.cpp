@@ -1,4 +1,5 @@
 #include "core/classroom/quantity_values.hpp"
+#include "core/chemistry/main_value.hpp"
 
 #include <algorithm>
 
@@ -51,21 +52,6 @@ QuantityName name_of(const TrialResult& trial, const Sheet& sheet) {
 
 }  // namespace
 
-std::optional<Measured> trial_value(const TrialResult& trial) {
-  switch (trial.purpose) {
-    case Purpose::heat_capacity:
-      return trial.heat_capacity_J_per_g_K;
-    case Purpose::fusion:
-      return trial.fusion_J_per_g;
-    case Purpose::reaction:
-      return trial.delta_H_25_kJ_per_mol ? trial.delta_H_25_kJ_per_mol : trial.delta_H_kJ_per_mol;
-    case Purpose::calorimeter_constant:
-    case Purpose::electrical_calibration:
-      break;
-  }
-  return trial.constant_J_per_K;
-}
-
 std::vector<FoundValue> found_values(const Sheet& sheet, const Results& results) {
   std::vector<FoundValue> found;
   if (results.constant_J_per_K && is_of_several_trials(sheet, results)) {
@@ -76,7 +62,7 @@ std::vector<FoundValue> found_values(const Sheet& sheet, const Results& results)
                      {}});
   }
   for (const TrialResult& trial : results.trials) {
-    const auto value = trial_value(trial);
+    const auto value = main_value(trial);
     if (!value) continue;
     FoundValue one{name_of(trial, sheet), *value, {}, trial.accepted};
     for (const RunResult& run : trial.runs) {

@@ -22,7 +22,4 @@ struct FoundValue {
 /// the sheet gives, and one that is that of a single trial.
 [[nodiscard]] std::vector<FoundValue> found_values(const Sheet& sheet, const Results& results);
 
-/// What a trial is for, at 25 degC where it could be carried there.
-[[nodiscard]] std::optional<Measured> trial_value(const TrialResult& trial);
-
 }  // namespace nestcup

@@ -6,6 +6,7 @@
 #include <set>
 #include <span>
 
+#include "core/chemistry/main_value.hpp"
 #include "core/report/report_parts.hpp"
 #include "core/report/symbol_text.hpp"
 
@@ -24,14 +25,6 @@ struct Outcome {
   std::string unit;
   std::vector<SourceShare> budget;  ///< of this very value: that of 25 degC has more to it
 };
-
-std::optional<Measured> main_value(const TrialResult& trial) {
-  for (const auto& value :
-       {trial.constant_J_per_K, trial.heat_capacity_J_per_g_K, trial.fusion_J_per_g}) {
-    if (value) return value;
-  }
-  return trial.delta_H_25_kJ_per_mol ? trial.delta_H_25_kJ_per_mol : trial.delta_H_kJ_per_mol;
-}
 
 std::string unit_of(const TrialResult& trial) {
   switch (trial.purpose) {

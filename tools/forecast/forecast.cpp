@@ -8,6 +8,7 @@
 #include <future>
 #include <map>
 
+#include "core/chemistry/main_value.hpp"
 #include "tools/forecast/after_period.hpp"
 #include "tools/forecast/look_out.hpp"
 
@@ -70,7 +71,7 @@ void take_after_periods(Forecast& forecast) {
     const Plan changed = with_after_period(forecast.plan, forecast.rises, after_s);
     const Results results = outlook(changed, forecast.rises);
     for (std::size_t i = 0; i < forecast.trials.size(); ++i) {
-      const auto& outcome = outcome_of(results.trials[i]);
+      const auto& outcome = main_value(results.trials[i]);
       if (!outcome || !changed.errors[i]) continue;
       const double readings_K = changed.errors[i]->rise_K;
       const double scale_K = scale_u_K(*forecast.rises.trials[i], changed.bench);
@@ -96,14 +97,14 @@ void take_trials(Forecast& forecast, const Results& stated) {
     trial.u_readings_K = plan.errors[i]->rise_K;
     trial.u_rise_K = std::hypot(trial.u_readings_K, scale_K);
     trial.u_rise_stated_K = std::hypot(plan.errors[i]->stated_rise_K, scale_K);
-    trial.result = outcome_of(forecast.results.trials[i]);
+    trial.result = main_value(forecast.results.trials[i]);
     if (!trial.result) continue;
     // What a constant's own trials bring in is ascribed to the constant once that is known.
     const Inputs& inputs = forecast.results.inputs;
     trial.budget = gives_constant(plan.sheet.trials[i]) ? forecast.results.trials[i].budget
                                                         : budget(*trial.result, inputs);
     trial.mostly = mostly_from(*trial.result, trial.budget, inputs);
-    const auto& same = outcome_of(stated.trials[i]);
+    const auto& same = main_value(stated.trials[i]);
     if (same) trial.u_result_stated = same->u();
     trial.gains = gains_of_trial(forecast.levers, i, trial.result->u());
   }

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <functional>
 
+#include "core/chemistry/main_value.hpp"
 #include "tools/forecast/after_period.hpp"
 
 namespace nestcup::forecast {
@@ -26,7 +27,7 @@ class Trying {
     const Results results = outlook(changed, rises);
     Lever lever{change, {}, {}};
     for (const TrialResult& trial : results.trials) {
-      const auto& outcome = outcome_of(trial);
+      const auto& outcome = main_value(trial);
       lever.u.push_back(outcome ? std::optional(outcome->u()) : std::nullopt);
     }
     if (results.cycle && results.cycle->delta_H_kJ_per_mol) {

@@ -72,21 +72,6 @@ Results outlook(const Plan& plan, const Rises& rises, Errors errors) {
   return work_out(plan.sheet, planned_runs(plan, rises, errors));
 }
 
-const std::optional<Measured>& outcome_of(const TrialResult& trial) {
-  switch (trial.purpose) {
-    case Purpose::heat_capacity:
-      return trial.heat_capacity_J_per_g_K;
-    case Purpose::fusion:
-      return trial.fusion_J_per_g;
-    case Purpose::reaction:
-      return trial.delta_H_25_kJ_per_mol ? trial.delta_H_25_kJ_per_mol : trial.delta_H_kJ_per_mol;
-    case Purpose::calorimeter_constant:
-    case Purpose::electrical_calibration:
-      break;
-  }
-  return trial.constant_J_per_K;
-}
-
 bool gives_constant(const SheetTrial& trial) {
   return trial.purpose == Purpose::calorimeter_constant ||
          trial.purpose == Purpose::electrical_calibration;

@@ -44,10 +44,6 @@ enum class Errors { rehearsed, stated };
 [[nodiscard]] Results outlook(const Plan& plan, const Rises& rises,
                               Errors errors = Errors::rehearsed);
 
-/// What a trial is for, as it is compared with what is accepted: an enthalpy at 25 degC where it
-/// can be carried there.
-[[nodiscard]] const std::optional<Measured>& outcome_of(const TrialResult& trial);
-
 /// Whether the trial gives the calorimeter constant.
 [[nodiscard]] bool gives_constant(const SheetTrial& trial);
 
