@@ -21,6 +21,7 @@ Json probe_facts(const BenchFile& file, const ProbeSettings& probe, const HeldCa
   facts.port = probe.port;
   if (const PortSettings* port = port_named(file, probe.port)) facts.protocol = port->protocol;
   facts.transducer = transducer_text(probe);
+  facts.raw_unit = unit_name(probe.channel.unit);
   facts.tolerance_K = probe.tolerance_K;
   if (held.correction) {
     facts.calibration = calibration_json(*held.correction, file.calibration_max_age_days);

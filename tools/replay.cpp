@@ -5,7 +5,7 @@
 
 #include <chrono>
 
-#include "core/record/run_id.hpp"
+#include "core/base/run_id.hpp"
 #include "core/sheet/sheet_file.hpp"
 #include "core/sheet/trial_choice.hpp"
 #include "tools/cli/output.hpp"

@@ -11,7 +11,7 @@
 #include "tools/commands.hpp"
 #include "tools/place.hpp"
 #include "tools/record_text.hpp"
-#include "tools/run_drawing.hpp"
+#include "core/report/run_drawing.hpp"
 
 namespace nestcup {
 namespace {

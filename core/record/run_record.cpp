@@ -8,7 +8,7 @@
 #include "core/base/version.hpp"
 #include "core/record/calibration_json.hpp"
 #include "core/record/quantity_json.hpp"
-#include "core/record/trace_file.hpp"
+#include "core/record/seal.hpp"
 
 namespace nestcup {
 namespace {
@@ -142,9 +142,20 @@ Json probe_json(const ProbeFacts& probe) {
               {"port", or_null(probe.port)},
               {"protocol", or_null(probe.protocol)},
               {"transducer", or_null(probe.transducer)},
+              {"raw_unit", or_null(probe.raw_unit)},
               {"tolerance_K", or_null(probe.tolerance_K)},
               {"calibration", probe.calibration},
               {"time_constant_s", probe.time_constant_s}};
+}
+
+RawUnits raw_units_of(const Json& probes) {
+  RawUnits units;
+  for (const Json& probe : probes) {
+    const auto unit = probe.find("raw_unit");
+    const bool known = unit != probe.end() && unit->is_string();
+    units.push_back(known ? std::optional(unit->get<std::string>()) : std::nullopt);
+  }
+  return units;
 }
 
 MadeRecord make_record(const FinishedRun& run, const std::vector<ProbeRole>& roles,
@@ -191,8 +202,10 @@ MadeRecord make_record(const FinishedRun& run, const std::vector<ProbeRole>& rol
   json["timed_readings"] = timed_json(result);
   json["findings"] = findings_json(result);
   json["readings"] = {{"count", run.readings.size()},
-                      {"sha256", sha256_hex(trace_text(run.readings, roles, origin_us))}};
+                      {"sha256", sha256_hex(trace_text(run.readings, roles,
+                                                       raw_units_of(context.probes), origin_us))}};
   json["software"] = software_json();
+  seal(json);
   return made;
 }
 

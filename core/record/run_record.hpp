@@ -9,6 +9,7 @@
 #include "core/analysis/run_analysis.hpp"
 #include "core/analysis/run_follower.hpp"
 #include "core/base/reading.hpp"
+#include "core/record/trace_text.hpp"
 
 namespace nestcup {
 
@@ -32,6 +33,7 @@ struct ProbeFacts {
   std::optional<std::string> port;
   std::optional<std::string> protocol;
   std::optional<std::string> transducer;
+  std::optional<std::string> raw_unit;  ///< of Reading::raw
   std::optional<double> tolerance_K;
   Json calibration = nullptr;      ///< as calibration_json gives it; replaces the tolerance
   Json time_constant_s = nullptr;  ///< {"value", "u"}: of a plunge into stirred liquid
@@ -51,6 +53,9 @@ struct MadeRecord {
 [[nodiscard]] MadeRecord make_record(const FinishedRun& run, const std::vector<ProbeRole>& roles,
                                      const RecordContext& context, const std::string& id,
                                      TimeUs origin_us);
+
+/// Units of the raw quantities of a record's probes, in their order.
+[[nodiscard]] RawUnits raw_units_of(const Json& probes);
 
 /// A next revision of `record` with another status ("struck" or "finished").
 [[nodiscard]] Json with_status(Json record, const std::string& status, int revision);

@@ -50,7 +50,8 @@ Result<std::string> export_text(const Store& store, const StoredRun& run) {
   const auto sheet = kept_sheet(store, record);
   if (!sheet) return sheet.error();
   return export_comment(record, *sheet ? (*sheet)->text : "") +
-         trace_text(readings->readings, readings->roles, run.first_us);
+         trace_text(readings->readings, readings->roles, raw_units_of(record.at("probes")),
+                    run.first_us);
 }
 
 Result<std::optional<ReplayedRun>> analysed_again(const Store& store, const StoredRun& run,

@@ -94,19 +94,7 @@ class Reader {
                               line.substr(0, 60)));
     }
     for (std::size_t i = 1; i < cells->size(); ++i) {
-      const std::string_view name = trimmed((*cells)[i]);
-      const bool in_degC = name.ends_with("_degC");
-      const auto role = role_from_name(in_degC ? name.substr(0, name.size() - 5) : "");
-      if (!role) {
-        return fail(
-            fmt::format("column {}: \"{}\" is not known; expected cup_degC, added_degC or "
-                        "room_degC",
-                        i + 1, name));
-      }
-      if (std::find(trace_.roles.begin(), trace_.roles.end(), *role) != trace_.roles.end()) {
-        return fail(fmt::format("column {}: \"{}\" comes twice", i + 1, name));
-      }
-      trace_.roles.push_back(*role);
+      if (auto taken = take_name(trimmed((*cells)[i]), i + 1); !taken) return taken;
     }
     if (std::find(trace_.roles.begin(), trace_.roles.end(), ProbeRole::cup) == trace_.roles.end()) {
       return fail("the header names no cup_degC; the cup's probe is needed");
@@ -114,14 +102,56 @@ class Reader {
     return {};
   }
 
+  /// A column of the header.
+  Result<void> take_name(std::string_view name, std::size_t column) {
+    const std::size_t end = name.find('_');
+    const auto role = role_from_name(name.substr(0, end));
+    const std::string_view what = end == name.npos ? "" : name.substr(end + 1);
+    const bool is_raw = what.starts_with(raw_column_lead) && what.size() > raw_column_lead.size();
+    if (!role || (what != "degC" && !is_raw)) {
+      return fail(
+          fmt::format("column {}: \"{}\" is not known; expected cup_degC, added_degC or "
+                      "room_degC",
+                      column, name));
+    }
+    if (is_raw) return take_raw_name(*role, what.substr(raw_column_lead.size()), name, column);
+    if (place_of(*role)) return fail(fmt::format("column {}: \"{}\" comes twice", column, name));
+    trace_.roles.push_back(*role);
+    trace_.raw_units.emplace_back();
+    columns_.push_back({trace_.roles.size() - 1, false});
+    return {};
+  }
+
+  Result<void> take_raw_name(ProbeRole role, std::string_view unit, std::string_view name,
+                             std::size_t column) {
+    const auto place = place_of(role);
+    if (!place) {
+      return fail(fmt::format("column {}: \"{}\" is expected behind {}_degC", column, name,
+                              role_name(role)));
+    }
+    if (trace_.raw_units[*place]) {
+      return fail(fmt::format("column {}: \"{}\" is a second raw column of {}", column, name,
+                              role_name(role)));
+    }
+    trace_.raw_units[*place] = std::string(unit);
+    columns_.push_back({*place, true});
+    return {};
+  }
+
+  [[nodiscard]] std::optional<std::size_t> place_of(ProbeRole role) const {
+    const auto found = std::find(trace_.roles.begin(), trace_.roles.end(), role);
+    if (found == trace_.roles.end()) return std::nullopt;
+    return static_cast<std::size_t>(found - trace_.roles.begin());
+  }
+
   Result<void> read_row(std::string_view line) {
     const auto cells = split_cells(line);
     if (!cells) return fail("a quoted cell does not end");
-    if (cells->size() != trace_.roles.size() + 1) {
+    if (cells->size() != columns_.size() + 1) {
       return fail(
           fmt::format("{} cells, but the header has {}; decimal point and comma as the "
                       "separator are expected",
-                      cells->size(), trace_.roles.size() + 1));
+                      cells->size(), columns_.size() + 1));
     }
     const auto time_s = parse_number(trimmed(cells->front()));
     if (!time_s || std::abs(*time_s) > longest_s) {
@@ -133,28 +163,55 @@ class Reader {
                               number_text(to_s(*last_us_))));
     }
     last_us_ = time_us;
-    for (std::size_t i = 0; i < trace_.roles.size(); ++i) {
-      if (auto taken = take_cell(trimmed((*cells)[i + 1]), i, time_us); !taken) return taken;
+    const std::size_t row_begin = trace_.readings.size();
+    for (std::size_t i = 0; i < columns_.size(); ++i) {
+      const std::string_view cell = trimmed((*cells)[i + 1]);
+      const Column& column = columns_[i];
+      auto taken = column.is_raw ? take_raw(cell, column.probe, row_begin)
+                                 : take_temperature(cell, column.probe, time_us);
+      if (!taken) return taken;
     }
     return {};
   }
 
-  Result<void> take_cell(std::string_view cell, std::size_t column, TimeUs time_us) {
+  Result<void> take_temperature(std::string_view cell, std::size_t probe, TimeUs time_us) {
     if (cell.empty()) return {};
     const auto value = parse_number(cell);
     if (!value || *value < lowest_degC || *value > highest_degC) {
       return fail(
           fmt::format("{}_degC: \"{}\" is not a temperature in degC (decimal point, no "
                       "unit; empty for no reading)",
-                      role_name(trace_.roles[column]), cell));
+                      role_name(trace_.roles[probe]), cell));
     }
-    trace_.readings.push_back({static_cast<std::uint16_t>(column), time_us, *value, *value});
+    trace_.readings.push_back({static_cast<std::uint16_t>(probe), time_us, *value, *value});
     return {};
   }
+
+  /// Puts the raw quantity to the reading of the same row.
+  Result<void> take_raw(std::string_view cell, std::size_t probe, std::size_t row_begin) {
+    if (cell.empty()) return {};
+    const auto value = parse_number(cell);
+    const auto reading = std::find_if(
+        trace_.readings.begin() + static_cast<std::ptrdiff_t>(row_begin), trace_.readings.end(),
+        [probe](const Reading& candidate) { return candidate.probe == probe; });
+    if (!value || reading == trace_.readings.end()) {
+      return fail(fmt::format("{}_raw_{}: \"{}\" is not a number beside a temperature",
+                              role_name(trace_.roles[probe]), *trace_.raw_units[probe], cell));
+    }
+    reading->raw = *value;
+    return {};
+  }
+
+  /// A column of numbers: of which probe, and whether the raw quantity.
+  struct Column {
+    std::size_t probe = 0;
+    bool is_raw = false;
+  };
 
   std::string_view rest_;
   std::size_t line_number_ = 0;
   std::optional<TimeUs> last_us_;
+  std::vector<Column> columns_;
   Trace trace_;
 };
 
@@ -180,25 +237,6 @@ Result<Trace> read_trace(const std::string& path) {
   auto trace = parse_trace(text, path);
   if (trace) trace->name = path.substr(path.find_last_of('/') + 1);
   return trace;
-}
-
-std::string trace_text(std::span<const Reading> readings, const std::vector<ProbeRole>& roles,
-                       TimeUs origin_us) {
-  std::string text = "time_s";
-  for (const ProbeRole role : roles) text += fmt::format(",{}_degC", role_name(role));
-  text += '\n';
-  std::vector<std::string> cells(roles.size());
-  for (std::size_t i = 0; i < readings.size();) {
-    const TimeUs time_us = readings[i].time_us;
-    std::fill(cells.begin(), cells.end(), std::string());
-    for (; i < readings.size() && readings[i].time_us == time_us; ++i) {
-      cells[readings[i].probe] = number_text(readings[i].temperature_degC);
-    }
-    text += number_text(to_s(time_us - origin_us));
-    for (const std::string& cell : cells) text += ',' + cell;
-    text += '\n';
-  }
-  return text;
 }
 
 }  // namespace nestcup

@@ -1,14 +1,16 @@
 // The trace file: readings as they came, as CSV (RFC 4180). Header `time_s` and one column a probe
 // named `<probe>_degC`; an empty cell is no reading; `#` lines before the header are comments.
+// Where a probe sends something else than the temperature that is used (a resistance, a voltage, a
+// temperature before its calibration), a column `<probe>_raw_<unit>` holds that, too.
 #pragma once
 
-#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
 
 #include "core/base/reading.hpp"
 #include "core/base/result.hpp"
+#include "core/record/trace_text.hpp"
 
 namespace nestcup {
 
@@ -16,7 +18,8 @@ namespace nestcup {
 /// digits beyond the microsecond are lost.
 struct Trace {
   std::string name;                   ///< file name without folders, "-" for standard input
-  std::vector<ProbeRole> roles;       ///< one a column
+  std::vector<ProbeRole> roles;       ///< one a column of temperatures
+  RawUnits raw_units;                 ///< one a role
   std::vector<Reading> readings;      ///< by time, then column
   std::vector<std::string> comments;  ///< without '#'
 };
@@ -30,10 +33,5 @@ struct Trace {
 /// Reads `path`, or standard input for "-".
 /// @errors no_input: no such file; io: reading failed; bad_data as above
 [[nodiscard]] Result<Trace> read_trace(const std::string& path);
-
-/// Header and rows (no comments) of readings, times shifted by -origin_us; reads back as the same
-/// numbers. One row for readings of one instant.
-[[nodiscard]] std::string trace_text(std::span<const Reading> readings,
-                                     const std::vector<ProbeRole>& roles, TimeUs origin_us);
 
 }  // namespace nestcup

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "core/record/mixture_rise.hpp"
+#include "core/record/seal.hpp"
 
 namespace nestcup {
 
@@ -49,11 +50,13 @@ void give_to_trial(Json& record, const Sheet& sheet, const SheetTrial& trial, in
   record["sheet"] = sheet_facts(sheet);
   record["trial"] = trial_facts(trial, number);
   record["mixture_rise_K"] = mixture_rise_json(record, sheet, trial);
+  seal(record);
 }
 
 void give_to_none(Json& record) {
   record["trial"] = nullptr;
   record["mixture_rise_K"] = nullptr;
+  seal(record);
 }
 
 StoredSheet stored_sheet(const Sheet& sheet, TimeUs now_us) {

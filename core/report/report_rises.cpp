@@ -6,6 +6,7 @@
 #include <cmath>
 #include <set>
 
+#include "core/report/record_words.hpp"
 #include "core/report/report_parts.hpp"
 
 namespace nestcup {
@@ -22,15 +23,6 @@ std::string millikelvin(double kelvin, const Texts& texts) {
 std::string in_language(const std::string& section, const std::string& words, const Texts& texts) {
   const std::string key = section + text_name(words);
   return texts.has(key) ? texts[key] : words;
-}
-
-/// A method in the report's language; a record has it in English.
-std::string method_in(const std::string& words, const Texts& texts) {
-  const Texts english(Language::english);
-  for (const char* const key : {"method.course", "method.integral", "method.lines"}) {
-    if (english[key] == words) return texts[key];
-  }
-  return words;
 }
 
 /// What is to be said of a run's rise beside the numbers.
@@ -153,19 +145,6 @@ Table hand_table(const ReportWork& work) {
   }
   table.note = texts["rises.hand_note"];
   return table;
-}
-
-/// The finding in the report's language; as the record has it where the catalogue lacks it.
-std::string finding_in(const Json& finding, const Texts& texts) {
-  const std::string key = "finding." + finding.at("code").get<std::string>();
-  if (!texts.has(key)) return finding.at("text");
-  std::vector<std::pair<std::string, std::string>> names;
-  for (const auto& [name, value] : finding.at("values").items()) {
-    names.emplace_back(name, texts.number(fmt::format("{:.3g}", value.get<double>())));
-  }
-  std::vector<TextValue> values;
-  for (const auto& [name, value] : names) values.emplace_back(name.c_str(), value);
-  return texts.fill(key, values);
 }
 
 void add_findings(const ReportWork& work) {

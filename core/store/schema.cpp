@@ -4,6 +4,8 @@
 
 #include <array>
 
+#include "core/store/chain_rows.hpp"
+
 namespace nestcup {
 
 namespace {
@@ -118,8 +120,55 @@ CREATE TABLE sheets (
 ) STRICT, WITHOUT ROWID;
 )sql";
 
+/// What finished runs are carried out by. Every revision is a link of the store's chain, by whose
+/// digests a record that was changed, taken away or cut off shows; every link is owed to every
+/// notebook, from the transaction on that stored it.
+constexpr std::string_view outbox_tables = R"sql(
+CREATE TABLE chain (
+  id INTEGER PRIMARY KEY CHECK (id = 1),
+  book TEXT NOT NULL, -- the chain's own id: two benches may have one name
+  links INTEGER NOT NULL,
+  last_sha256 TEXT NOT NULL
+) STRICT;
+
+CREATE TABLE link (
+  number INTEGER PRIMARY KEY,
+  run INTEGER NOT NULL,
+  revision INTEGER NOT NULL,
+  record_sha256 TEXT NOT NULL CHECK (length(record_sha256) = 64),
+  sha256 TEXT NOT NULL CHECK (length(sha256) = 64),
+  UNIQUE (run, revision),
+  FOREIGN KEY (run, revision) REFERENCES run_record (run, revision)
+) STRICT;
+
+CREATE TABLE notebook (
+  number INTEGER PRIMARY KEY,
+  name TEXT NOT NULL UNIQUE,
+  in_use INTEGER NOT NULL CHECK (in_use IN (0, 1))
+) STRICT;
+
+CREATE TABLE owed (
+  notebook INTEGER NOT NULL REFERENCES notebook (number),
+  link INTEGER NOT NULL REFERENCES link (number),
+  state TEXT NOT NULL CHECK (state IN ('owed', 'blocked', 'carried')),
+  since_us INTEGER NOT NULL, -- Unix time, as all here
+  attempts INTEGER NOT NULL,
+  next_try_us INTEGER NOT NULL,
+  reason TEXT NOT NULL, -- why the last attempt failed
+  carried_us INTEGER,
+  PRIMARY KEY (notebook, link)
+) STRICT, WITHOUT ROWID;
+CREATE INDEX owed_now ON owed (notebook, link) WHERE state <> 'carried';
+)sql";
+
+struct Step {
+  std::string_view tables;
+  Result<void> (*fill)(const Database&) = nullptr;  ///< what SQL alone cannot do
+};
+
 /// Step n brings version n to version n + 1. Steps that were released never change.
-constexpr std::array<std::string_view, 3> steps{first_tables, calibration_table, sheet_table};
+constexpr std::array<Step, 4> steps{
+    {{first_tables}, {calibration_table}, {sheet_table}, {outbox_tables, begin_chain}}};
 
 }  // namespace
 
@@ -141,10 +190,12 @@ Result<void> migrate(Database& database) {
   const auto version = database.whole_answer("PRAGMA user_version");
   if (!version) return version.error();
   for (std::int64_t step = *version; step < newest_schema(); ++step) {
-    const auto outcome = database.in_transaction([&] {
-      return database.run(fmt::format("{}PRAGMA application_id = {}; PRAGMA user_version = {}",
-                                      steps.at(static_cast<std::size_t>(step)),
-                                      store_application_id, step + 1));
+    const Step& next = steps.at(static_cast<std::size_t>(step));
+    const auto outcome = database.in_transaction([&]() -> Result<void> {
+      auto made = database.run(fmt::format("{}PRAGMA application_id = {}; PRAGMA user_version = {}",
+                                           next.tables, store_application_id, step + 1));
+      if (!made || next.fill == nullptr) return made;
+      return next.fill(database);
     });
     if (!outcome) return outcome;
   }

@@ -38,6 +38,14 @@ Result<Database*> Store::Inner::writable() {
   return database();
 }
 
+Result<bool> Store::Inner::has_tables_of(std::int64_t version) {
+  const auto opened = database();
+  if (!opened) return opened.error();
+  const auto own = (*opened)->whole_answer("PRAGMA user_version");
+  if (!own) return own.error();
+  return *own >= version;
+}
+
 Result<Statement> Store::Inner::prepare(std::string_view sql) {
   const auto opened = database();
   if (!opened) return opened.error();

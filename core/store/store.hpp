@@ -154,7 +154,8 @@ class Store {
   [[nodiscard]] Result<std::optional<TimeUs>> last_reading_us() const;
   [[nodiscard]] Result<std::int64_t> reading_count() const;
 
-  /// Stores a finished run with its first revision. The id, and the first reading's time, are
+  /// Stores a finished run with its first revision. In the same transaction the record becomes a
+  /// link of the store's chain (chain.hpp) and is owed to every notebook (outbox.hpp). The id, and the first reading's time, are
   /// unique: a run that is already there is left as it is (returns its number).
   [[nodiscard]] Result<int> add_run(const StoredRun&, const RevisionNote&);
   /// Adds revision `expected_revision + 1`.
@@ -200,6 +201,10 @@ class Store {
   [[nodiscard]] const std::string& path() const;
 
  private:
+  friend class Chain;
+  friend class Outbox;
+  friend class OutboxView;
+  friend Result<void> take_over_chain(Store& store, const std::string& book);
   struct Inner;
   explicit Store(std::unique_ptr<Inner>);
   std::unique_ptr<Inner> inner_;

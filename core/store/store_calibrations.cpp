@@ -106,13 +106,11 @@ std::string_view calibration_word(const StoredCalibration& row) {
 
 Result<std::vector<StoredCalibration>> Store::calibrations(
     const std::optional<std::string>& probe) const {
-  const auto database = inner_->database();
-  if (!database) return database.error();
-  const auto version = (*database)->whole_answer("PRAGMA user_version");
-  if (!version) return version.error();
+  const auto there = inner_->has_tables_of(first_version_with_calibrations);
+  if (!there) return there.error();
   std::vector<StoredCalibration> rows;
-  if (*version < first_version_with_calibrations) return rows;
-  auto statement = (*database)->prepare(
+  if (!*there) return rows;
+  auto statement = inner_->prepare(
       "SELECT number, probe, wall_us, kind, reference_degC, offset_K, slope, u_offset_K, u_slope, "
       "covariance_K, other, value, u_value, again, points_json, who, note FROM calibration "
       "WHERE probe = ?1 OR ?1 IS NULL ORDER BY number");

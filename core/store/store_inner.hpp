@@ -27,6 +27,9 @@ struct Store::Inner {
   /// The same for writing.
   /// @errors usage: opened to read only
   [[nodiscard]] Result<Database*> writable();
+  /// Whether the file has the tables of this version; one of an older program that is open for
+  /// reading keeps its own.
+  [[nodiscard]] Result<bool> has_tables_of(std::int64_t version);
   /// A statement on database().
   [[nodiscard]] Result<Statement> prepare(std::string_view sql);
   [[nodiscard]] Result<Adding*> adding_on(const Database& database);

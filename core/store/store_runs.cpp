@@ -5,6 +5,7 @@
 #include <charconv>
 
 #include "core/base/nearest.hpp"
+#include "core/store/chain_rows.hpp"
 #include "core/store/store_inner.hpp"
 
 namespace nestcup {
@@ -47,7 +48,8 @@ Result<void> insert_record(const Database& database, std::int64_t number, int re
   if (!statement) return statement.error();
   statement->bind(1, number).bind(2, std::int64_t{revision}).bind(3, note.action);
   statement->bind(4, note.reason).bind(5, note.who).bind(6, note.wall_us).bind(7, record_json);
-  return statement->run();
+  if (auto inserted = statement->run(); !inserted) return inserted;
+  return append_link(database, number, revision, record_json, note.wall_us);
 }
 
 Result<void> insert_run(const Database& database, int number, const StoredRun& run) {

@@ -28,13 +28,11 @@ Result<void> Store::keep_sheet(const StoredSheet& sheet) {
 }
 
 Result<std::vector<StoredSheet>> Store::sheets() const {
-  const auto database = inner_->database();
-  if (!database) return database.error();
-  const auto version = (*database)->whole_answer("PRAGMA user_version");
-  if (!version) return version.error();
+  const auto there = inner_->has_tables_of(first_version_with_sheets);
+  if (!there) return there.error();
   std::vector<StoredSheet> found;
-  if (*version < first_version_with_sheets) return found;
-  auto statement = (*database)->prepare(
+  if (!*there) return found;
+  auto statement = inner_->prepare(
       "SELECT sha256, title, text, first_used_us FROM sheets ORDER BY first_used_us, sha256");
   if (!statement) return statement.error();
   for (auto row = statement->step();; row = statement->step()) {

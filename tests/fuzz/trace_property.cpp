@@ -20,7 +20,7 @@ bool same_readings(const Trace& a, const Trace& b) {
 }
 
 std::optional<std::string> broken_round_trip(const Trace& trace) {
-  const std::string text = trace_text(trace.readings, trace.roles, 0);
+  const std::string text = trace_text(trace.readings, trace.roles, trace.raw_units, 0);
   const auto again = parse_trace(text, "again");
   if (!again) return "its own text is refused: " + again.error().text;
   if (!same_readings(trace, *again)) return "its own text gives other readings";

@@ -65,7 +65,7 @@ std::size_t check_runs(const BenchReadings& bench, const RunFollower::Settings& 
     const MadeRecord made =
         make_record(run, bench.roles, bench_context(run, bench.roles), "one", first_us);
     const std::string text =
-        export_comment(made.record) + trace_text(run.readings, bench.roles, first_us);
+        export_comment(made.record) + trace_text(run.readings, bench.roles, {}, first_us);
     const auto trace = parse_trace(text, "readings.csv");
     REQUIRE(trace);
     CHECK(text.find("\"slope_K_per_K\"") != std::string::npos);
@@ -113,7 +113,7 @@ GivenExport given_export(const Sheet& sheet, std::uint64_t seed) {
   GivenExport made{
       make_record(runs[0], bench.roles, bench_context(runs[0], bench.roles), "one", first_us)
           .record,
-      trace_text(runs[0].readings, bench.roles, first_us)};
+      trace_text(runs[0].readings, bench.roles, {}, first_us)};
   give_to_trial(made.record, sheet, sheet.trials.front(), 3);
   return made;
 }

@@ -52,7 +52,7 @@ TEST_CASE("the same trace comes out of every way of writing it") {
       "time_s , cup_degC\n 0.0 ,\t22.31\n1e0,-35e-1\n", "time_s,cup_degC\n\n0,22.31\n\n1,-3.5\n",
       "# a comment\r\n\r\ntime_s,cup_degC\r\n0,+22.31\r\n1.0,-3.50\r\n");
   const Trace a = accepted(plain), b = accepted(other);
-  CHECK(trace_text(a.readings, a.roles, 0) == trace_text(b.readings, b.roles, 0));
+  CHECK(trace_text(a.readings, a.roles, a.raw_units, 0) == trace_text(b.readings, b.roles, b.raw_units, 0));
 }
 
 TEST_CASE("bad input is refused with file, line and what was expected") {
@@ -110,7 +110,7 @@ TEST_CASE("written readings read back as the same numbers") {
     }
     time_us += 1 + static_cast<TimeUs>(random.below(3'000'000));
   }
-  const std::string text = trace_text(trace.readings, trace.roles, origin_us);
+  const std::string text = trace_text(trace.readings, trace.roles, trace.raw_units, origin_us);
   const Trace again = accepted(text);
   REQUIRE(again.readings.size() == trace.readings.size());
   for (std::size_t i = 0; i < again.readings.size(); ++i) {
@@ -118,7 +118,7 @@ TEST_CASE("written readings read back as the same numbers") {
     CHECK(again.readings[i].time_us == trace.readings[i].time_us - origin_us);
     CHECK(again.readings[i].temperature_degC == trace.readings[i].temperature_degC);
   }
-  CHECK(trace_text(again.readings, again.roles, 0) == text);
+  CHECK(trace_text(again.readings, again.roles, again.raw_units, 0) == text);
 }
 
 TEST_CASE("a trace file is read from disk, and a missing one named") {

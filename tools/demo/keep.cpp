@@ -7,7 +7,7 @@
 #include "core/record/stored_run.hpp"
 #include "tools/demo/page.hpp"
 #include "tools/report/report_runs.hpp"
-#include "tools/run_drawing.hpp"
+#include "core/report/run_drawing.hpp"
 
 namespace nestcup::demo {
 namespace {

@@ -9,7 +9,7 @@
 #include "core/record/stored_run.hpp"
 #include "core/record/trace_file.hpp"
 #include "core/sheet/toml_section.hpp"
-#include "tools/run_drawing.hpp"
+#include "core/report/run_drawing.hpp"
 
 namespace nestcup {
 namespace {

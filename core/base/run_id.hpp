@@ -1,4 +1,4 @@
-// Ids of runs.
+// Ids of runs and of stores.
 #pragma once
 
 #include <string>
@@ -7,7 +7,7 @@
 
 namespace nestcup {
 
-/// A new run's id: a UUID of version 7 from this wall time and the system's random bytes.
+/// A new id: a UUID of version 7 (RFC 9562) from this wall time and the system's random bytes.
 /// @param wall_us  Unix time, us
 [[nodiscard]] std::string new_run_id(TimeUs wall_us);
 

@@ -1,4 +1,4 @@
-#include "tools/run_drawing.hpp"
+#include "core/report/run_drawing.hpp"
 
 #include <algorithm>
 #include <iterator>

@@ -1,5 +1,5 @@
 // From readings to what the chart of their run shows.
-#include "tools/run_drawing.hpp"
+#include "core/report/run_drawing.hpp"
 
 #include <fmt/format.h>
 

@@ -1,4 +1,4 @@
-#include "core/record/run_id.hpp"
+#include "core/base/run_id.hpp"
 
 #include <openssl/rand.h>
 
