@@ -1,0 +1,125 @@
+#!/usr/bin/env python3
+"""Campaigns on SQLite's own shell: its store survives a fault at every step, and each_step goes
+through all of them. SQLite promises that (https://www.sqlite.org/atomiccommit.html), so that a
+store found broken here would be a mistake of the shim."""
+
+import contextlib
+import io
+import os
+import pathlib
+import sqlite3
+import tempfile
+import unittest
+
+from faults import each_step, run_with, steps
+
+STEPS = os.environ["NESTCUP_TEST_FAULT_STEPS"]
+SQLITE = ["/usr/bin/sqlite3", "-batch", "-bail"]
+BEFORE = [(1, "before")]
+AFTER = BEFORE + [(2, "x" * 5000), (3, "y")]
+ADD = "pragma synchronous=full; begin; insert into t values (2, '" + "x" * 5000 + "'); " \
+      "insert into t values (3, 'y'); commit; select 'stored';"
+
+
+def store_in(mode):
+    """What makes a store of one row whose journal is of this mode."""
+    def make(folder):
+        with contextlib.closing(sqlite3.connect(folder / "a.db")) as store:
+            store.execute("pragma synchronous=off")
+            store.execute(f"pragma journal_mode={mode}")
+            store.execute("create table t (number integer primary key, text)")
+            store.execute("insert into t values (1, 'before')")
+            store.commit()
+    return make
+
+
+def add(folder):
+    return [*SQLITE, folder / "a.db", ADD]
+
+
+def rows(folder):
+    """The rows of the store, which must be whole."""
+    with contextlib.closing(sqlite3.connect(folder / "a.db")) as store:
+        assert store.execute("pragma integrity_check").fetchall() == [("ok",)]
+        return store.execute("select * from t order by number").fetchall()
+
+
+class Campaigns(unittest.TestCase):
+    def folder(self):
+        keeper = tempfile.TemporaryDirectory()
+        self.addCleanup(keeper.cleanup)
+        return pathlib.Path(keeper.name).resolve()
+
+    def all_or_nothing(self, folder, run, what):
+        """Whatever happens, both rows are there or none; once told "stored", both."""
+        found = rows(folder)
+        self.assertIn(found, [BEFORE, AFTER], what)
+        if "stored" in run.output:
+            self.assertEqual(found, AFTER, what)
+        if not run.had_fault():
+            self.assertEqual((run.code, found), (0, AFTER), what)
+
+    def test_every_step_of_a_commit(self):
+        for mode in ("wal", "delete"):
+            with self.subTest(mode):
+                counts = each_step(store_in(mode), add, self.all_or_nothing,
+                                   kinds=("error:ENOSPC", "short", "kill", "kill_after"),
+                                   name=f"sqlite3, journal_mode={mode}")
+                folder = self.folder()
+                store_in(mode)(folder)
+                whole = steps(add(folder), [folder])
+                self.assertEqual((counts["kill"], counts["kill_after"]), (whole, whole))
+                self.assertGreater(whole, 8)
+                self.assertGreaterEqual(counts["short"], whole)
+
+    def test_a_sync_that_fails_is_told(self):
+        for mode in ("wal", "delete"):
+            folder = self.folder()
+            store_in(mode)(folder)
+            run = run_with(add(folder), [folder], calls=["sync"], at=1, errno="EIO")
+            self.assertNotEqual(run.code, 0)
+            self.assertNotIn("stored", run.output)
+            self.assertIn("disk I/O error", run.errors)
+            self.assertEqual(rows(folder), BEFORE)
+            full = run_with(add(folder), [folder], calls=["write"], at=1, more="forever",
+                            errno="ENOSPC")
+            self.assertIn("database or disk is full", full.errors)
+            self.assertEqual(rows(folder), BEFORE)
+
+    def test_what_counts_of_a_store(self):
+        folder = self.folder()
+        store_in("wal")(folder)
+        run = run_with(add(folder), [folder / "a.db"])
+        seen = {(step.call, os.path.basename(step.path)) for step in run.steps}
+        self.assertLessEqual({("pwrite", "a.db"), ("pwrite", "a.db-wal"), ("fdatasync", "a.db"),
+                              ("fdatasync", "a.db-wal"), ("unlink", "a.db-wal")}, seen)
+
+    def test_the_check_gets_words_and_its_failure_ends_the_campaign(self):
+        told = []
+
+        def check(folder, run, what):
+            told.append(what)
+            assert len(told) < 3, what
+
+        def command(folder):
+            return [STEPS, folder, "write", "fsync"]
+
+        with self.assertRaisesRegex(AssertionError, r"error:EROFS at step 3 \(open .*/file\)"):
+            each_step(lambda folder: None, command, check, kinds=("error:EROFS",))
+        self.assertRegex(told[1], r"^error:EROFS at step 2 \(write .*/file\): exit code 0, no mess")
+        told[:] = [""] * -3
+        printed = io.StringIO()
+        with contextlib.redirect_stdout(printed):
+            counts = each_step(lambda folder: None, command, lambda *_: None,
+                               kinds=("kill", "slow"), name="two files", ms=1)
+        self.assertEqual(counts, {"kill": 4, "slow": 4})
+        self.assertEqual(printed.getvalue(),
+                         "two files: 4 steps with kill, 4 steps with slow\n")
+
+    def test_a_campaign_without_steps_fails(self):
+        with self.assertRaisesRegex(AssertionError, "makes no step that counts"):
+            each_step(lambda folder: None, lambda folder: ["/bin/true"], lambda *_: None)
+
+
+if __name__ == "__main__":
+    unittest.main()
