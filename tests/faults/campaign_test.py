@@ -1,14 +1,17 @@
 #!/usr/bin/env python3
-"""Campaigns on SQLite's own shell: its store survives a fault at every step, and each_step goes
-through all of them. SQLite promises that (https://www.sqlite.org/atomiccommit.html), so that a
-store found broken here would be a mistake of the shim."""
+"""Campaigns on programs that are not ours: SQLite's own shell, whose store survives a fault at every
+step, and curl, which sends all or says that it could not. SQLite promises the former
+(https://www.sqlite.org/atomiccommit.html), so that a store found broken here would be a mistake of
+the shim."""
 
 import contextlib
+import http.server
 import io
 import os
 import pathlib
 import sqlite3
 import tempfile
+import threading
 import unittest
 
 from faults import each_step, run_with, steps
@@ -42,6 +45,21 @@ def rows(folder):
     with contextlib.closing(sqlite3.connect(folder / "a.db")) as store:
         assert store.execute("pragma integrity_check").fetchall() == [("ok",)]
         return store.execute("select * from t order by number").fetchall()
+
+
+class Keeper(http.server.BaseHTTPRequestHandler):
+    """Keeps what is put, where all of it came."""
+
+    def do_PUT(self):
+        size = int(self.headers["Content-Length"])
+        body = self.rfile.read(size)
+        if len(body) == size:
+            self.server.kept.append(body)
+            self.send_response(201)
+            self.end_headers()
+
+    def log_message(self, *_):
+        pass
 
 
 class Campaigns(unittest.TestCase):
@@ -81,10 +99,15 @@ class Campaigns(unittest.TestCase):
             self.assertNotIn("stored", run.output)
             self.assertIn("disk I/O error", run.errors)
             self.assertEqual(rows(folder), BEFORE)
-            full = run_with(add(folder), [folder], calls=["write"], at=1, more="forever",
-                            errno="ENOSPC")
-            self.assertIn("database or disk is full", full.errors)
-            self.assertEqual(rows(folder), BEFORE)
+
+    def test_a_full_disk_is_told(self):
+        folder = self.folder()
+        store_in("delete")(folder)
+        run = run_with(add(folder), [folder / "a.db-journal"], calls=["write"], at=1,
+                       more="forever", errno="ENOSPC")
+        self.assertNotEqual(run.code, 0)
+        self.assertIn("database or disk is full", run.errors)
+        self.assertEqual(rows(folder), BEFORE)
 
     def test_what_counts_of_a_store(self):
         folder = self.folder()
@@ -115,6 +138,33 @@ class Campaigns(unittest.TestCase):
         self.assertEqual(counts, {"kill": 4, "slow": 4})
         self.assertEqual(printed.getvalue(),
                          "two files: 4 steps with kill, 4 steps with slow\n")
+
+    def test_curl_sends_all_or_says_so(self):
+        server = http.server.ThreadingHTTPServer(("127.0.0.1", 0), Keeper)
+        server.kept = []
+        threading.Thread(target=server.serve_forever).start()
+        self.addCleanup(server.server_close)
+        self.addCleanup(server.shutdown)
+        text = "0123456789" * 30000
+
+        def make(folder):
+            server.kept.clear()
+            (folder / "text").write_text(text)
+
+        def command(folder):
+            return ["/usr/bin/curl", "-sS", "-T", folder / "text", "--noproxy", "*", "-H", "Expect:",
+                    f"http://127.0.0.1:{server.server_port}/text"]
+
+        def check(folder, run, what):
+            send_error = 55  # CURLE_SEND_ERROR of https://curl.se/libcurl/c/libcurl-errors.html
+            failed = any(step.outcome.startswith("made to fail") for step in run.steps)
+            self.assertEqual((run.code, [body.decode() for body in server.kept]),
+                             (send_error, []) if failed else (0, [text]), what)
+            self.assertEqual({step.call for step in run.steps}, {"send"}, what)
+
+        counts = each_step(make, command, check, kinds=("error:ECONNRESET", "short"),
+                           paths=lambda folder: ["inet"], name="curl")
+        self.assertGreater(counts["error:ECONNRESET"], 1)
 
     def test_a_campaign_without_steps_fails(self):
         with self.assertRaisesRegex(AssertionError, "makes no step that counts"):

@@ -135,7 +135,7 @@ def each_step(make_state, command, check, kinds=("error:EIO",), paths=None, name
             with tempfile.TemporaryDirectory() as keeper:
                 folder = pathlib.Path(keeper).resolve()
                 make_state(folder)
-                run = run_with(command(folder), paths(folder) if paths else [folder], at=at,
+                run = run_with(command(folder), paths(folder) if paths else [f"{folder}/"], at=at,
                                kind=word, errno=errno or "EIO", **how)
                 check(folder, run, told(kind, at, run))
                 if len(run.steps) < at:

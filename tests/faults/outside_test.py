@@ -15,9 +15,9 @@ STEPS = os.environ["NESTCUP_TEST_FAULT_STEPS"]
 SYSTEM_CALL = {"open": "openat", "fopen": "openat", "creat": "openat", "pwrite": "pwrite64",
                "posix_fallocate": "fallocate", "send": "sendto"}
 TRACED = ["write", "pwrite64", "writev", "pwritev", "pwritev2", "sendfile", "copy_file_range",
-          "fsync", "fdatasync", "sync_file_range", "rename", "renameat", "renameat2", 
-          "openat", "mkdir", "mkdirat", "link", "linkat", "symlink", "symlinkat", "unlink",
-          "unlinkat", "rmdir", "truncate", "ftruncate", "fallocate", "sendto", "sendmsg"]
+          "fsync", "fdatasync", "sync_file_range", "rename", "renameat", "renameat2", "openat",
+          "mkdir", "mkdirat", "link", "linkat", "symlink", "symlinkat", "unlink", "unlinkat",
+          "rmdir", "truncate", "ftruncate", "fallocate", "sendto", "sendmsg"]
 ON_WORKING_FOLDER = ["rename", "mkdir", "link", "symlink", "unlink", "rmdir", "truncate"]
 ON_NAMES = ON_WORKING_FOLDER + ["openat", "renameat", "renameat2", "mkdirat", "linkat", "symlinkat",
                                 "unlinkat"]
@@ -39,23 +39,37 @@ shutil.rmtree("a")
 """
 
 
+def finished_lines(trace):
+    """Lines as if no call had come between the beginning and the end of another; in the order of
+    their beginnings."""
+    lines, begun = [], {}
+    for line in trace.read_text(errors="replace").splitlines():
+        process = line.split()[0]
+        if line.endswith(" <unfinished ...>"):
+            begun[process] = len(lines)
+            lines.append(line[:-len(" <unfinished ...>")])
+        elif "resumed>" in line:
+            lines[begun.pop(process)] += line.split("resumed>", 1)[1]
+        else:
+            lines.append(line)
+    return lines
+
+
+def is_about(folder, call, words):
+    """-y shows files with their paths and the working folder as AT_FDCWD<...>."""
+    absolute = re.search('"(/[^"]*)"', words) if call in ON_NAMES else None
+    if absolute:
+        return absolute.group(1).startswith(f"{folder}/")
+    return call in ON_WORKING_FOLDER or str(folder) in words
+
+
 def seen_by_the_kernel(trace, folder):
     """(call, whether it succeeded) of each line about the folder, the working one, that would be a
-    step. -y shows files with their paths and the working folder as AT_FDCWD<...>."""
-    calls = []
-    for line in trace.read_text(errors="replace").splitlines():
-        found = CALL.match(line)
-        if not found:
-            continue
-        call, words, result = found.groups()
-        absolute = re.search('"(/[^"]*)"', words) if call in ON_NAMES else None
-        if absolute:
-            is_about_it = absolute.group(1).startswith(f"{folder}/")
-        else:
-            is_about_it = call in ON_WORKING_FOLDER or str(folder) in words
-        if is_about_it and (call != "openat" or "O_CREAT" in words):
-            calls.append((call, not result.startswith("-")))
-    return calls
+    step."""
+    found = filter(None, map(CALL.match, finished_lines(trace)))
+    return [(call, not result.startswith("-")) for call, words, result in
+            (line.groups() for line in found)
+            if is_about(folder, call, words) and (call != "openat" or "O_CREAT" in words)]
 
 
 class Outside(unittest.TestCase):

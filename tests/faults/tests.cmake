@@ -7,6 +7,7 @@ target_compile_options(fault_shim PRIVATE -std=gnu11 -Wall -Wextra -Werror)
 target_link_libraries(fault_shim PRIVATE ${CMAKE_DL_LIBS})
 # Each file keeps short names to itself.
 set_target_properties(fault_shim PROPERTIES UNITY_BUILD OFF)
+add_dependencies(daemon_tests fault_shim)
 
 add_executable(fault_steps faults/steps.cpp)
 target_link_libraries(fault_steps PRIVATE nestcup_settings Threads::Threads)

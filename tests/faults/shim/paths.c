@@ -78,7 +78,12 @@ int fault_socket_of(int descriptor) {
 
 int fault_is_under(const struct fault_settings* settings, const char* path) {
   for (int i = 0; i < settings->prefixes; ++i) {
-    if (strncmp(path, settings->prefix[i], strlen(settings->prefix[i])) == 0) return 1;
+    const char* prefix = settings->prefix[i];
+    const size_t size = strlen(prefix);
+    if (strncmp(path, prefix, size) == 0) return 1;
+    /* "/d/" is the folder itself, too, whose sync makes its names last. */
+    const int is_folder = size > 1 && prefix[size - 1] == '/';
+    if (is_folder && strlen(path) == size - 1 && strncmp(path, prefix, size - 1) == 0) return 1;
   }
   return 0;
 }

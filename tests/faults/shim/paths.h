@@ -19,7 +19,7 @@ void fault_resolve_prefix(const char* path, char* text);
 /* Of fault_socket; 0 where the descriptor is none of these. */
 int fault_socket_of(int descriptor);
 
-/* Whether the path begins with one of the prefixes. */
+/* Whether the path begins with one of the prefixes, or is the folder that one means. */
 int fault_is_under(const struct fault_settings* settings, const char* path);
 
 #pragma GCC visibility pop

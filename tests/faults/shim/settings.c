@@ -12,22 +12,28 @@
  *   send      send, sendto, sendmsg; also calls of the class write on a socket
  *
  * NESTCUP_FAULT_PATHS     what counts, separated by ':'. Absolute paths are plain beginnings:
- * /d/a.db also means /d/a.db-wal, and /d/ nothing beside that folder. "inet" and "unix" are sockets
- * of these kinds, "socket" both. Without it the shim passes everything on. NESTCUP_FAULT_CALLS
- * classes that count, separated by ','; otherwise all NESTCUP_FAULT_AT        number of the step
- * that gets the fault, from 1 on; otherwise none does NESTCUP_FAULT_FOR       how many steps after
- * that get it, too, or "forever"; otherwise 0 NESTCUP_FAULT_KIND      error       the call is not
- * made and fails short       write, send: half of the bytes are taken (of one byte all); other
- * classes are left alone slow        waits first kill        the process kills itself (SIGKILL)
- * instead kill_after  ... when the call has returned NESTCUP_FAULT_ERRNO     name of the error;
- * otherwise EIO NESTCUP_FAULT_MS        how long slow waits; otherwise 100 NESTCUP_FAULT_LOG
- * absolute path of a file that gets a line for each step: number, call, path (the new one of two),
- * outcome, separated by tabs. Outcomes: done, shortened, done late, made to fail: NAME, killed
- * before, killed after, or the name of the error that the call had by itself. Threads may end their
- *                         steps in another order than they began them.
- * NESTCUP_FAULT_CHILDREN  a file of 8 zero bytes: the program and all that it starts count together
- *                         in it. Otherwise the first process counts alone, from 0 again where it
- *                         puts another program in its place.
+ *                         /d/a.db also means /d/a.db-wal; /d/ is that folder and what is in it.
+ *                         "inet" and "unix" are sockets of these kinds, "socket" both. Without
+ *                         this variable the shim passes everything on.
+ * NESTCUP_FAULT_CALLS     classes that count, separated by ','; otherwise all
+ * NESTCUP_FAULT_AT        number of the step that gets the fault, from 1 on; otherwise none does
+ * NESTCUP_FAULT_FOR       how many steps after that get it, too, or "forever"; otherwise 0
+ * NESTCUP_FAULT_KIND      error       the call is not made and fails; this one where none is named
+ *                         short       write, send: half of the bytes are taken (of one byte all);
+ *                                     other classes are left alone
+ *                         slow        waits first
+ *                         kill        the process kills itself (SIGKILL) instead
+ *                         kill_after  ... when the call has returned
+ * NESTCUP_FAULT_ERRNO     name of the error; otherwise EIO
+ * NESTCUP_FAULT_MS        how long slow waits; otherwise 100
+ * NESTCUP_FAULT_LOG       absolute path of a file that gets a line for each step: number, call,
+ *                         path (the new one of two), outcome, separated by tabs. Outcomes: done,
+ *                         shortened, done late, made to fail: NAME, killed before, killed after,
+ *                         or the name of the error that the call had by itself. Threads may end
+ *                         their steps in another order than they began them.
+ * NESTCUP_FAULT_CHILDREN  a file of 8 zero bytes: the program and all that it starts count
+ *                         together in it. Otherwise the first process counts alone, from 0 again
+ *                         where it puts another program in its place.
  * NESTCUP_FAULT_PROCESS   set by the shim itself: the process that counts alone
  *
  * A variable that is wrong ends the program with exit code 64 before it begins.
