@@ -1,6 +1,6 @@
 #!/usr/bin/env python3
-"""Campaigns on programs that are not ours: SQLite's own shell, whose store survives a fault at every
-step, and curl, which sends all or says that it could not. SQLite promises the former
+"""Campaigns on programs that are not ours: SQLite's own shell, whose store survives a fault at
+every step, and curl, which sends all or says that it could not. SQLite promises the former
 (https://www.sqlite.org/atomiccommit.html), so that a store found broken here would be a mistake of
 the shim."""
 
@@ -152,8 +152,8 @@ class Campaigns(unittest.TestCase):
             (folder / "text").write_text(text)
 
         def command(folder):
-            return ["/usr/bin/curl", "-sS", "-T", folder / "text", "--noproxy", "*", "-H", "Expect:",
-                    f"http://127.0.0.1:{server.server_port}/text"]
+            return ["/usr/bin/curl", "-sS", "--noproxy", "*", "-H", "Expect:", "-T",
+                    folder / "text", f"http://127.0.0.1:{server.server_port}/text"]
 
         def check(folder, run, what):
             send_error = 55  # CURLE_SEND_ERROR of https://curl.se/libcurl/c/libcurl-errors.html

@@ -129,6 +129,13 @@ class Counting(Folder):
         run, _ = self.make("beside", paths=[f"{self.outer}/bes/"])
         self.assertEqual(run.steps, [])
 
+    def test_a_move_counts_on_either_side(self):
+        for paths in (f"{self.folder}/", self.outer / "out"):
+            run, lines = self.make("move-out", paths=[paths], at=1, errno="EXDEV")
+            self.assertEqual((lines, self.seen(run)), (["move-out EXDEV"], [("rename", "../out")]))
+        run, lines = self.make("move-out", paths=[self.outer / "elsewhere"], at=1)
+        self.assertEqual((lines, run.steps), (["move-out 0"], []))
+
     def test_paths_go_without_links(self):
         link = self.outer / "link"
         link.symlink_to(self.folder)
@@ -306,6 +313,12 @@ class Sockets(Folder):
                                                                  "write"])
         run, _, _ = self.send(["unix", f"{self.folder}/"])
         self.assertEqual([step.call for step in run.steps], ["open", "write"])
+
+    def test_sockets_of_unix(self):
+        script = "import socket; a, b = socket.socketpair(); a.send(b'x'); assert b.recv(1) == b'x'"
+        for path, calls in [("unix", ["send"]), ("socket", ["send"]), ("inet", [])]:
+            run = run_with([sys.executable, "-c", script], [path])
+            self.assertEqual((run.code, [step.call for step in run.steps]), (0, calls))
 
     def test_faults_of_each_way(self):
         for at in range(1, 5):

@@ -131,6 +131,7 @@ Steps steps_on_names() {
       {"mkdir", [] { return told([](auto& c) { fs::create_directory("made", c); }); }},
       {"mkdirs", [] { return told([](auto& c) { fs::create_directories("made/deep", c); }); }},
       {"rename", [] { return told([](auto& c) { fs::rename("old", "new", c); }); }},
+      {"move-out", [] { return told([](auto& c) { fs::rename("old", "../out", c); }); }},
       {"remove", [] { return told([](auto& c) { fs::remove("old", c); }); }},
       {"remove-all", [] { return told([](auto& c) { fs::remove_all("tree", c); }); }},
       {"copy", [] { return told([](auto& c) { fs::copy_file("old", "copy", c); }); }},
