@@ -241,7 +241,7 @@ Result<std::string> canonical_json(std::string_view json_text) {
   return std::move(text).result();
 }
 
-Result<std::string> canonical_json(const nlohmann::ordered_json& value) {
+Result<std::string> canonical_value(const nlohmann::ordered_json& value) {
   CanonicalText text;
   text.take(value);
   return std::move(text).result();

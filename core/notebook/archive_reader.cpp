@@ -162,7 +162,7 @@ Error not_opened(std::string_view bytes, const std::string& name, ZipReason& rea
 }
 
 /// The whole file; one that is no plain file (a pipe, a device) is not waited for.
-Result<std::string> file_bytes(const std::string& path, std::uint64_t limit_bytes) {
+Result<std::string> bytes_of_file(const std::string& path, std::uint64_t limit_bytes) {
   const auto failed = [&](int number) {
     const Fault kind = number == ENOENT || number == ENOTDIR ? Fault::no_input
                        : number == EACCES                    ? Fault::not_permitted
@@ -210,7 +210,7 @@ Result<std::vector<BundleFile>> read_archive_bytes(std::string_view bytes, const
 }
 
 Result<std::vector<BundleFile>> read_archive(const std::string& path, const ArchiveLimits& limits) {
-  const Result<std::string> bytes = file_bytes(path, limits.archive_bytes);
+  const Result<std::string> bytes = bytes_of_file(path, limits.archive_bytes);
   if (!bytes) return bytes.error();
   return read_archive_bytes(*bytes, path, limits);
 }

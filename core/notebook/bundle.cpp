@@ -14,7 +14,7 @@ constexpr std::size_t longest_path = 1000;
 constexpr std::size_t longest_part = 255;
 
 /// For a message: control characters and bytes that are not UTF-8 must not reach a terminal.
-std::string shown(std::string_view path) {
+std::string shown_path(std::string_view path) {
   const bool text = is_utf8(path);
   std::string out;
   for (const char c : path.substr(0, 200)) {
@@ -59,7 +59,7 @@ std::string_view path_fault(std::string_view path) {
 Result<void> check_bundle_path(std::string_view path) {
   const std::string_view fault = path_fault(path);
   if (fault.empty()) return {};
-  return Error{Fault::bad_data, fmt::format("\"{}\": {}", shown(path), fault)};
+  return Error{Fault::bad_data, fmt::format("\"{}\": {}", shown_path(path), fault)};
 }
 
 Result<void> check_bundle(const std::vector<BundleFile>& files) {

@@ -13,32 +13,33 @@
 #include "core/notebook/unit_code.hpp"
 
 namespace nestcup {
-namespace {
 
 using Json = nlohmann::ordered_json;
+
+namespace {
 
 constexpr const char* crate_context = "https://w3id.org/ro/crate/1.1/context";
 constexpr const char* crate_version = "https://w3id.org/ro/crate/1.1";
 constexpr const char* software_id = "#nestcup";
 constexpr const char* publisher_id = "#publisher";
 
-Json to(const std::string& id) {
+Json reference_to(const std::string& id) {
   return Json{{"@id", id}};
 }
 
-Json entity(const std::string& id, const char* type) {
+Json crate_node(const std::string& id, const char* type) {
   return Json{{"@id", id}, {"@type", type}};
 }
 
 /// An .eln file has no empty values: what is not known is not there.
-void put(Json& node, const char* key, const std::string& text) {
+void put_known(Json& node, const char* key, const std::string& text) {
   if (!text.empty()) node[key] = text;
 }
-void put(Json& node, const char* key, Json list) {
+void put_known(Json& node, const char* key, Json list) {
   if (!list.empty()) node[key] = std::move(list);
 }
 
-std::string joined(const std::vector<std::string>& words) {
+std::string joined_words(const std::vector<std::string>& words) {
   std::string text;
   for (const std::string& word : words) {
     if (!word.empty()) text += (text.empty() ? "" : ", ") + word;
@@ -54,7 +55,8 @@ class CrateGraph {
   Json document() {
     for (std::size_t i = 0; i < facts_.people.size(); ++i) {
       const std::string address = orcid_address(facts_.people[i].orcid);
-      authors_.push_back(to(address.empty() ? fmt::format("#person-{}", i + 1) : address));
+      authors_.push_back(
+          reference_to(address.empty() ? fmt::format("#person-{}", i + 1) : address));
     }
     graph_.push_back(descriptor());
     graph_.push_back(root());
@@ -75,38 +77,39 @@ class CrateGraph {
   }
 
   Json descriptor() const {
-    Json node = entity(crate_metadata_name, "CreativeWork");
-    node["about"] = to("./");
-    node["conformsTo"] = to(crate_version);
+    Json node = crate_node(crate_metadata_name, "CreativeWork");
+    node["about"] = reference_to("./");
+    node["conformsTo"] = reference_to(crate_version);
     node["dateCreated"] = facts_.date_published;
-    node["sdPublisher"] = to(publisher_id);
+    node["sdPublisher"] = reference_to(publisher_id);
     return node;
   }
 
   Json root() const {
     Json parts = Json::array();
     Json acts = Json::array();
-    for (const BundleFile& file : facts_.files) parts.push_back(to(path_reference(file.path)));
+    for (const BundleFile& file : facts_.files)
+      parts.push_back(reference_to(path_reference(file.path)));
     for (const CrateRun& run : facts_.runs) {
-      parts.push_back(to(folder_id(run)));
-      acts.push_back(to(act_id(run)));
+      parts.push_back(reference_to(folder_id(run)));
+      acts.push_back(reference_to(act_id(run)));
     }
-    Json node = entity("./", "Dataset");
+    Json node = crate_node("./", "Dataset");
     node["name"] = facts_.name;
     node["description"] = facts_.description;
     node["datePublished"] = facts_.date_published;
     const CrateLicence& licence = facts_.licence;
-    node["license"] = licence.url.empty() ? Json(licence.text) : to(licence.url);
-    put(node, "author", authors_);
-    put(node, "hasPart", std::move(parts));
-    put(node, "mentions", std::move(acts));
+    node["license"] = licence.url.empty() ? Json(licence.text) : reference_to(licence.url);
+    put_known(node, "author", authors_);
+    put_known(node, "hasPart", std::move(parts));
+    put_known(node, "mentions", std::move(acts));
     return node;
   }
 
   void add_file(const std::string& folder, const BundleFile& file) {
-    Json node = entity(folder + path_reference(file.path), "File");
+    Json node = crate_node(folder + path_reference(file.path), "File");
     node["name"] = file.path.substr(file.path.rfind('/') + 1);
-    put(node, "description", file.about);
+    put_known(node, "description", file.about);
     node["encodingFormat"] = file.media_type.empty() ? "application/octet-stream" : file.media_type;
     // The .eln format wants bytes as a text without unit.
     node["contentSize"] = std::to_string(file.bytes.size());
@@ -117,28 +120,28 @@ class CrateGraph {
   void add_run(const CrateRun& run) {
     Json parts = Json::array();
     for (const BundleFile& file : run.files) {
-      parts.push_back(to(folder_id(run) + path_reference(file.path)));
+      parts.push_back(reference_to(folder_id(run) + path_reference(file.path)));
     }
     Json measured = Json::array();
     std::vector<Json> values;
     for (const CrateMeasured& number : run.measured) {
       for (Json& value : value_nodes(run, number)) {
-        measured.push_back(to(value.at("@id").get<std::string>()));
+        measured.push_back(reference_to(value.at("@id").get<std::string>()));
         values.push_back(std::move(value));
       }
     }
-    Json node = entity(folder_id(run), "Dataset");
+    Json node = crate_node(folder_id(run), "Dataset");
     node["name"] = run.name;
-    put(node, "identifier", run.identifier);
+    put_known(node, "identifier", run.identifier);
     node["genre"] = "experiment";
-    put(node, "author", authors_);
-    put(node, "dateCreated", run.date_created);
-    put(node, "dateModified", run.date_modified);
-    put(node, "description", run.text);
-    put(node, "text", run.text);
-    put(node, "keywords", joined(run.keywords));
-    put(node, "variableMeasured", std::move(measured));
-    put(node, "hasPart", parts);
+    put_known(node, "author", authors_);
+    put_known(node, "dateCreated", run.date_created);
+    put_known(node, "dateModified", run.date_modified);
+    put_known(node, "description", run.text);
+    put_known(node, "text", run.text);
+    put_known(node, "keywords", joined_words(run.keywords));
+    put_known(node, "variableMeasured", std::move(measured));
+    put_known(node, "hasPart", parts);
     graph_.push_back(std::move(node));
     for (const BundleFile& file : run.files) add_file(folder_id(run), file);
     for (Json& value : values) graph_.push_back(std::move(value));
@@ -148,13 +151,13 @@ class CrateGraph {
   /// The number, and its standard uncertainty as a number of its own that it points to.
   static std::vector<Json> value_nodes(const CrateRun& run, const CrateMeasured& number) {
     const auto node = [&](const std::string& property, const std::string& name, double value) {
-      Json made =
-          entity(fmt::format("#value-{}/{}", path_reference(run.folder), path_reference(property)),
-                 "PropertyValue");
+      Json made = crate_node(
+          fmt::format("#value-{}/{}", path_reference(run.folder), path_reference(property)),
+          "PropertyValue");
       made["propertyID"] = property;
       made["name"] = name;
       made["value"] = value;
-      put(made, "unitText", number.unit_text);
+      put_known(made, "unitText", number.unit_text);
       const std::string_view code = ucum_code(number.unit_text);
       // schema.org: codes other than those of UN/CEFACT carry the name of their list.
       if (!code.empty()) made["unitCode"] = fmt::format("UCUM:{}", code);
@@ -164,51 +167,51 @@ class CrateGraph {
     if (number.u) {
       nodes.push_back(node(number.property_id + ".u",
                            number.name + ", standard uncertainty (k = 1)", *number.u));
-      nodes[0]["valueReference"] = to(nodes[1].at("@id").get<std::string>());
+      nodes[0]["valueReference"] = reference_to(nodes[1].at("@id").get<std::string>());
     }
     return nodes;
   }
 
   /// That this program made the record, with which bench, out of what.
   void add_act(const CrateRun& run, Json results) {
-    Json node = entity(act_id(run), "CreateAction");
+    Json node = crate_node(act_id(run), "CreateAction");
     node["name"] = fmt::format("nestcup recorded and analysed: {}", run.name);
-    put(node, "startTime", run.date_created);
-    put(node, "endTime", run.date_modified);
-    put(node, "agent", authors_);
-    Json tools = Json::array({to(software_id)});
-    if (!run.bench.empty()) tools.push_back(to(bench_id(run.bench)));
+    put_known(node, "startTime", run.date_created);
+    put_known(node, "endTime", run.date_modified);
+    put_known(node, "agent", authors_);
+    Json tools = Json::array({reference_to(software_id)});
+    if (!run.bench.empty()) tools.push_back(reference_to(bench_id(run.bench)));
     node["instrument"] = std::move(tools);
-    results.insert(results.begin(), to(folder_id(run)));
+    results.insert(results.begin(), reference_to(folder_id(run)));
     node["result"] = std::move(results);
     graph_.push_back(std::move(node));
   }
 
   void add_people() {
     for (std::size_t i = 0; i < facts_.people.size(); ++i) {
-      Json node = entity(authors_[i].at("@id").get<std::string>(), "Person");
+      Json node = crate_node(authors_[i].at("@id").get<std::string>(), "Person");
       node["name"] = facts_.people[i].name;
       graph_.push_back(std::move(node));
     }
   }
 
   void add_publisher() {
-    Json node = entity(publisher_id, "Organization");
+    Json node = crate_node(publisher_id, "Organization");
     node["name"] = facts_.publisher.name;
-    put(node, "url", facts_.publisher.url);
+    put_known(node, "url", facts_.publisher.url);
     graph_.push_back(std::move(node));
   }
 
   void add_licence() {
     if (facts_.licence.url.empty()) return;
-    Json node = entity(facts_.licence.url, "CreativeWork");
+    Json node = crate_node(facts_.licence.url, "CreativeWork");
     node["name"] = facts_.licence.text;
     node["description"] = facts_.licence.text;
     graph_.push_back(std::move(node));
   }
 
   void add_tools() {
-    Json software = entity(software_id, "SoftwareApplication");
+    Json software = crate_node(software_id, "SoftwareApplication");
     software["name"] = "nestcup";
     software["description"] = "Coffee-cup calorimetry from the serial port to the run record";
     software["softwareVersion"] = version_text;
@@ -216,7 +219,7 @@ class CrateGraph {
     std::set<std::string> benches;
     for (const CrateRun& run : facts_.runs) {
       if (run.bench.empty() || !benches.insert(run.bench).second) continue;
-      Json node = entity(bench_id(run.bench), "IndividualProduct");
+      Json node = crate_node(bench_id(run.bench), "IndividualProduct");
       node["name"] = run.bench;
       node["description"] = "Coffee-cup calorimeter with temperature probes on a serial port";
       graph_.push_back(std::move(node));

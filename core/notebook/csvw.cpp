@@ -14,9 +14,10 @@
 #include "core/notebook/unit_code.hpp"
 
 namespace nestcup {
-namespace {
 
 using Json = nlohmann::ordered_json;
+
+namespace {
 
 struct ColumnMeaning {
   std::string about;

@@ -19,7 +19,7 @@ namespace fs = std::filesystem;
 // So many left-overs of one process number do not lie beside each other.
 constexpr int most_names = 1000;
 
-Error system_error(const std::string& path, std::string_view what, int number) {
+Error place_error(const std::string& path, std::string_view what, int number) {
   Fault kind = Fault::io;
   if (number == EACCES || number == EPERM || number == EROFS) kind = Fault::not_permitted;
   if (number == ENOENT || number == ENOTDIR) kind = Fault::cannot_create;
@@ -56,15 +56,15 @@ class OpenFile {
   int number_;
 };
 
-std::string parent_of(const std::string& path) {
+std::string folder_above(const std::string& path) {
   const std::string parent = fs::path(path).parent_path().string();
   return parent.empty() ? "." : parent;
 }
 
 /// A name beside `path` that nothing has.
-std::string beside(const std::string& path, int number) {
+std::string name_beside(const std::string& path, int number) {
   const std::string name = fs::path(path).filename().string();
-  return (fs::path(parent_of(path)) / fmt::format(".{}.{}-{}.new", name, ::getpid(), number))
+  return (fs::path(folder_above(path)) / fmt::format(".{}.{}-{}.new", name, ::getpid(), number))
       .string();
 }
 
@@ -72,33 +72,33 @@ Result<void> flush_folder(const std::string& folder) {
   const OpenFile file(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
   // File systems that cannot flush a folder say EINVAL; there is no more to be done there.
   if (!file.ok() || (!file.flush() && errno != EINVAL)) {
-    return system_error(folder, "cannot be flushed to the disk", errno);
+    return place_error(folder, "cannot be flushed to the disk", errno);
   }
   return {};
 }
 
 /// Everything into a file that was just made; `shown` is its name for messages.
 Result<void> fill_file(const OpenFile& file, std::string_view bytes, const std::string& shown) {
-  if (!file.ok()) return system_error(shown, "cannot be made", errno);
-  if (!file.write_all(bytes)) return system_error(shown, "writing failed", errno);
-  if (!file.flush()) return system_error(shown, "cannot be flushed to the disk", errno);
+  if (!file.ok()) return place_error(shown, "cannot be made", errno);
+  if (!file.write_all(bytes)) return place_error(shown, "writing failed", errno);
+  if (!file.flush()) return place_error(shown, "cannot be flushed to the disk", errno);
   return {};
 }
 
-constexpr int new_file = O_WRONLY | O_CREAT | O_EXCL | O_NOFOLLOW | O_CLOEXEC;
+constexpr int new_file_flags = O_WRONLY | O_CREAT | O_EXCL | O_NOFOLLOW | O_CLOEXEC;
 
 /// A new file beside `path` with these bytes; its name.
 Result<std::string> write_aside(const std::string& path, std::string_view bytes) {
   for (int i = 0; i < most_names; ++i) {
-    const std::string aside = beside(path, i);
-    const OpenFile file(aside, new_file);
+    const std::string aside = name_beside(path, i);
+    const OpenFile file(aside, new_file_flags);
     if (!file.ok() && errno == EEXIST) continue;
     const Result<void> done = fill_file(file, bytes, path);
     if (done) return aside;
     if (file.ok()) ::unlink(aside.c_str());
     return done.error();
   }
-  return system_error(path, "cannot be made", EEXIST);
+  return place_error(path, "cannot be made", EEXIST);
 }
 
 /// Gives a file its name where nothing has it; 0 or the number of the error.
@@ -133,11 +133,11 @@ Result<void> fill_folder(const std::string& folder, const std::vector<BundleFile
     const fs::path path = fs::path(folder) / file.path;
     std::error_code code;
     fs::create_directories(path.parent_path(), code);
-    if (code) return system_error(path.parent_path().string(), "cannot be made", code.value());
+    if (code) return place_error(path.parent_path().string(), "cannot be made", code.value());
     for (fs::path up = path.parent_path(); up != folder; up = up.parent_path()) {
       folders.insert(up.string());
     }
-    const OpenFile made(path.string(), new_file);
+    const OpenFile made(path.string(), new_file_flags);
     if (auto done = fill_file(made, file.bytes, path.string()); !done) return done.error();
   }
   for (const std::string& each : folders) {
@@ -157,9 +157,9 @@ Result<void> write_whole(const std::string& path, std::string_view bytes, IfTher
   const Result<std::string> aside = write_aside(path, bytes);
   if (!aside) return aside.error();
   const int number = name_file(*aside, path, if_there);
-  if (number == 0) return flush_folder(parent_of(path));
+  if (number == 0) return flush_folder(folder_above(path));
   ::unlink(aside->c_str());
-  return number == EEXIST ? there_already(path) : system_error(path, "cannot be made", number);
+  return number == EEXIST ? there_already(path) : place_error(path, "cannot be made", number);
 }
 
 Result<void> write_folder(const std::string& folder, const std::vector<BundleFile>& files) {
@@ -171,16 +171,16 @@ Result<void> write_folder(const std::string& folder, const std::vector<BundleFil
   std::string aside;
   int number = EEXIST;
   for (int i = 0; i < most_names && number == EEXIST; ++i) {
-    aside = beside(path, i);
+    aside = name_beside(path, i);
     number = ::mkdir(aside.c_str(), 0777) == 0 ? 0 : errno;
   }
-  if (number != 0) return system_error(path, "cannot be made", number);
+  if (number != 0) return place_error(path, "cannot be made", number);
   Result<void> done = fill_folder(aside, files);
   if (done) {
     number = name_folder(aside, path);
-    if (number == 0) return flush_folder(parent_of(path));
+    if (number == 0) return flush_folder(folder_above(path));
     done = number == EEXIST || number == ENOTEMPTY ? there_already(path)
-                                                   : system_error(path, "cannot be made", number);
+                                                   : place_error(path, "cannot be made", number);
   }
   fs::remove_all(aside, code);
   return done;

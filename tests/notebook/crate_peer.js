@@ -6,36 +6,48 @@ const crypto = require('crypto');
 const fs = require('fs');
 const path = require('path');
 
-const [folder, modules] = process.argv.slice(2);
+const [folder, modules] = process.argv.slice(2).map((word) => path.resolve(word));
 const library = path.join(modules, 'ro-crate');
 const {ROCrate} = require(library);
 const {Validator} = require(path.join(library, 'lib', 'validator.js'));
 const text = fs.readFileSync(path.join(folder, 'ro-crate-metadata.json'), 'utf8');
 
-// Everything but validateContext, which asks the network.
-const validator = new Validator();
-validator.parseJSON(text);
-validator.rootDataEntity();
-const files = {};
-for (const name of fs.readdirSync(folder, {recursive: true})) {
-  const isDir = fs.lstatSync(path.join(folder, name)).isDirectory();
-  const id = encodeURI(name).replace(/#/g, '%23') + (isDir ? '/' : '');
-  files[decodeIfWide(id)] = {exists: true, inCrate: false, isDir};
-}
-// The crate keeps letters beyond ASCII as they are (RFC 3987).
-function decodeIfWide(id) {
-  return id.replace(/(%[89A-F][0-9A-F])+/g, decodeURIComponent);
-}
-validator.checkFiles(files);
-const faults = validator.results.filter((result) => result.status === 'error');
-// Folders within a run need no entity of their own, and the metadata file is no data entity.
-const real = faults.filter((fault) => !(fault.id === 'validCrateDataEntityInCrateDir' &&
-  /(charts|notes)\/$|ro-crate-metadata\.json$/.test(fault.entity)));
-assert.deepStrictEqual(real, []);
-const good = validator.results.filter((result) => result.status === 'success');
-assert(good.length >= 5, `only ${good.length} checks of the validator passed`);
+// The library would fetch the context that the crate names; it gets the one that it carries instead
+// (of RO-Crate 1.2, which has all terms of 1.1).
+const document = JSON.parse(text);
+assert.strictEqual(document['@context'], 'https://w3id.org/ro/crate/1.1/context');
+const terms = JSON.parse(fs.readFileSync(path.join(library, 'lib', 'context.json')))['@context'];
 
-const crate = new ROCrate(JSON.parse(text), {array: true, link: true});
+async function validated() {
+  const validator = new Validator();
+  validator.parseJSON({...document, '@context': terms});
+  await validator.crate.resolveContext();
+  validator.rootDataEntity();
+  validator.checkFiles(filesOf(folder));
+  const wrong = validator.results.filter((result) => result.status === 'error');
+  assert.deepStrictEqual(wrong, []);
+  // Folders within a run need no entity of their own, and the metadata file is no data entity.
+  const left = validator.results.filter((result) => result.status === 'warning' &&
+    !/(\/charts|\/notes)\/$|^ro-crate-metadata\.json$/.test(result.entity));
+  assert.deepStrictEqual(left, []);
+  const passed = validator.results.filter((result) => result.status === 'success');
+  assert(passed.length >= 8, `only ${passed.length} checks of the validator passed`);
+  return passed.length;
+}
+
+// What lies in the folder, by references; letters beyond ASCII stay as they are (RFC 3987).
+function filesOf(root) {
+  const files = {};
+  for (const name of fs.readdirSync(root, {recursive: true})) {
+    const isDir = fs.lstatSync(path.join(root, name)).isDirectory();
+    const id = encodeURI(name).replace(/#/g, '%23')
+      .replace(/(%[89A-F][0-9A-F])+/g, decodeURIComponent) + (isDir ? '/' : '');
+    files[id] = {exists: true, inCrate: false, isDir};
+  }
+  return files;
+}
+
+const crate = new ROCrate(document, {array: true, link: true});
 assert.strictEqual(crate.rootId, './');
 assert.deepStrictEqual(crate.rootDataset.name, ['Formation enthalpy of magnesium oxide']);
 
@@ -68,12 +80,15 @@ for (const entity of crate.entities()) {
 }
 assert.strictEqual(count, 7);
 
-// Every type and property is a term of RO-Crate's context (the library carries that of 1.2, which
-// has all terms of 1.1).
-const terms = JSON.parse(fs.readFileSync(path.join(library, 'lib', 'context.json')))['@context'];
-for (const node of JSON.parse(text)['@graph']) {
+// Every type and property is a term of RO-Crate's context.
+for (const node of document['@graph']) {
   for (const term of Object.keys(node).concat(node['@type'])) {
     assert(term.startsWith('@') || terms[term], `${term} is no term of RO-Crate`);
   }
 }
-console.log(`${crate.graphSize} entities, ${count} files, ${good.length} checks of the validator`);
+validated().then((passed) => {
+  console.log(`${crate.graphSize} entities, ${count} files, ${passed} checks of the validator`);
+}).catch((wrong) => {
+  console.error(wrong);
+  process.exit(1);
+});

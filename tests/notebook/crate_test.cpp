@@ -21,7 +21,7 @@ Json graph_of(const CrateFacts& facts) {
   return Json::parse(*text).at("@graph");
 }
 
-Json node(const Json& graph, const std::string& id) {
+Json node_of(const Json& graph, const std::string& id) {
   for (const Json& each : graph) {
     if (each.at("@id") == id) return each;
   }
@@ -29,7 +29,7 @@ Json node(const Json& graph, const std::string& id) {
   return {};
 }
 
-std::string refusal(const CrateFacts& facts) {
+std::string crate_refusal(const CrateFacts& facts) {
   const auto text = crate_metadata(facts);
   REQUIRE_FALSE(text);
   CHECK(text.error().kind == Fault::bad_data);
@@ -47,11 +47,11 @@ TEST_CASE("RO-Crate 1.1, Root Data Entity: the descriptor and the root say what 
   CHECK(document.size() == 2);
   CHECK(document.at("@context") == "https://w3id.org/ro/crate/1.1/context");
   const Json& graph = document.at("@graph");
-  const Json descriptor = node(graph, "ro-crate-metadata.json");
+  const Json descriptor = node_of(graph, "ro-crate-metadata.json");
   CHECK(descriptor.at("@type") == "CreativeWork");
   CHECK(descriptor.at("about").at("@id") == "./");
   CHECK(descriptor.at("conformsTo").at("@id") == "https://w3id.org/ro/crate/1.1");
-  const Json root = node(graph, "./");
+  const Json root = node_of(graph, "./");
   CHECK(root.at("@type") == "Dataset");
   CHECK(root.at("datePublished") == "2026-11-25");
   CHECK_THAT(root.at("license").get<std::string>(), StartsWith("No licence was stated."));
@@ -59,12 +59,12 @@ TEST_CASE("RO-Crate 1.1, Root Data Entity: the descriptor and the root say what 
 
 TEST_CASE("Each file has its bytes' length and digest, and the type that was given") {
   const CrateFacts facts = sample_crate();
-  const Json file = node(graph_of(facts), "run-01a211b7-fc00/readings.csv");
+  const Json file = node_of(graph_of(facts), "run-01a211b7-fc00/readings.csv");
   CHECK(file.at("@type") == "File");
   CHECK(file.at("contentSize") == std::to_string(sample_readings().size()));
   CHECK(file.at("sha256") == sha256_hex(sample_readings()));
   CHECK(file.at("encodingFormat") == "text/csv");
-  const Json empty = node(graph_of(facts), "run-01a211b7-fc00/empty.txt");
+  const Json empty = node_of(graph_of(facts), "run-01a211b7-fc00/empty.txt");
   CHECK(empty.at("contentSize") == "0");
   CHECK(empty.at("encodingFormat") == "application/octet-stream");
   CHECK_FALSE(empty.contains("description"));
@@ -72,8 +72,8 @@ TEST_CASE("Each file has its bytes' length and digest, and the type that was giv
 
 TEST_CASE("Names that would end or change a reference are encoded (RFC 3986)") {
   const Json graph = graph_of(sample_crate());
-  node(graph, "run-01a211b7-fc00/charts/temperature%20over%20time.svg");
-  const Json file = node(graph, "run-01a211b7-fc00/notes/\u00DCbersicht%20%231%2050%25.txt");
+  node_of(graph, "run-01a211b7-fc00/charts/temperature%20over%20time.svg");
+  const Json file = node_of(graph, "run-01a211b7-fc00/notes/\u00DCbersicht%20%231%2050%25.txt");
   CHECK(file.at("name") == "\u00DCbersicht #1 50%.txt");
   CHECK(path_reference("a:b?c[d]") == "a%3Ab%3Fc%5Bd%5D");
 }
@@ -81,38 +81,38 @@ TEST_CASE("Names that would end or change a reference are encoded (RFC 3986)") {
 TEST_CASE("Numbers of a run have their units by text and UCUM, and their uncertainty beside them") {
   const Json graph = graph_of(sample_crate());
   const std::string id = "#value-run-01a211b7-fc00/results.corrected_rise_K";
-  const Json rise = node(graph, id);
+  const Json rise = node_of(graph, id);
   CHECK(rise.at("@type") == "PropertyValue");
   CHECK(rise.at("propertyID") == "results.corrected_rise_K");
   CHECK(rise.at("value") == 8.5135);
   CHECK(rise.at("unitText") == "K");
   CHECK(rise.at("unitCode") == "UCUM:K");
   CHECK(rise.at("valueReference").at("@id") == id + ".u");
-  CHECK(node(graph, id + ".u").at("value") == 0.0017);
-  const Json plain = node(graph, "#value-run-01a211b7-fc00/trial.repeat");
+  CHECK(node_of(graph, id + ".u").at("value") == 0.0017);
+  const Json plain = node_of(graph, "#value-run-01a211b7-fc00/trial.repeat");
   CHECK_FALSE(plain.contains("unitText"));
   CHECK_FALSE(plain.contains("unitCode"));
-  const Json all = node(graph, "run-01a211b7-fc00/").at("variableMeasured");
+  const Json all = node_of(graph, "run-01a211b7-fc00/").at("variableMeasured");
   CHECK(all.size() == 5);
 }
 
 TEST_CASE("The program and the bench made the record, at the times that are known") {
   const Json graph = graph_of(sample_crate());
-  const Json act = node(graph, "#record-run-01a211b7-fc00");
+  const Json act = node_of(graph, "#record-run-01a211b7-fc00");
   CHECK(act.at("@type") == "CreateAction");
   CHECK(act.at("endTime") == "2026-11-25T08:05:20.000Z");
   CHECK(act.at("instrument") ==
         Json::parse(R"([{"@id": "#nestcup"}, {"@id": "#bench-bench%204"}])"));
   CHECK(act.at("result").at(0).at("@id") == "run-01a211b7-fc00/");
-  CHECK(node(graph, "#nestcup").at("@type") == "SoftwareApplication");
-  CHECK(node(graph, "#bench-bench%204").at("name") == "bench 4");
-  CHECK_FALSE(node(graph, "#record-run-01a211b8-0000").contains("endTime"));
+  CHECK(node_of(graph, "#nestcup").at("@type") == "SoftwareApplication");
+  CHECK(node_of(graph, "#bench-bench%204").at("name") == "bench 4");
+  CHECK_FALSE(node_of(graph, "#record-run-01a211b8-0000").contains("endTime"));
 }
 
 TEST_CASE("People are named only where they are given") {
   const Json graph = graph_of(sample_crate());
-  CHECK(node(graph, "https://orcid.org/0000-0002-1825-0097").at("name") == "Josiah Carberry");
-  CHECK(node(graph, "#person-2").at("name") == "Zo\u00EB M\u00FCller");
+  CHECK(node_of(graph, "https://orcid.org/0000-0002-1825-0097").at("name") == "Josiah Carberry");
+  CHECK(node_of(graph, "#person-2").at("name") == "Zo\u00EB M\u00FCller");
   CrateFacts nobody = sample_crate();
   nobody.people.clear();
   const std::string text = *crate_metadata(nobody);
@@ -126,8 +126,8 @@ TEST_CASE("A licence with an address is an entity of its own") {
   facts.licence = {"Creative Commons Attribution 4.0",
                    "https://creativecommons.org/licenses/by/4.0/"};
   const Json graph = graph_of(facts);
-  CHECK(node(graph, "./").at("license").at("@id") == facts.licence.url);
-  CHECK(node(graph, facts.licence.url).at("name") == facts.licence.text);
+  CHECK(node_of(graph, "./").at("license").at("@id") == facts.licence.url);
+  CHECK(node_of(graph, facts.licence.url).at("name") == facts.licence.text);
 }
 
 TEST_CASE("ORCIDs have a check digit (ISO 7064, MOD 11-2)") {
@@ -158,12 +158,12 @@ TEST_CASE("A crate of nothing but its facts, and one with runs without files, ca
   facts.name = "n";
   facts.description = "d";
   facts.date_published = "2026-11-25T08:00:00.000Z";
-  CHECK_FALSE(node(graph_of(facts), "./").contains("hasPart"));
+  CHECK_FALSE(node_of(graph_of(facts), "./").contains("hasPart"));
   facts.runs = {{}};
   facts.runs[0].folder = "run";
   facts.runs[0].name = "r";
-  CHECK(node(graph_of(facts), "./").at("hasPart").size() == 1);
-  CHECK_FALSE(node(graph_of(facts), "run/").contains("hasPart"));
+  CHECK(node_of(graph_of(facts), "./").at("hasPart").size() == 1);
+  CHECK_FALSE(node_of(graph_of(facts), "run/").contains("hasPart"));
 }
 
 TEST_CASE("What is missing or wrong in the facts gets one clear error") {
@@ -171,7 +171,7 @@ TEST_CASE("What is missing or wrong in the facts gets one clear error") {
   const auto with = [&](auto change) {
     CrateFacts facts = good;
     change(facts);
-    return refusal(facts);
+    return crate_refusal(facts);
   };
   CHECK(with([](CrateFacts& f) { f.name.clear(); }) == "the crate: its name is missing");
   CHECK(with([](CrateFacts& f) { f.description.clear(); }) ==

@@ -17,7 +17,7 @@ CsvTable sample_table() {
   return table;
 }
 
-std::string refusal(const std::vector<std::string>& columns) {
+std::string csvw_refusal(const std::vector<std::string>& columns) {
   CsvTable table;
   table.columns = columns;
   const auto text = csvw_metadata(table);
@@ -70,11 +70,11 @@ TEST_CASE("CSVW: each column says its unit") {
 }
 
 TEST_CASE("CSVW: columns that are none of readings are refused") {
-  CHECK(refusal({"time_s", "cup_degC"}) == "was taken");
-  CHECK_THAT(refusal({}), ContainsSubstring("first column is expected to be time_s"));
-  CHECK_THAT(refusal({"cup_degC", "time_s"}), ContainsSubstring("first column"));
-  CHECK_THAT(refusal({"time_s", "cup_degC", "cup_degC"}), ContainsSubstring("is twice"));
+  CHECK(csvw_refusal({"time_s", "cup_degC"}) == "was taken");
+  CHECK_THAT(csvw_refusal({}), ContainsSubstring("first column is expected to be time_s"));
+  CHECK_THAT(csvw_refusal({"cup_degC", "time_s"}), ContainsSubstring("first column"));
+  CHECK_THAT(csvw_refusal({"time_s", "cup_degC", "cup_degC"}), ContainsSubstring("is twice"));
   for (const char* wrong : {"lid_degC", "cup", "cup_degF", "cup_raw_", "_cup", "", "degC"}) {
-    CHECK_THAT(refusal({"time_s", wrong}), ContainsSubstring("is no column of readings"));
+    CHECK_THAT(csvw_refusal({"time_s", wrong}), ContainsSubstring("is no column of readings"));
   }
 }

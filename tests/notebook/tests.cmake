@@ -30,3 +30,8 @@ if(NOT NESTCUP_SANITIZE)
     ${crates}/sample/crate ${crates}/npm/node_modules)
   set_tests_properties(notebook/crate PROPERTIES LABELS full FIXTURES_REQUIRED ro-crate)
 endif()
+
+nestcup_fuzz(archive_reader SOURCES ${notebook}/fuzz/archive_fuzz.cpp LIBRARIES nestcup_notebook
+  SEEDS ${notebook}/seeds/archive)
+nestcup_fuzz(canonical_json SOURCES ${notebook}/fuzz/canonical_fuzz.cpp LIBRARIES nestcup_base
+  SEEDS ${notebook}/seeds/json)
