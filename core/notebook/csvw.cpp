@@ -38,7 +38,7 @@ std::string_view place_of(ProbeRole role) {
 
 std::optional<ColumnMeaning> meaning_of(std::string_view column) {
   if (column == "time_s") {
-    return ColumnMeaning{"Time since the first moment of the file, in seconds", "s"};
+    return ColumnMeaning{"Time of the row, in seconds since the start of the run", "s"};
   }
   const std::size_t end = column.find('_');
   const auto role = role_from_name(column.substr(0, end));

@@ -126,19 +126,22 @@ int name_folder(const std::string& from, const std::string& to) {
   return number;
 }
 
-/// Everything of the bundle into `folder`, which is new and empty, down to the disk.
-Result<void> fill_folder(const std::string& folder, const std::vector<BundleFile>& files) {
+/// Everything of the bundle into `folder`, which is new and empty, down to the disk; `shown` is its
+/// name for messages.
+Result<void> fill_folder(const std::string& folder, const std::vector<BundleFile>& files,
+                         const std::string& shown) {
   std::set<std::string> folders = {folder};
   for (const BundleFile& file : files) {
     const fs::path path = fs::path(folder) / file.path;
     std::error_code code;
     fs::create_directories(path.parent_path(), code);
-    if (code) return place_error(path.parent_path().string(), "cannot be made", code.value());
+    const std::string name = (fs::path(shown) / file.path).string();
+    if (code) return place_error(name, "its folder cannot be made", code.value());
     for (fs::path up = path.parent_path(); up != folder; up = up.parent_path()) {
       folders.insert(up.string());
     }
     const OpenFile made(path.string(), new_file_flags);
-    if (auto done = fill_file(made, file.bytes, path.string()); !done) return done.error();
+    if (auto done = fill_file(made, file.bytes, name); !done) return done.error();
   }
   for (const std::string& each : folders) {
     if (auto done = flush_folder(each); !done) return done.error();
@@ -175,7 +178,7 @@ Result<void> write_folder(const std::string& folder, const std::vector<BundleFil
     number = ::mkdir(aside.c_str(), 0777) == 0 ? 0 : errno;
   }
   if (number != 0) return place_error(path, "cannot be made", number);
-  Result<void> done = fill_folder(aside, files);
+  Result<void> done = fill_folder(aside, files, path);
   if (done) {
     number = name_folder(aside, path);
     if (number == 0) return flush_folder(folder_above(path));

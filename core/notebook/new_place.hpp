@@ -14,7 +14,8 @@ namespace nestcup {
 enum class IfThere { refuse, replace };
 
 /// Writes a file aside under another name, flushes it to the disk, and gives it its name. The
-/// folder must be there.
+/// folder must be there. Where only the last step fails, that the name is flushed too, the error
+/// says so and the file stays.
 /// @errors cannot_create (something is there already, no such folder), not_permitted, io
 [[nodiscard]] Result<void> write_whole(const std::string& path, std::string_view bytes,
                                        IfThere if_there = IfThere::refuse);
