@@ -2,6 +2,7 @@
 // (RFC 8785, the JSON Canonicalization Scheme).
 #pragma once
 
+#include <concepts>
 #include <nlohmann/json_fwd.hpp>
 #include <string>
 #include <string_view>
@@ -20,7 +21,14 @@ namespace nestcup {
 
 /// The same for a value that is parsed already (where a key that was there twice shows no more);
 /// NaN, infinities, binary values and strings that are not UTF-8 are Errors (bad_data).
-[[nodiscard]] Result<std::string> canonical_json(const nlohmann::ordered_json& value);
+[[nodiscard]] Result<std::string> canonical_value(const nlohmann::ordered_json& value);
+
+/// `canonical_value` by the name of its sister; of that type alone, for a std::string would turn
+/// into a value as readily as into a view.
+template <std::same_as<nlohmann::ordered_json> Value>
+[[nodiscard]] Result<std::string> canonical_json(const Value& value) {
+  return canonical_value(value);
+}
 
 /// A finite number as ECMAScript writes it: the fewest digits that read back as the same double,
 /// in the notation of Number::toString of ECMA-262 ("0.000001", "1e-7", "1e+21", and "0" for -0).

@@ -154,6 +154,13 @@ TEST_CASE("A parsed value has the canonical text of its JSON") {
   CHECK(*made == R"({"rev":1,"run":"a","x":[21.5,-3,1e-9,null,{"a":"","b":1}]})");
 }
 
+TEST_CASE("A text is a text, however it is held") {
+  const std::string held = "{\"b\": 1, \"a\": 2}";
+  CHECK(*canonical_json(held) == "{\"a\":2,\"b\":1}");
+  CHECK(*canonical_json(held.c_str()) == *canonical_json(held));
+  CHECK(*canonical_json(Json(held)) == R"("{\"b\": 1, \"a\": 2}")");
+}
+
 TEST_CASE("Two orders of the same object have one digest") {
   CHECK(sha256_hex(canonical(R"({"a": 1.50, "b": [1e0]})")) ==
         sha256_hex(canonical(R"({ "b":[1], "a":1.5 })")));

@@ -1,0 +1,37 @@
+nestcup_test(notebook LABELS quick LIBRARIES nestcup_notebook)
+
+# Held against programs of others.
+set(notebook ${CMAKE_CURRENT_LIST_DIR})
+add_executable(notebook_peer ${notebook}/peer/peer_main.cpp ${notebook}/sample_crate.cpp)
+target_link_libraries(notebook_peer PRIVATE nestcup_notebook)
+foreach(program unzip zipinfo sha256sum diff)
+  find_program(NESTCUP_${program} ${program} REQUIRED)
+endforeach()
+add_test(NAME notebook/outside COMMAND Python3::Interpreter -B ${notebook}/outside_test.py
+  $<TARGET_FILE:notebook_peer>)
+set_tests_properties(notebook/outside PROPERTIES LABELS quick)
+
+# npm brings node; what comes from npm is fetched once a build folder, by its lock file.
+if(NOT NESTCUP_SANITIZE)
+  find_program(NESTCUP_NPM npm REQUIRED)
+  find_program(NESTCUP_NODE NAMES node nodejs REQUIRED)
+  add_test(NAME notebook/canonical
+    COMMAND ${NESTCUP_NODE} ${notebook}/canonical_peer.js $<TARGET_FILE:notebook_peer>)
+  set_tests_properties(notebook/canonical PROPERTIES LABELS quick)
+  set(crates ${CMAKE_CURRENT_BINARY_DIR}/notebook)
+  file(COPY ${notebook}/package.json ${notebook}/package-lock.json DESTINATION ${crates}/npm)
+  add_test(NAME notebook/packages
+    COMMAND ${NESTCUP_NPM} ci --no-audit --no-fund --prefix ${crates}/npm)
+  set_tests_properties(notebook/packages PROPERTIES LABELS full FIXTURES_SETUP ro-crate)
+  add_test(NAME notebook/sample COMMAND ${CMAKE_COMMAND} -DPEER=$<TARGET_FILE:notebook_peer>
+    -DFOLDER=${crates}/sample -P ${notebook}/sample.cmake)
+  set_tests_properties(notebook/sample PROPERTIES LABELS full FIXTURES_SETUP ro-crate)
+  add_test(NAME notebook/crate COMMAND ${NESTCUP_NODE} ${notebook}/crate_peer.js
+    ${crates}/sample/crate ${crates}/npm/node_modules)
+  set_tests_properties(notebook/crate PROPERTIES LABELS full FIXTURES_REQUIRED ro-crate)
+endif()
+
+nestcup_fuzz(archive_reader SOURCES ${notebook}/fuzz/archive_fuzz.cpp LIBRARIES nestcup_notebook
+  SEEDS ${notebook}/seeds/archive)
+nestcup_fuzz(canonical_json SOURCES ${notebook}/fuzz/canonical_fuzz.cpp LIBRARIES nestcup_base
+  SEEDS ${notebook}/seeds/json)
