@@ -69,6 +69,26 @@ Result<std::vector<OwedRevision>> OutboxView::owed(const std::string& notebook, 
   }
 }
 
+Result<int> OutboxView::last_carried(const std::string& notebook) const {
+  auto statement = store_.inner_->prepare(
+      "SELECT coalesce(max(link), 0) FROM owed WHERE state = 'carried' AND "
+      "notebook = (SELECT number FROM notebook WHERE name = ?)");
+  if (!statement) return statement.error();
+  const auto row = statement->bind(1, notebook).step();
+  if (!row) return row.error();
+  return static_cast<int>(statement->whole(0));
+}
+
+Result<bool> OutboxView::has_run(const std::string& notebook, int run_number) const {
+  auto statement = store_.inner_->prepare(
+      "SELECT 1 FROM owed JOIN link ON link.number = owed.link WHERE owed.state = 'carried' AND "
+      "link.run = ? AND owed.notebook = (SELECT number FROM notebook WHERE name = ?) LIMIT 1");
+  if (!statement) return statement.error();
+  const auto row = statement->bind(1, std::int64_t{run_number}).bind(2, notebook).step();
+  if (!row) return row.error();
+  return *row;
+}
+
 Result<std::vector<NotebookCount>> OutboxView::counts() const {
   const auto there = store_.inner_->has_tables_of(first_version_with_outbox);
   if (!there) return there.error();

@@ -166,6 +166,8 @@ class Store {
 
   /// All runs by number.
   [[nodiscard]] Result<std::vector<StoredRun>> runs() const;
+  /// Those whose first reading lies in from_us <= first_us < to_us, by that.
+  [[nodiscard]] Result<std::vector<StoredRun>> runs_between(TimeUs from_us, TimeUs to_us) const;
   /// The run with this number ("3"), full id, or unique end of an id (at least 4 characters).
   /// @errors no_input: none (says the nearest); usage: ambiguous
   [[nodiscard]] Result<StoredRun> find_run(const std::string& which) const;

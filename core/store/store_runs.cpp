@@ -189,6 +189,13 @@ Result<std::vector<StoredRun>> Store::runs() const {
   return all_runs(*statement);
 }
 
+Result<std::vector<StoredRun>> Store::runs_between(TimeUs from_us, TimeUs to_us) const {
+  auto statement = inner_->prepare(fmt::format(
+      "{} WHERE run.first_us >= ? AND run.first_us < ? ORDER BY run.first_us", select_runs));
+  if (!statement) return statement.error();
+  return all_runs(statement->bind(1, from_us).bind(2, to_us));
+}
+
 Result<StoredRun> Store::find_run(const std::string& which) const {
   const auto number = run_number(which);
   if (number) {

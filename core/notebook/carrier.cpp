@@ -1,0 +1,218 @@
+#include "core/notebook/carrier.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <cmath>
+#include <random>
+#include <set>
+
+#include "core/base/time_text.hpp"
+
+namespace nestcup {
+namespace {
+
+constexpr int batch = 64;
+constexpr TimeUs day_us = 86'400'000'000;
+// A month by the clock on the wall may lie this far from the same month on the bench's axis.
+constexpr TimeUs month_slack_us = 40 * day_us;
+constexpr std::size_t month_length = 7;  // "2026-11"
+
+double by_chance() {
+  static std::random_device device;
+  return std::generate_canonical<double, 32>(device);
+}
+
+class Pass {
+ public:
+  Pass(const Store& store, Notebook& notebook, OutboxNotes& notes, const CarryOptions& options)
+      : store_(store), outbox_(store), notebook_(notebook), notes_(notes), options_(options) {}
+
+  Result<CarryCount> run() {
+    if (auto counted = count_waiting(); !counted) return counted.error();
+    auto first = next_owed(0);
+    if (!first) return first.error();
+    if (first->has_value() && (*first)->next_try_us > options_.now_us()) {
+      count_.next_try_us = (*first)->next_try_us;
+      return count_;
+    }
+    const auto last = outbox_.last_carried(notebook_.name());
+    if (!last) return last.error();
+    if (auto begun = notebook_.begin(*last > 0); !begun) {
+      if (auto noted = give_up(*first, begun.error()); !noted) return noted.error();
+      return count_;
+    }
+    if (auto carried = carry_all(); !carried) return carried.error();
+    if (count_.failure.empty()) {
+      if (auto kept = keep_end(); !kept) {
+        count_.failure = kept.error().text;
+        count_.next_try_us = options_.now_us() + to_us(pause_s(1, by_chance()));
+      }
+    }
+    return count_;
+  }
+
+ private:
+  Result<void> count_waiting() {
+    const auto counts = outbox_.counts();
+    if (!counts) return counts.error();
+    for (const NotebookCount& one : *counts) {
+      if (one.notebook == notebook_.name()) count_.waiting = one.owed;
+    }
+    return {};
+  }
+
+  /// The first that is owed behind the link `after` and not blocked.
+  Result<std::optional<OwedRevision>> next_owed(int after) {
+    while (true) {
+      if (ahead_.empty()) {
+        auto more = outbox_.owed(notebook_.name(), after, batch);
+        if (!more) return more.error();
+        if (more->empty()) return std::optional<OwedRevision>{};
+        ahead_ = std::move(*more);
+      }
+      const auto found = std::find_if(ahead_.begin(), ahead_.end(), [&](const OwedRevision& one) {
+        return !one.blocked && one.link > after;
+      });
+      if (found != ahead_.end()) return std::optional<OwedRevision>{*found};
+      after = std::max(after, ahead_.back().link);
+      ahead_.clear();
+    }
+  }
+
+  Result<void> carry_all() {
+    int after = 0;
+    while (options_.go_on()) {
+      const auto owed = next_owed(after);
+      if (!owed) return owed.error();
+      if (!owed->has_value()) return {};
+      if (auto done = carry_one(**owed); !done) return done;
+      if (!count_.failure.empty()) return {};
+      after = (*owed)->link;
+    }
+    return {};
+  }
+
+  Result<void> carry_one(const OwedRevision& owed) {
+    const auto entry = run_entry(store_, owed.run_id, owed.revision, options_.entry);
+    auto arrival = entry ? notebook_.bring(*entry) : Result<Arrival>(entry.error());
+    if (!arrival) return give_up(owed, arrival.error());
+    if (auto noted = notes_.carried(owed, options_.now_us()); !noted) return noted;
+    ++count_.carried;
+    --count_.waiting;
+    for (std::string& remark : arrival->remarks) count_.remarks.push_back(std::move(remark));
+    options_.tell(owed, count_.waiting);
+    return {};
+  }
+
+  /// Notes that an attempt failed; ends the pass unless the revision is blocked.
+  Result<void> give_up(const std::optional<OwedRevision>& owed, const Error& error) {
+    FailedAttempt attempt{error.text, error.kind == Fault::bad_data, 0};
+    const int failures = owed ? owed->attempts + 1 : 1;
+    if (!attempt.blocked) {
+      attempt.next_try_us = options_.now_us() + to_us(pause_s(failures, by_chance()));
+      count_.failure = error.text;
+      count_.next_try_us = attempt.next_try_us;
+    } else {
+      ++count_.blocked;
+      --count_.waiting;
+    }
+    return owed ? notes_.failed(*owed, attempt) : Result<void>{};
+  }
+
+  /// Keeps in the notebook where the chain ends, and the index of each month that changed since.
+  Result<void> keep_end() {
+    const Chain chain(store_);
+    const auto head = chain.head();
+    if (!head) return head.error();
+    const auto last = outbox_.last_carried(notebook_.name());
+    if (!last) return last.error();
+    const auto kept = notebook_.head(head->book);
+    if (!kept) return kept.error();
+    if (kept->head.links > head->links) {
+      count_.remarks.push_back(fmt::format(
+          "{} knows {} records of this bench, the store has {}: records are missing from the "
+          "store; nestcup verify says which, nestcup import brings them back",
+          notebook_.name(), kept->head.links, head->links));
+      return {};
+    }
+    if (*last <= kept->head.links) return {};
+    const auto news = chain.links(kept->head.links + 1, *last);
+    if (!news) return news.error();
+    KeptHead now{"", {head->book, *last, news->back().sha256}};
+    if (auto indexed = keep_indexes(*news, now); !indexed) return indexed;
+    return notebook_.keep_head(now);
+  }
+
+  /// @param now  gets the bench's name
+  Result<void> keep_indexes(const std::vector<ChainLink>& news, KeptHead& now) {
+    std::set<std::string> months;
+    TimeUs first_us = 0;
+    TimeUs last_us = 0;
+    for (const ChainLink& link : news) {
+      const auto run = store_.find_run(link.run_id);
+      if (!run) return run.error();
+      const Json record = Json::parse(run->record_json);
+      if (record.at("bench").is_string()) now.bench = record["bench"].get<std::string>();
+      months.insert(month_of(record));
+      first_us = first_us == 0 ? run->first_us : std::min(first_us, run->first_us);
+      last_us = std::max(last_us, run->first_us);
+    }
+    const auto runs = store_.runs_between(first_us - month_slack_us, last_us + month_slack_us);
+    if (!runs) return runs.error();
+    for (const std::string& month : months) {
+      if (auto kept = keep_index(now, month, *runs); !kept) return kept;
+    }
+    return {};
+  }
+
+  static std::string month_of(const Json& record) {
+    const Json& started = record.at("started_at");
+    return started.is_string() ? started.get<std::string>().substr(0, month_length) : "undated";
+  }
+
+  Result<void> keep_index(const KeptHead& now, const std::string& month,
+                          const std::vector<StoredRun>& runs) {
+    std::vector<IndexLine> lines;
+    for (const StoredRun& run : runs) {
+      Json record = Json::parse(run.record_json);
+      if (month_of(record) != month) continue;
+      const auto there = outbox_.has_run(notebook_.name(), run.number);
+      if (!there) return there.error();
+      if (!*there) continue;
+      const auto revisions = store_.revisions(run.id);
+      if (!revisions) return revisions.error();
+      const Json first = Json::parse(revisions->front().record_json);
+      lines.push_back({entry_folder(first), std::move(record)});
+    }
+    auto remarks = notebook_.keep_index(now, month, lines);
+    if (!remarks) return remarks.error();
+    for (std::string& remark : *remarks) count_.remarks.push_back(std::move(remark));
+    return {};
+  }
+
+  const Store& store_;
+  OutboxView outbox_;
+  Notebook& notebook_;
+  OutboxNotes& notes_;
+  const CarryOptions& options_;
+  std::vector<OwedRevision> ahead_;
+  CarryCount count_;
+};
+
+}  // namespace
+
+double pause_s(int failures, double chance) {
+  constexpr double first_s = 5.0;
+  constexpr double longest_s = 3600.0;
+  constexpr double spread = 0.4;
+  const double plain_s = std::min(first_s * std::exp2(std::max(failures, 1) - 1), longest_s);
+  return plain_s * (1.0 - spread / 2.0 + spread * chance);
+}
+
+Result<CarryCount> carry(const Store& store, Notebook& notebook, OutboxNotes& notes,
+                         const CarryOptions& options) {
+  return Pass(store, notebook, notes, options).run();
+}
+
+}  // namespace nestcup

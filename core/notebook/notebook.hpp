@@ -1,0 +1,88 @@
+// What every notebook can do. A notebook is where finished runs are kept beyond the bench's store;
+// the outbox (core/store/outbox.hpp) says what it has still to get, the carrier brings it there.
+#pragma once
+
+#include <memory>
+#include <string>
+#include <vector>
+
+#include "core/base/result.hpp"
+#include "core/notebook/run_entry.hpp"
+#include "core/sheet/bench_file.hpp"
+#include "core/store/chain.hpp"
+
+namespace nestcup {
+
+/// How a revision arrived.
+struct Arrival {
+  bool was_there = false;           ///< whole and the same, from an earlier attempt
+  std::vector<std::string> remarks;  ///< what its owner should know, such as pages left as they are
+};
+
+/// The end of a bench's chain as a notebook keeps it, so that records which are missing there or in
+/// the store later show.
+struct KeptHead {
+  std::string bench;  ///< name of the bench, may be empty
+  ChainHead head;
+};
+
+/// A line of the notebook's index.
+struct IndexLine {
+  std::string folder;
+  Json record;  ///< of the newest revision
+};
+
+/// Calls come from one thread. Errors of kind bad_data will be the same again; all others may pass.
+class Notebook {
+ public:
+  Notebook() = default;
+  Notebook(const Notebook&) = delete;
+  Notebook& operator=(const Notebook&) = delete;
+  virtual ~Notebook() = default;
+
+  /// As the outbox calls it: "folder /home/bench/notebook".
+  [[nodiscard]] virtual const std::string& name() const = 0;
+  /// Before a pass: looks whether the notebook is there, and tidies up what an earlier pass that was
+  /// cut off left behind.
+  /// @param has_runs  whether it has been brought any, so that it must be there
+  [[nodiscard]] virtual Result<void> begin(bool has_runs) = 0;
+  /// Brings a revision. Whole or not at all; harmless if it is there already.
+  /// @errors bad_data: something else is in its place
+  [[nodiscard]] virtual Result<Arrival> bring(const RunEntry& entry) = 0;
+  /// The kept end of the store's chain; no book where the notebook keeps none yet.
+  [[nodiscard]] virtual Result<KeptHead> head(const std::string& book) = 0;
+  /// Keeps where the chain ends now.
+  [[nodiscard]] virtual Result<void> keep_head(const KeptHead& head) = 0;
+  /// The index of one month of a bench ("2026-11"), made anew.
+  /// @return what its owner should know
+  [[nodiscard]] virtual Result<std::vector<std::string>> keep_index(
+      const KeptHead& head, const std::string& month, const std::vector<IndexLine>& lines) = 0;
+};
+
+/// As the outbox calls the notebook with these settings.
+[[nodiscard]] std::string notebook_name(const NotebookSettings& settings);
+
+/// @param mark  tells files under way of this store from others' (the end of its chain's id)
+/// @errors bad_configuration: a kind that this program cannot carry to
+[[nodiscard]] Result<std::unique_ptr<Notebook>> open_notebook(const NotebookSettings& settings,
+                                                              const std::string& mark);
+
+/// The end of a chain's id, in names of files: enough to tell benches of one name apart.
+[[nodiscard]] std::string book_mark(const std::string& book);
+
+/// Names of the files beside the runs' folders.
+[[nodiscard]] std::string head_file_name(const KeptHead& head);
+[[nodiscard]] std::string index_file_name(const KeptHead& head, const std::string& month);
+
+/// The kept head as a file, and back.
+[[nodiscard]] std::string head_text(const KeptHead& head);
+/// @errors bad_data
+[[nodiscard]] Result<KeptHead> parse_head(const std::string& text, const std::string& name);
+
+/// The index as Markdown. Its last line holds the digest of all above, by which it can be told from
+/// one that was written in.
+[[nodiscard]] std::string index_text(const KeptHead& head, const std::string& month,
+                                     const std::vector<IndexLine>& lines);
+[[nodiscard]] bool is_untouched_index(const std::string& text);
+
+}  // namespace nestcup
