@@ -58,6 +58,8 @@ class Bench {
     std::optional<Sheet> sheet;
     Log log;
     std::vector<StoredCalibration> calibrations{};  ///< all rows of the store
+    /// Called when a record was stored or revised, on the writer's thread.
+    std::function<void()> record_stored = [] {};
   };
 
   /// @errors bad_configuration: settings of a port and its probes contradict each other
@@ -88,6 +90,9 @@ class Bench {
   [[nodiscard]] const Calibrations& calibrations() const { return calibrations_; }
   /// The last readings of a probe as it showed them, without correction.
   [[nodiscard]] const SeenReadings& seen(std::size_t probe) const { return seen_[probe]; }
+
+  /// A record was stored or revised; on the writer's thread.
+  void record_stored() const { parts_.record_stored(); }
 
   /// The sheet in use and its trials.
   [[nodiscard]] TrialBook& trials() { return trials_; }

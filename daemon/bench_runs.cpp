@@ -64,6 +64,7 @@ void Bench::analyse(FinishedRun run) {
           const std::chrono::duration<double, std::milli> took =
               std::chrono::steady_clock::now() - ended;
           tell_finished(*kept, said, took.count());
+          record_stored();
           return {};
         });
   });

@@ -17,6 +17,7 @@ void answer_with_run(Bench& bench, const Reply& reply,
     const auto run = work(store);
     if (!run) return run.error();
     bench.trials().look(store);
+    bench.record_stored();
     return run_line(*run);
   });
 }

@@ -7,11 +7,15 @@
 #include <csignal>
 #include <limits>
 
+#include "core/notebook/notebook.hpp"
+#include "core/store/outbox.hpp"
 #include "daemon/api.hpp"
 #include "daemon/bench_clock.hpp"
 #include "daemon/bench_facts.hpp"
 #include "daemon/calibration_api.hpp"
 #include "daemon/control/unix_server.hpp"
+#include "daemon/delivery.hpp"
+#include "daemon/delivery_api.hpp"
 #include "daemon/revision_api.hpp"
 
 namespace nestcup::daemon {
@@ -20,6 +24,12 @@ namespace {
 /// Longer than any foreperiod and run together, so that a run under way is found whole.
 constexpr TimeUs resume_window_us = 55 * 60 * us_per_s;
 constexpr auto stop_patience = std::chrono::milliseconds(800);
+
+TimeUs unix_now_us() {
+  return std::chrono::duration_cast<std::chrono::microseconds>(
+             std::chrono::system_clock::now().time_since_epoch())
+      .count();
+}
 
 /// What the store knows of the time before this start.
 struct Past {
@@ -69,6 +79,11 @@ Result<OpenStore> open_store(const BenchFile& file) {
   if (!calibrations) return calibrations.error();
   const auto probes = stored_probes(file, held_on_bench(file, *calibrations));
   if (auto ids = store->register_probes(probes); !ids) return ids.error();
+  std::vector<std::string> notebooks;
+  for (const NotebookSettings& one : file.notebooks) notebooks.push_back(notebook_name(one));
+  if (auto used = Outbox(*store).use_notebooks(notebooks, unix_now_us()); !used) {
+    return used.error();
+  }
   auto past = read_past(*store);
   if (!past) return past.error();
   past->calibrations = std::move(calibrations).value();
@@ -86,11 +101,13 @@ Result<void> run_service(ServiceOptions options) {
   boost::asio::io_context context(1);
   boost::asio::signal_set signals(context, SIGTERM, SIGINT);
   Recorder recorder(std::move(opened->store), options.log);
+  Delivery delivery({options.bench.store, options.bench.notebooks, recorder, options.log});
   auto bench = Bench::make({context, clock, recorder, options.bench, options.sheet, options.log,
-                            opened->past.calibrations});
+                            opened->past.calibrations, [&delivery] { delivery.wake(); }});
   if (!bench) return bench.error();
   Router router(options.log);
-  add_bench_routes(router, **bench, options.speed);
+  add_bench_routes(router, **bench, delivery, options.speed);
+  add_delivery_routes(router, **bench, delivery);
   add_revision_routes(router, **bench);
   add_calibration_routes(router, **bench);
   UnixServerOptions socket;
@@ -111,6 +128,7 @@ Result<void> run_service(ServiceOptions options) {
   options.log(fmt::format("ready: bench {}, store {}, control {}", options.bench.name,
                           options.bench.store, options.bench.control));
   context.run();
+  delivery.stop();
   recorder.stop(stop_patience);
   const RecorderStatus status = recorder.status();
   if (status.lost_readings > 0) {

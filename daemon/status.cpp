@@ -134,9 +134,23 @@ Json store_json(Bench& bench, Json& problems) {
           {"longest_commit_ms", status.longest_commit_ms}};
 }
 
+Json notebooks_json(const Delivery& delivery, Json& problems) {
+  Json list = Json::array();
+  for (const NotebookState& notebook : delivery.states()) {
+    if (!notebook.failure.empty()) {
+      problems.push_back(fmt::format("{}: {} waiting: {}", notebook.name, notebook.waiting,
+                                     notebook.failure));
+    }
+    list.push_back({{"name", notebook.name},
+                    {"waiting", notebook.waiting},
+                    {"failure", notebook.failure}});
+  }
+  return list;
+}
+
 }  // namespace
 
-Json bench_status(Bench& bench, double speed) {
+Json bench_status(Bench& bench, const Delivery& delivery, double speed) {
   Json problems = Json::array();
   Json status{{"bench", bench.file().name}};
   status["well"] = false;
@@ -145,6 +159,7 @@ Json bench_status(Bench& bench, double speed) {
   status["probes"] = probes_json(bench, problems);
   status["ports"] = ports_json(bench, problems);
   status["store"] = store_json(bench, problems);
+  status["notebooks"] = notebooks_json(delivery, problems);
   const SamplerStatus sampler = bench.sampler();
   status["sampler"] = {{"interval_s", bench.file().interval_s},
                        {"ticks", sampler.ticks},

@@ -4,11 +4,13 @@
 #include <nlohmann/json.hpp>
 
 #include "daemon/bench.hpp"
+#include "daemon/delivery.hpp"
 
 namespace nestcup::daemon {
 
 /// Everything that tells whether all is well. `well` is false where something needs a person, and
 /// `problems` says what, one sentence each.
-[[nodiscard]] nlohmann::ordered_json bench_status(Bench& bench, double speed);
+[[nodiscard]] nlohmann::ordered_json bench_status(Bench& bench, const Delivery& delivery,
+                                                   double speed);
 
 }  // namespace nestcup::daemon

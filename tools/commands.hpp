@@ -27,6 +27,7 @@ namespace nestcup {
 [[nodiscard]] cli::CommandSpec show_command();
 [[nodiscard]] cli::CommandSpec status_command();
 [[nodiscard]] cli::CommandSpec strike_command();
+[[nodiscard]] cli::CommandSpec sync_command();
 
 /// The program with all of them.
 [[nodiscard]] cli::ProgramSpec nestcup_program();

@@ -15,7 +15,7 @@ cli::ProgramSpec nestcup_program() {
       "teacher."};
   program.commands = {demo_command(),   status_command(),   runs_command(),    show_command(),
                       export_command(), replay_command(),   mark_command(),    finish_command(),
-                      strike_command(), restore_command(),  assign_command(),  recompute_command(),
+                      strike_command(), restore_command(), sync_command(),  assign_command(),  recompute_command(),
                       ports_command(),  capture_command(),  convert_command(), calibrate_command(),
                       sheet_command(),  forecast_command(), results_command(), report_command(),
                       pool_command(),   accepted_command()};

@@ -72,7 +72,7 @@ TEST_CASE("a new store carries its mark, its version, and keeps a write-ahead lo
   const std::string path = folder.file("a.db");
   const Store store = writer_at(path);
   CHECK(answer_of(path, "PRAGMA application_id") == std::to_string(0x6E637570));
-  CHECK(answer_of(path, "PRAGMA user_version") == "3");
+  CHECK(answer_of(path, "PRAGMA user_version") == "4");
   CHECK(answer_of(path, "PRAGMA journal_mode") == "wal");
   CHECK(take(store.integrity_problems()).empty());
   CHECK(store.path() == path);
@@ -123,7 +123,7 @@ TEST_CASE("a store of a newer version is refused") {
   const TemporaryFolder folder;
   const std::string path = folder.file("a.db");
   { const Store store = writer_at(path); }
-  run_sql(path, "PRAGMA user_version = 4");
+  run_sql(path, "PRAGMA user_version = 5");
   check_refused(path, "newer version");
 }
 

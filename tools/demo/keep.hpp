@@ -10,9 +10,7 @@
 
 namespace nestcup::demo {
 
-/// Writes truth.json and, for each run found, notebook/<date bench trial end of id>/ with run.json,
-/// readings.csv, chart.svg and chart.png; then what the sheet came to (keep_results), and
-/// report.html with tables and charts.
+/// Writes truth.json, what the sheet came to (keep_results), and report.html with tables and charts.
 /// @errors cannot_create, io; as Store's
 [[nodiscard]] Result<void> keep_day(const std::filesystem::path& folder, const Store& store,
                                     const Day& day, const Worked& worked);
