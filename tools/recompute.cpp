@@ -1,33 +1,26 @@
 // nestcup recompute: stored runs worked out anew, by the sheet as it is now.
-#include "core/record/recompute.hpp"
+#include "core/record/recompute_runs.hpp"
 
 #include <fmt/format.h>
 
-#include <chrono>
-#include <functional>
-
-#include "core/base/uncertain_text.hpp"
-#include "core/record/quantity_json.hpp"
 #include "tools/cli/output.hpp"
 #include "tools/cli/parsed.hpp"
 #include "tools/commands.hpp"
 #include "tools/place.hpp"
-#include "tools/record_text.hpp"
+#include "tools/progress.hpp"
+#include "tools/recompute/account.hpp"
 #include "tools/store_change.hpp"
 
 namespace nestcup {
 namespace {
-
-constexpr auto progress_every = std::chrono::seconds(2);
 
 /// What the options ask for.
 struct Task {
   std::vector<std::string> which;  ///< empty: all
   std::optional<Sheet> sheet;
   bool dry_run = false;
+  int threads = 1;
 };
-
-using Tell = std::function<void(const Recomputed&)>;
 
 Result<std::vector<StoredRun>> runs_of(const Store& store, const Task& task) {
   if (task.which.empty()) return store.runs();
@@ -45,141 +38,54 @@ Result<std::vector<StoredRun>> runs_of(const Store& store, const Task& task) {
   return runs;
 }
 
-/// Says on standard error how far long work is.
-class Progress {
- public:
-  Progress(std::size_t total, cli::Streams& streams) : total_(total), streams_(streams) {}
-
-  void at(std::size_t done) {
-    const auto now = std::chrono::steady_clock::now();
-    if (now - told_ < progress_every) return;
-    told_ = now;
-    streams_.err << fmt::format("{}: {} of {} runs\n", streams_.program, done, total_)
-                 << std::flush;
-  }
-
- private:
-  std::size_t total_;
-  cli::Streams& streams_;
-  std::chrono::steady_clock::time_point told_ = std::chrono::steady_clock::now();
-};
-
 /// @param change  nothing for a dry run
 Result<void> recompute_all(const Store& store, Store* change, const Task& task,
-                           cli::Streams& streams, const Tell& tell) {
+                           cli::Streams& streams, RecomputeAccount& account) {
   const auto runs = runs_of(store, task);
   if (!runs) return runs.error();
-  Progress progress(runs->size(), streams);
-  for (std::size_t i = 0; i < runs->size(); ++i) {
-    const auto made = recompute(store, (*runs)[i], task.sheet);
-    if (!made) return made.error();
+  Progress progress(streams);
+  std::size_t done = 0;
+  const auto take = [&](const Recomputed& made) -> Result<void> {
     if (change != nullptr) {
-      const auto stored = store_recomputed(*change, *made, task.sheet, note_now("recomputed", ""));
-      if (!stored) return stored.error();
+      auto stored = store_recomputed(*change, made, task.sheet, note_now("recomputed", ""));
+      if (!stored) return stored;
     }
-    tell(*made);
-    progress.at(i + 1);
-  }
-  return {};
-}
-
-std::string mixture_text(const Json& record) {
-  const Json& rise = record.at("mixture_rise_K");
-  return rise.is_null() ? "not known" : uncertain_text(quantity_of(rise), "K");
-}
-
-std::string sheet_text(const Json& record) {
-  const Json& sheet = record.at("sheet");
-  return sheet.is_null() ? "none" : sheet.at("sha256").get<std::string>().substr(0, 12);
-}
-
-/// Each thing that is another one than before, on a line.
-std::string change_text(const Recomputed& made) {
-  if (!made.after) {
-    if (made.why.empty()) return fmt::format("run {}: as it was\n", made.run.number);
-    return fmt::format("run {}: {}; left as it is\n", made.run.number, made.why);
-  }
-  std::string text = fmt::format("run {}: {}\n", made.run.number, made.why);
-  const auto line = [&](const char* label, const std::string& before, const std::string& after) {
-    if (before != after) text += fmt::format("  {:<14}{}, was {}\n", label, after, before);
+    account.take(made);
+    progress.at(++done, runs->size());
+    return {};
   };
-  line("rise", rise_text(made.before), rise_text(*made.after));
-  line("mixture rise", mixture_text(made.before), mixture_text(*made.after));
-  line("sheet", sheet_text(made.before), sheet_text(*made.after));
-  return text;
+  return recompute_runs(store, *runs, task.sheet, task.threads, take);
 }
 
-Json facts_json(const Json& record) {
-  return {{"revision", record.at("revision")},
-          {"sheet", record.at("sheet")},
-          {"corrected_rise_K",
-           {{"value", record.at("corrected_rise_K").at("value")},
-            {"u", record.at("corrected_rise_K").at("u")}}},
-          {"mixture_rise_K", record.at("mixture_rise_K")},
-          {"analysis", record.at("software").at("analysis")}};
+Result<int> chosen_threads(const cli::Parsed& parsed) {
+  const auto given = parsed.whole_number("threads");
+  if (!given) return given.error();
+  if (!*given) return usual_recompute_threads();
+  if (**given >= 1 && **given <= most_recompute_threads) return static_cast<int>(**given);
+  return Error{Fault::usage,
+               fmt::format("option --threads: a whole number from 1 to {} is expected",
+                           most_recompute_threads)};
 }
 
-Json change_json(const Recomputed& made) {
-  return {{"number", made.run.number},
-          {"id", made.run.id},
-          {"changed", made.after.has_value()},
-          {"why", made.why.empty() ? Json(nullptr) : Json(made.why)},
-          {"before", facts_json(made.before)},
-          {"after", made.after ? facts_json(*made.after) : Json(nullptr)}};
-}
-
-/// What came of the runs, for people or for scripts.
-class Account {
- public:
-  Account(const cli::Parsed& parsed, cli::Streams& streams)
-      : is_json_(parsed.flag("json")), dry_run_(parsed.flag("dry-run")), streams_(streams) {}
-
-  void take(const Recomputed& made) {
-    ++runs_;
-    if (made.after) ++changed_;
-    if (is_json_) {
-      list_.push_back(change_json(made));
-    } else if (made.after || !made.why.empty()) {
-      streams_.out << change_text(made);
-    }
-  }
-
-  void close() const {
-    if (is_json_) {
-      streams_.out << Json{{"dry_run", dry_run_}, {"runs", list_}}.dump() << '\n';
-    } else {
-      streams_.out << fmt::format("{} of {} runs {}\n", changed_, runs_,
-                                  dry_run_ ? "would change; nothing is written" : "changed");
-    }
-  }
-
- private:
-  bool is_json_;
-  bool dry_run_;
-  cli::Streams& streams_;
-  int runs_ = 0;
-  int changed_ = 0;
-  Json list_ = Json::array();
-};
-
-Result<void> work(const cli::Parsed& parsed, cli::Streams& streams, Account& account) {
+Result<void> work(const cli::Parsed& parsed, cli::Streams& streams, RecomputeAccount& account) {
+  const auto threads = chosen_threads(parsed);
+  if (!threads) return threads.error();
   auto sheet = chosen_sheet(parsed);
   if (!sheet) return sheet.error();
-  const Task task{parsed.texts("RUN"), std::move(sheet).value(), parsed.flag("dry-run")};
-  const Tell tell = [&](const Recomputed& made) { account.take(made); };
+  const Task task{parsed.texts("RUN"), std::move(sheet).value(), parsed.flag("dry-run"), *threads};
   if (task.dry_run) {
     const auto store = chosen_store(parsed);
     if (!store) return store.error();
-    return recompute_all(*store, nullptr, task, streams, tell);
+    return recompute_all(*store, nullptr, task, streams, account);
   }
   const auto path = chosen_store_path(parsed);
   if (!path) return path.error();
   return change_store(
-      *path, [&](Store& store) { return recompute_all(store, &store, task, streams, tell); });
+      *path, [&](Store& store) { return recompute_all(store, &store, task, streams, account); });
 }
 
 int run_recompute(const cli::Parsed& parsed, cli::Streams& streams) {
-  Account account(parsed, streams);
+  RecomputeAccount account(parsed.flag("json"), parsed.flag("dry-run"), streams);
   const auto done = work(parsed, streams, account);
   if (!done) return cli::report_error(streams, done.error());
   account.close();
@@ -195,7 +101,9 @@ cli::CommandSpec recompute_command() {
   command.description = {
       "Makes the record of each run (all, or those named) anew from its readings, by this "
       "program's analysis and the amounts of the sheet as it is now. Where anything differs the "
-      "run gets a new revision, which says why, and what changed is printed; where nothing does, "
+      "run gets a new revision, which says why, and what changed is printed, the corrected rise "
+      "also "
+      "in standard uncertainties (u) that it had before; where nothing does, "
       "nothing is written. Earlier revisions stay, and so do the sheets that they were worked out "
       "by (nestcup show --revision, nestcup sheet show --sha256).",
       "Runs of another sheet keep theirs; struck runs are left out. The daemon must not be "
@@ -204,6 +112,10 @@ cli::CommandSpec recompute_command() {
   command.options = store_options();
   command.options.push_back(sheet_option());
   command.options.push_back({.name = "dry-run", .help = "only say what would change"});
+  command.options.push_back(
+      {.name = "threads",
+       .value_name = "N",
+       .help = "1 to 64; without it as many as there are processors; the results are the same"});
   command.options.push_back(json_option());
   command.arguments = {
       {"RUN", "numbers, ids, or ends of ids; without them all", 0, cli::any_number}};

@@ -141,3 +141,13 @@ else()
   add_test(NAME bench/pool COMMAND bench_pool 12)
   set_tests_properties(bench/pool PROPERTIES LABELS full)
 endif()
+
+# Stored runs worked out anew, on one thread and on two; results are judged, time is not.
+add_executable(bench_recompute ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_recompute.cpp)
+target_link_libraries(bench_recompute PRIVATE simulated_store)
+if(NESTCUP_SANITIZE)
+  set_target_properties(bench_recompute PROPERTIES EXCLUDE_FROM_ALL ON)
+else()
+  add_test(NAME bench/recompute COMMAND bench_recompute 6)
+  set_tests_properties(bench/recompute PROPERTIES LABELS full)
+endif()

@@ -22,3 +22,11 @@ set_tests_properties(record/schema PROPERTIES LABELS quick)
 nestcup_test(record/days LABELS quick LIBRARIES nestcup_record nestcup_simlib
   SOURCES ${CMAKE_CURRENT_SOURCE_DIR}/record/days_test.cpp
           ${CMAKE_CURRENT_SOURCE_DIR}/analysis/followed.cpp)
+
+# Stores of simulated runs.
+add_library(simulated_store STATIC ${CMAKE_CURRENT_SOURCE_DIR}/record/simulated_store.cpp)
+target_link_libraries(simulated_store PUBLIC nestcup_record nestcup_simlib)
+target_compile_definitions(simulated_store PRIVATE
+  SIMULATED_STORE_SCENARIOS="${PROJECT_SOURCE_DIR}/sim/scenarios")
+nestcup_test(record/recompute LABELS quick LIBRARIES simulated_store
+  SOURCES ${CMAKE_CURRENT_SOURCE_DIR}/record/recompute_test.cpp)

@@ -1,0 +1,21 @@
+// Stores of simulated runs, as a bench leaves them: readings, records, revisions and the sheet.
+#pragma once
+
+#include <string>
+
+#include "core/analysis/run_analysis.hpp"
+#include "core/store/store.hpp"
+
+namespace nestcup {
+
+struct SimulatedStore {
+  int runs = 4;
+  int kinds = 4;  ///< so many are simulated; further runs are these again, an hour apart each
+  int analysis = analysis_version;  ///< of the records; an older one gets other figures, too
+  std::string login = "demo";       ///< by which the last run was struck out; empty: it was not
+};
+
+/// Makes a new store; throws std::runtime_error where that fails.
+void make_simulated_store(const std::string& path, const SimulatedStore& wanted);
+
+}  // namespace nestcup
