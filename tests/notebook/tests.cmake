@@ -1,4 +1,4 @@
-nestcup_test(notebook LABELS quick LIBRARIES nestcup_notebook)
+nestcup_test(notebook LABELS quick LIBRARIES nestcup_notebook simulated_store)
 
 # Held against programs of others.
 set(notebook ${CMAKE_CURRENT_LIST_DIR})
