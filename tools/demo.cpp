@@ -23,7 +23,7 @@ namespace {
 namespace fs = std::filesystem;
 using Steady = std::chrono::steady_clock;
 
-constexpr const char* usual_speed = "75";
+constexpr const char* usual_speed = "40";
 constexpr auto day_patience = std::chrono::hours(1);
 constexpr std::size_t longest_socket_path = 100;
 constexpr const char* mixed_up =
@@ -242,7 +242,7 @@ cli::CommandSpec demo_command() {
       "simulation's truth and beside what readings by hand would have given. The daemon gives the "
       "runs to the trials of the day's sheet; in the end the sheet is worked out: calorimeter "
       "constant, enthalpies, and how the cycle closes. Leaves store, records, charts, results and "
-      "a page in a folder. Needs no hardware and takes under a minute.",
+      "a page in a folder. Needs no hardware and takes about a minute.",
       "Other days: sulfate is on the hydration of magnesium sulfate, metal-and-ice on the heat "
       "capacity of a metal and the heat that melts ice."};
   std::vector<std::string> names;
