@@ -121,7 +121,7 @@ TEST_CASE("a probe whose scale is off is among what fits") {
   CHECK(std::abs(value_of(*scale, "as_if") - 0.07) <= 3.0 * value_of(*scale, "u_as_if"));
 }
 
-TEST_CASE("sound benches are hardly ever said to have had a mishap") {
+TEST_CASE("sound benches are hardly ever said to have had a mishap", "[many]") {
   int named = 0, outlying = 0, benches = 0;
   constexpr int classes = 100;
   for (std::uint64_t seed = 1; seed <= classes; ++seed) {

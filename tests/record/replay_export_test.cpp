@@ -138,7 +138,7 @@ sim::Scenario hurried(double apart_s) {
 
 }  // namespace
 
-TEST_CASE("the runs of a whole day replay from their exports") {
+TEST_CASE("the runs of a whole day replay from their exports", "[many]") {
   sim::Scenario scenario = shipped_scenario("oxide-day");
   scenario.interval_s = GENERATE(0.5, 1.0, 2.0, 5.0);
   INFO("interval " << scenario.interval_s << " s");
@@ -147,7 +147,7 @@ TEST_CASE("the runs of a whole day replay from their exports") {
   CHECK(runs >= 12);
 }
 
-TEST_CASE("the runs of other scenarios replay from their exports") {
+TEST_CASE("the runs of other scenarios replay from their exports", "[many]") {
   sim::Scenario scenario =
       shipped_scenario(GENERATE("one-trial", "two-step", "slow-lid", "carried-probe"));
   scenario.interval_s = GENERATE(0.2, 1.0);

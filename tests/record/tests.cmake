@@ -5,7 +5,12 @@ nestcup_test(record LABELS quick LIBRARIES nestcup_record nestcup_simlib
           ${CMAKE_CURRENT_SOURCE_DIR}/record/results_input_test.cpp
           ${CMAKE_CURRENT_SOURCE_DIR}/record/mixture_rise_test.cpp
           ${CMAKE_CURRENT_SOURCE_DIR}/record/trials_test.cpp)
+set(replay_cases "")
+if(NESTCUP_SANITIZE)
+  set(replay_cases "~[many]")
+endif()
 nestcup_test(record/replay_export LABELS quick LIBRARIES nestcup_record nestcup_simlib
+  ARGUMENTS ${replay_cases}
   SOURCES ${CMAKE_CURRENT_SOURCE_DIR}/record/replay_export_test.cpp
           ${CMAKE_CURRENT_SOURCE_DIR}/analysis/followed.cpp)
 
@@ -19,9 +24,11 @@ add_test(NAME record/schema COMMAND Python3::Interpreter -B
 set_tests_properties(record/schema PROPERTIES LABELS quick)
 
 # Whole days: readings, runs, and the sheets worked out from them.
-nestcup_test(record/days LABELS quick LIBRARIES nestcup_record nestcup_simlib
-  SOURCES ${CMAKE_CURRENT_SOURCE_DIR}/record/days_test.cpp
-          ${CMAKE_CURRENT_SOURCE_DIR}/analysis/followed.cpp)
+if(NOT NESTCUP_SANITIZE)
+  nestcup_test(record/days LABELS quick LIBRARIES nestcup_record nestcup_simlib
+    SOURCES ${CMAKE_CURRENT_SOURCE_DIR}/record/days_test.cpp
+            ${CMAKE_CURRENT_SOURCE_DIR}/analysis/followed.cpp)
+endif()
 
 # Stores of simulated runs.
 add_library(simulated_store STATIC ${CMAKE_CURRENT_SOURCE_DIR}/record/simulated_store.cpp)

@@ -7,9 +7,11 @@ file(CONFIGURE OUTPUT ${no_fonts}/fonts.conf CONTENT "<?xml version=\"1.0\"?>
 <!DOCTYPE fontconfig SYSTEM \"fonts.dtd\">
 <fontconfig><dir>@no_fonts@/fonts</dir><cachedir>@no_fonts@/cache</cachedir></fontconfig>
 " @ONLY)
-add_test(NAME report_without_fonts COMMAND test_report "[chart]")
-set_tests_properties(report_without_fonts PROPERTIES LABELS quick
-  ENVIRONMENT "FONTCONFIG_FILE=${no_fonts}/fonts.conf;NESTCUP_NO_FONTS=1")
+if(NOT NESTCUP_SANITIZE)
+  add_test(NAME report_without_fonts COMMAND test_report "[chart]")
+  set_tests_properties(report_without_fonts PROPERTIES LABELS quick
+    ENVIRONMENT "FONTCONFIG_FILE=${no_fonts}/fonts.conf;NESTCUP_NO_FONTS=1")
+endif()
 find_package(Python3 3.9 REQUIRED COMPONENTS Interpreter)
 add_test(NAME report_svg COMMAND Python3::Interpreter -B
   ${CMAKE_CURRENT_SOURCE_DIR}/report/svg_test.py $<TARGET_FILE:test_report>)

@@ -1,6 +1,8 @@
 nestcup_test(tools LABELS quick LIBRARIES nestcup_commands)
-# Each forecast rehearses its trials, which takes a second or two.
-nestcup_test(tools/forecast LABELS full LIBRARIES nestcup_commands TIMEOUT 600)
+# Each forecast rehearses its trials: a second or two, a minute with sanitizers.
+if(NOT NESTCUP_SANITIZE)
+  nestcup_test(tools/forecast LABELS full LIBRARIES nestcup_commands TIMEOUT 600)
+endif()
 
 find_package(Python3 3.9 REQUIRED COMPONENTS Interpreter)
 set(tools_surroundings "NESTCUP=$<TARGET_FILE:nestcup>" "NESTCUP_SIM=$<TARGET_FILE:nestcup-sim>"
