@@ -4,9 +4,9 @@
 #include <boost/asio/post.hpp>
 #include <chrono>
 
+#include "core/base/run_id.hpp"
 #include "core/base/uncertain_text.hpp"
 #include "core/record/assign.hpp"
-#include "core/base/run_id.hpp"
 #include "core/record/trial_of_run.hpp"
 #include "daemon/bench.hpp"
 #include "daemon/bench_facts.hpp"

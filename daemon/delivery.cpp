@@ -31,14 +31,12 @@ class Delivery::Notes : public OutboxNotes {
   explicit Notes(Delivery& delivery) : delivery_(delivery) {}
 
   Result<void> carried(const OwedRevision& revision, TimeUs wall_us) override {
-    return stored([revision, wall_us](Store& store) {
-      return Outbox(store).carried(revision, wall_us);
-    });
+    return stored(
+        [revision, wall_us](Store& store) { return Outbox(store).carried(revision, wall_us); });
   }
   Result<void> failed(const OwedRevision& revision, const FailedAttempt& attempt) override {
-    return stored([revision, attempt](Store& store) {
-      return Outbox(store).failed(revision, attempt);
-    });
+    return stored(
+        [revision, attempt](Store& store) { return Outbox(store).failed(revision, attempt); });
   }
 
  private:

@@ -1,6 +1,6 @@
 // Carries finished runs to the bench's notebooks by itself, on a thread of its own: a notebook that
-// is slow or gone keeps no reading waiting. It reads the store through a connection of its own; what
-// came of each attempt goes through the recorder, which alone writes.
+// is slow or gone keeps no reading waiting. It reads the store through a connection of its own;
+// what came of each attempt goes through the recorder, which alone writes.
 #pragma once
 
 #include <atomic>

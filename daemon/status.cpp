@@ -138,12 +138,11 @@ Json notebooks_json(const Delivery& delivery, Json& problems) {
   Json list = Json::array();
   for (const NotebookState& notebook : delivery.states()) {
     if (!notebook.failure.empty()) {
-      problems.push_back(fmt::format("{}: {} waiting: {}", notebook.name, notebook.waiting,
-                                     notebook.failure));
+      problems.push_back(
+          fmt::format("{}: {} waiting: {}", notebook.name, notebook.waiting, notebook.failure));
     }
-    list.push_back({{"name", notebook.name},
-                    {"waiting", notebook.waiting},
-                    {"failure", notebook.failure}});
+    list.push_back(
+        {{"name", notebook.name}, {"waiting", notebook.waiting}, {"failure", notebook.failure}});
   }
   return list;
 }

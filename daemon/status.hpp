@@ -11,6 +11,6 @@ namespace nestcup::daemon {
 /// Everything that tells whether all is well. `well` is false where something needs a person, and
 /// `problems` says what, one sentence each.
 [[nodiscard]] nlohmann::ordered_json bench_status(Bench& bench, const Delivery& delivery,
-                                                   double speed);
+                                                  double speed);
 
 }  // namespace nestcup::daemon

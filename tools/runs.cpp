@@ -6,12 +6,12 @@
 
 #include "core/record/stored_run.hpp"
 #include "core/report/run_chart.hpp"
+#include "core/report/run_drawing.hpp"
 #include "tools/cli/output.hpp"
 #include "tools/cli/parsed.hpp"
 #include "tools/commands.hpp"
 #include "tools/place.hpp"
 #include "tools/record_text.hpp"
-#include "core/report/run_drawing.hpp"
 
 namespace nestcup {
 namespace {

@@ -96,9 +96,9 @@ int show(const cli::Parsed& parsed, const SyncPlace& place, cli::Streams& stream
   }
   for (const OwedToNotebook& one : *notebooks) {
     if (one.count.blocked > 0 && !parsed.flag("status") && !parsed.flag("dry-run")) {
-      return cli::report_error(streams, {Fault::bad_data, fmt::format("{}: {} blocked, see above",
-                                                                      one.count.notebook,
-                                                                      one.count.blocked)});
+      return cli::report_error(
+          streams, {Fault::bad_data, fmt::format("{}: {} blocked, see above", one.count.notebook,
+                                                 one.count.blocked)});
     }
   }
   return 0;
@@ -112,8 +112,10 @@ int run_sync(const cli::Parsed& parsed, cli::Streams& streams) {
     return show(parsed, *place, streams, std::numeric_limits<int>::max());
   }
   const auto carried = carry_now(*place, streams);
-  const int shown = show(parsed, *place, streams, most_lines);
-  return carried ? shown : cli::report_error(streams, carried.error());
+  if (carried) return show(parsed, *place, streams, most_lines);
+  // What is still owed is told where the store itself is not what failed.
+  if (Store::open(place->store, StoreMode::read)) show(parsed, *place, streams, most_lines);
+  return cli::report_error(streams, carried.error());
 }
 
 }  // namespace
@@ -130,7 +132,8 @@ cli::CommandSpec sync_command() {
       "What has arrived is never written over: a page that somebody wrote in stays, and a new "
       "revision lies beside it."};
   command.options = store_options();
-  command.options.push_back({.name = "status", .help = "only say what is owed, since when and why"});
+  command.options.push_back(
+      {.name = "status", .help = "only say what is owed, since when and why"});
   command.options.push_back({.name = "dry-run", .help = "only say what would be carried where"});
   command.options.push_back(json_option());
   command.examples = {{"nestcup sync", "carry everything that is owed"},

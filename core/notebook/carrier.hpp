@@ -53,11 +53,12 @@ struct CarryOptions {
 /// What a pass came to.
 struct CarryCount {
   int carried = 0;
-  int blocked = 0;                    ///< newly, in this pass
-  int waiting = 0;                    ///< owed still, blocked ones not counted
-  std::string failure;                ///< why the pass ended early; empty where it did not
-  std::optional<TimeUs> next_try_us;  ///< when the next pass makes sense; nothing: when more is owed
-  std::vector<std::string> remarks;   ///< what the owner should know
+  int blocked = 0;      ///< newly, in this pass
+  int waiting = 0;      ///< owed still, blocked ones not counted
+  std::string failure;  ///< why the pass ended early; empty where it did not
+  std::optional<TimeUs>
+      next_try_us;                   ///< when the next pass makes sense; nothing: when more is owed
+  std::vector<std::string> remarks;  ///< what the owner should know
 };
 
 /// One pass: everything that is owed and not blocked, unless the pause after a failure has not

@@ -77,8 +77,8 @@ Result<void> FolderNotebook::begin(bool has_runs) {
     std::error_code code;
     fs::create_directories(root_, code);
     if (code) {
-      const bool denied = code == std::errc::permission_denied ||
-                          code == std::errc::read_only_file_system;
+      const bool denied =
+          code == std::errc::permission_denied || code == std::errc::read_only_file_system;
       return Error{denied ? Fault::not_permitted : Fault::cannot_create,
                    fmt::format("{}: cannot be made: {}", root_, code.message())};
     }

@@ -23,14 +23,13 @@ class FolderNotebook : public Notebook {
   [[nodiscard]] Result<KeptHead> head(const std::string& book) override;
   [[nodiscard]] Result<void> keep_head(const KeptHead& head) override;
   [[nodiscard]] Result<std::vector<std::string>> keep_index(
-      const KeptHead& head, const std::string& month,
-      const std::vector<IndexLine>& lines) override;
+      const KeptHead& head, const std::string& month, const std::vector<IndexLine>& lines) override;
 
  private:
   /// A run's folder that is there already.
   struct Place {
     std::string path;
-    Proof proof;             ///< no revisions where it cannot be read
+    Proof proof;  ///< no revisions where it cannot be read
     std::string proof_text;
   };
 

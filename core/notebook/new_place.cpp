@@ -100,10 +100,17 @@ Result<void> write_folder(const std::string& folder, const std::vector<BundleFil
     number = ::mkdir(aside.c_str(), 0777) == 0 ? 0 : errno;
   }
   if (number != 0) return place_error(path, "cannot be made", number);
-  Result<void> done = fill_folder(aside, files, path);
+  // One level deeper than it will lie, so that nobody who looks for its files finds half of them.
+  const std::string whole = aside + "/whole";
+  Result<void> done = ::mkdir(whole.c_str(), 0777) == 0
+                          ? fill_folder(whole, files, path)
+                          : Result<void>(place_error(path, "cannot be made", errno));
   if (done) {
-    number = name_folder(aside, path);
-    if (number == 0) return flush_folder(folder_above(path));
+    number = name_folder(whole, path);
+    if (number == 0) {
+      ::rmdir(aside.c_str());
+      return flush_folder(folder_above(path));
+    }
     done = number == EEXIST || number == ENOTEMPTY ? there_already(path)
                                                    : place_error(path, "cannot be made", number);
   }

@@ -36,7 +36,8 @@ enum class IfThere { refuse, replace };
 /// Puts new bytes in the place of a file's known ones. What anyone else wrote in the meantime
 /// stays: both files change places in one step, and back where the old one was not what was known.
 /// @param known  whether these bytes may be replaced
-/// @return whether they were; false where others' bytes are there, or the file system cannot let two
+/// @return whether they were; false where others' bytes are there, or the file system cannot let
+/// two
 ///         files change places
 /// @errors as write_whole
 [[nodiscard]] Result<bool> replace_known(const std::string& path, std::string_view bytes,

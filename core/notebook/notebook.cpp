@@ -30,8 +30,8 @@ std::string rise_words(const Json& record) {
 std::string trial_cell(const Json& record) {
   const Json& trial = record.at("trial");
   if (trial.is_null()) return "";
-  std::string words = trial.at("name").get<std::string>() + " " +
-                      std::to_string(trial.at("number").get<int>());
+  std::string words =
+      trial.at("name").get<std::string>() + " " + std::to_string(trial.at("number").get<int>());
   for (char& c : words) {
     if (c == '|' || c == '\n') c = ' ';  // they end a cell
   }
@@ -49,9 +49,9 @@ Result<std::unique_ptr<Notebook>> open_notebook(const NotebookSettings& settings
   if (settings.kind == "folder") {
     return std::unique_ptr<Notebook>(std::make_unique<FolderNotebook>(settings, mark));
   }
-  return Error{Fault::bad_configuration,
-               fmt::format("notebook of kind \"{}\": this program carries to folders only",
-                           settings.kind)};
+  return Error{
+      Fault::bad_configuration,
+      fmt::format("notebook of kind \"{}\": this program carries to folders only", settings.kind)};
 }
 
 std::string book_mark(const std::string& book) {
@@ -67,12 +67,9 @@ std::string index_file_name(const KeptHead& head, const std::string& month) {
 }
 
 std::string head_text(const KeptHead& head) {
-  return Json{{"format", head_format},
-              {"version", 1},
-              {"bench", head.bench},
-              {"book", head.head.book},
-              {"links", head.head.links},
-              {"last_sha256", head.head.last_sha256}}
+  return Json{{"format", head_format},    {"version", 1},
+              {"bench", head.bench},      {"book", head.head.book},
+              {"links", head.head.links}, {"last_sha256", head.head.last_sha256}}
              .dump(2) +
          "\n";
 }
@@ -93,9 +90,9 @@ Result<KeptHead> parse_head(const std::string& text, const std::string& name) {
 
 std::string index_text(const KeptHead& head, const std::string& month,
                        const std::vector<IndexLine>& lines) {
-  std::string text = fmt::format(
-      "# {} {}\n\n| run | trial | corrected rise | revision |\n|---|---|---|---|\n",
-      head.bench.empty() ? "Runs of" : head.bench, month);
+  std::string text =
+      fmt::format("# {} {}\n\n| run | trial | corrected rise | revision |\n|---|---|---|---|\n",
+                  head.bench.empty() ? "Runs of" : head.bench, month);
   for (const IndexLine& line : lines) {
     text += fmt::format("| [{}](<{}/page.md>) | {} | {} | {} |\n", line.folder, line.folder,
                         trial_cell(line.record), rise_words(line.record),

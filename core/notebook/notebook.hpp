@@ -15,7 +15,7 @@ namespace nestcup {
 
 /// How a revision arrived.
 struct Arrival {
-  bool was_there = false;           ///< whole and the same, from an earlier attempt
+  bool was_there = false;            ///< whole and the same, from an earlier attempt
   std::vector<std::string> remarks;  ///< what its owner should know, such as pages left as they are
 };
 
@@ -42,8 +42,8 @@ class Notebook {
 
   /// As the outbox calls it: "folder /home/bench/notebook".
   [[nodiscard]] virtual const std::string& name() const = 0;
-  /// Before a pass: looks whether the notebook is there, and tidies up what an earlier pass that was
-  /// cut off left behind.
+  /// Before a pass: looks whether the notebook is there, and tidies up what an earlier pass that
+  /// was cut off left behind.
   /// @param has_runs  whether it has been brought any, so that it must be there
   [[nodiscard]] virtual Result<void> begin(bool has_runs) = 0;
   /// Brings a revision. Whole or not at all; harmless if it is there already.

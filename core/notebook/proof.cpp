@@ -40,8 +40,8 @@ ProofRevision revision_of(const Json& json, const std::string& run_id) {
   revision.note = {json.at("action"), json.at("reason"), json.at("who"),
                    json.at("wall_us").get<TimeUs>()};
   revision.file = json.at("file");
-  revision.link = {json.at("link").get<int>(), run_id, revision.revision,
-                   json.at("record_sha256"), json.at("link_sha256")};
+  revision.link = {json.at("link").get<int>(), run_id, revision.revision, json.at("record_sha256"),
+                   json.at("link_sha256")};
   revision.previous_sha256 = json.at("previous_sha256");
   return revision;
 }
@@ -57,9 +57,9 @@ Proof proof_of(const Json& json) {
     proof.revisions.push_back(revision_of(revision, proof.run_id));
   }
   for (const Json& sheet : json.at("sheets")) {
-    proof.sheets.push_back({sheet.at("file"),
-                            {sheet.at("sha256"), sheet.at("title"), "",
-                             sheet.at("first_used_us").get<TimeUs>()}});
+    proof.sheets.push_back(
+        {sheet.at("file"),
+         {sheet.at("sha256"), sheet.at("title"), "", sheet.at("first_used_us").get<TimeUs>()}});
   }
   for (const auto& [path, sha256] : json.at("files").items()) {
     proof.files.emplace_back(path, sha256.get<std::string>());
@@ -84,12 +84,8 @@ Result<Json> proof_json(const Store& store, const StoredRun& run,
   const Chain chain(store);
   const auto head = chain.head();
   if (!head) return head.error();
-  Json proof{{"format", proof_format},
-             {"version", proof_version},
-             {"run", run.id},
-             {"number", run.number},
-             {"first_us", run.first_us},
-             {"last_us", run.last_us},
+  Json proof{{"format", proof_format}, {"version", proof_version}, {"run", run.id},
+             {"number", run.number},   {"first_us", run.first_us}, {"last_us", run.last_us},
              {"book", head->book}};
   proof["revisions"] = Json::array();
   for (const StoredRevision& revision : revisions) {

@@ -35,7 +35,7 @@ struct Proof {
   int number = 0;
   TimeUs first_us = 0;  ///< of the run's readings, on the bench's axis
   TimeUs last_us = 0;
-  std::string book;  ///< id of the chain
+  std::string book;                      ///< id of the chain
   std::vector<ProofRevision> revisions;  ///< 1, 2, 3 ...
   std::vector<ProofSheet> sheets;
   std::vector<std::pair<std::string, std::string>> files;  ///< path and SHA-256 of the others

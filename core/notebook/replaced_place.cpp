@@ -38,9 +38,9 @@ std::string wanted_name(const std::string& left_over, const std::string& mark) {
 Result<void> keep_shown(const fs::path& left_over, const std::string& wanted) {
   const fs::path name(wanted);
   for (int i = 0; i < most_names_aside; ++i) {
-    const fs::path shown = left_over.parent_path() /
-                           fmt::format("{}.kept-{}{}", name.stem().string(), i,
-                                       name.extension().string());
+    const fs::path shown =
+        left_over.parent_path() /
+        fmt::format("{}.kept-{}{}", name.stem().string(), i, name.extension().string());
     if (::renameat2(AT_FDCWD, left_over.c_str(), AT_FDCWD, shown.c_str(), RENAME_NOREPLACE) == 0) {
       return {};
     }

@@ -91,8 +91,7 @@ class Maker {
   [[nodiscard]] std::string page_title() const {
     const Json& trial = entry_.record.at("trial");
     if (trial.is_null()) return fmt::format("run {}", run_.number);
-    return fmt::format("{} {}", trial.at("name").get<std::string>(),
-                       trial.at("number").get<int>());
+    return fmt::format("{} {}", trial.at("name").get<std::string>(), trial.at("number").get<int>());
   }
 
   Result<void> add_page() {
@@ -107,8 +106,7 @@ class Maker {
     if (options_.charts) {
       if (auto drawn = add_charts(run); !drawn) return drawn;
     }
-    add("page.md",
-        markdown_page(run_page(run, options_.language), [](int) { return "chart.svg"; }),
+    add("page.md", markdown_page(run_page(run, options_.language), [](int) { return "chart.svg"; }),
         "text/markdown", "the run's page for people");
     return {};
   }
@@ -198,9 +196,10 @@ std::string entry_folder(const Json& first_record) {
   std::string name = started.empty() ? "undated" : started.substr(0, 10);
   const std::string bench = text_of(first_record, "bench");
   if (!bench.empty()) name += ' ' + safe_name(bench);
-  name += ' ' + (trial.is_null() ? std::string("no-trial")
-                                 : safe_name(fmt::format("{}-{}", trial.at("name").get<std::string>(),
-                                                         trial.at("number").get<int>())));
+  name +=
+      ' ' + (trial.is_null() ? std::string("no-trial")
+                             : safe_name(fmt::format("{}-{}", trial.at("name").get<std::string>(),
+                                                     trial.at("number").get<int>())));
   return name + ' ' + id.substr(id.size() - id_end);
 }
 
@@ -211,8 +210,8 @@ Result<RunEntry> run_entry(const Store& store, const std::string& run_id, int re
   auto revisions = store.revisions(run->id);
   if (!revisions) return revisions.error();
   if (revision < 1 || static_cast<std::size_t>(revision) > revisions->size()) {
-    return Error{Fault::no_input, fmt::format("{}: run {} has no revision {}", store.path(),
-                                              run->number, revision)};
+    return Error{Fault::no_input,
+                 fmt::format("{}: run {} has no revision {}", store.path(), run->number, revision)};
   }
   try {
     return Maker(store, options).made(*run, std::move(*revisions), revision);

@@ -43,8 +43,8 @@ struct EntryOptions {
 [[nodiscard]] Result<RunEntry> run_entry(const Store& store, const std::string& run_id,
                                          int revision, const EntryOptions& options = {});
 
-/// "2026-11-25 bench-4 oxide-2 9a3f1c": date, bench, trial and the end of the id, by the run's first
-/// record.
+/// "2026-11-25 bench-4 oxide-2 9a3f1c": date, bench, trial and the end of the id, by the run's
+/// first record.
 [[nodiscard]] std::string entry_folder(const Json& first_record);
 
 /// "run.r1.json": the name of a file as an earlier revision had it.

@@ -34,8 +34,8 @@ struct ProbeFacts {
   std::optional<std::string> protocol;
   std::optional<std::string> transducer;
   std::optional<double> tolerance_K;
-  Json calibration = nullptr;      ///< as calibration_json gives it; replaces the tolerance
-  Json time_constant_s = nullptr;  ///< {"value", "u"}: of a plunge into stirred liquid
+  Json calibration = nullptr;             ///< as calibration_json gives it; replaces the tolerance
+  Json time_constant_s = nullptr;         ///< {"value", "u"}: of a plunge into stirred liquid
   std::optional<std::string> raw_unit{};  ///< of Reading::raw
 };
 [[nodiscard]] Json probe_json(const ProbeFacts& probe);

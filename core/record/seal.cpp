@@ -7,8 +7,8 @@ namespace nestcup {
 
 std::string content_sha256(const Json& record) {
   Json content = record;
-  for (const char* key : {"content_sha256", "id", "revision", "status", "started_at", "mixed_at",
-                          "finished_at"}) {
+  for (const char* key :
+       {"content_sha256", "id", "revision", "status", "started_at", "mixed_at", "finished_at"}) {
     content.erase(key);
   }
   const auto text = canonical_json(content);

@@ -18,10 +18,10 @@ using RawUnits = std::vector<std::optional<std::string>>;
 inline constexpr std::string_view raw_column_lead = "raw_";
 
 /// Header and rows (no comments) of readings, times shifted by -origin_us; reads back as the same
-/// numbers. One row for readings of one instant. A raw column stands where the unit is known and any
-/// reading's raw quantity is not its temperature. Lines end with LF, numbers are the shortest that
-/// read back as the same (with one decimal at least). The SHA-256 of this text is what a record
-/// says of its readings.
+/// numbers. One row for readings of one instant. A raw column stands where the unit is known and
+/// any reading's raw quantity is not its temperature. Lines end with LF, numbers are the shortest
+/// that read back as the same (with one decimal at least). The SHA-256 of this text is what a
+/// record says of its readings.
 [[nodiscard]] std::string trace_text(std::span<const Reading> readings,
                                      const std::vector<ProbeRole>& roles, const RawUnits& raw_units,
                                      TimeUs origin_us);

@@ -56,11 +56,11 @@ class RunPage {
     if (!run_.record.at("mixture_rise_K").is_null()) {
       add("run_page.mixture_rise", with_u(run_.record["mixture_rise_K"], "K"));
     }
-    add("run_page.cup", with_u(degC.at("cup_at_mixing_degC"), "degC"));
+    add("run_page.cup", with_u(degC.at("cup_at_mixing_degC"), unit_degC));
     if (!degC.at("added_at_mixing_degC").is_null()) {
-      add("run_page.added", with_u(degC["added_at_mixing_degC"], "degC"));
+      add("run_page.added", with_u(degC["added_at_mixing_degC"], unit_degC));
     }
-    add("run_page.final", with_u(degC.at("final_degC"), "degC"));
+    add("run_page.final", with_u(degC.at("final_degC"), unit_degC));
     add("run_page.bench", text_at("bench"));
     add("run_page.mixed_at", text_at("mixed_at"));
     if (!run_.record.at("sheet").is_null()) {
@@ -101,7 +101,7 @@ class RunPage {
       list.items.push_back(texts_["severity." + severity] + ": " + finding_in(finding, texts_));
     }
     if (list.items.empty()) {
-      document_.add(Paragraph{texts_["rises.no_findings"]});
+      document_.add(Paragraph{texts_["run_page.no_findings"]});
     } else {
       document_.add(std::move(list));
     }
@@ -109,7 +109,7 @@ class RunPage {
 
   [[nodiscard]] Table history() const {
     Table table;
-    table.title = texts_["closing.history_title"];
+    table.title = texts_["run_page.history"];
     table.columns = {{texts_["closing.revision"], true},
                      {texts_["closing.what"], false},
                      {texts_["closing.reason"], false},

@@ -113,8 +113,8 @@ Result<void> begin_chain(const Database& database) {
   const auto now_us = std::chrono::duration_cast<std::chrono::microseconds>(
       std::chrono::system_clock::now().time_since_epoch());
   if (auto begun = first->bind(1, new_run_id(now_us.count())).run(); !begun) return begun;
-  auto records = database.prepare(
-      "SELECT run, revision, record_json, wall_us FROM run_record ORDER BY rowid");
+  auto records =
+      database.prepare("SELECT run, revision, record_json, wall_us FROM run_record ORDER BY rowid");
   if (!records) return records.error();
   for (auto row = records->step();; row = records->step()) {
     if (!row) return row.error();

@@ -123,7 +123,8 @@ TEST_CASE("critical values of Grubbs' test are those that ISO 5725-2 prints") {
   }
 }
 
-TEST_CASE("outlier tests say no more often than they should that a sound value lies off", "[many]") {
+TEST_CASE("outlier tests say no more often than they should that a sound value lies off",
+          "[many]") {
   const std::size_t count = GENERATE(std::size_t{6}, std::size_t{12}, std::size_t{30});
   INFO(count << " values");
   constexpr int trials = 20'000;

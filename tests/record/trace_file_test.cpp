@@ -52,7 +52,8 @@ TEST_CASE("the same trace comes out of every way of writing it") {
       "time_s , cup_degC\n 0.0 ,\t22.31\n1e0,-35e-1\n", "time_s,cup_degC\n\n0,22.31\n\n1,-3.5\n",
       "# a comment\r\n\r\ntime_s,cup_degC\r\n0,+22.31\r\n1.0,-3.50\r\n");
   const Trace a = accepted(plain), b = accepted(other);
-  CHECK(trace_text(a.readings, a.roles, a.raw_units, 0) == trace_text(b.readings, b.roles, b.raw_units, 0));
+  CHECK(trace_text(a.readings, a.roles, a.raw_units, 0) ==
+        trace_text(b.readings, b.roles, b.raw_units, 0));
 }
 
 TEST_CASE("bad input is refused with file, line and what was expected") {

@@ -10,7 +10,8 @@
 
 namespace nestcup::demo {
 
-/// Writes truth.json, what the sheet came to (keep_results), and report.html with tables and charts.
+/// Writes truth.json, what the sheet came to (keep_results), and report.html with tables and
+/// charts.
 /// @errors cannot_create, io; as Store's
 [[nodiscard]] Result<void> keep_day(const std::filesystem::path& folder, const Store& store,
                                     const Day& day, const Worked& worked);

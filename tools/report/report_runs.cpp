@@ -8,8 +8,8 @@
 #include "core/base/time_text.hpp"
 #include "core/record/stored_run.hpp"
 #include "core/record/trace_file.hpp"
-#include "core/sheet/toml_section.hpp"
 #include "core/report/run_drawing.hpp"
+#include "core/sheet/toml_section.hpp"
 
 namespace nestcup {
 namespace {

@@ -71,15 +71,15 @@ Json owed_json(const std::vector<OwedToNotebook>& notebooks) {
   for (const OwedToNotebook& one : notebooks) {
     Json revisions = Json::array();
     for (const OwedRevision& owed : one.first) {
-      revisions.push_back({{"number", owed.run_number},
-                           {"id", owed.run_id},
-                           {"revision", owed.revision},
-                           {"state", owed.blocked ? "blocked" : "owed"},
-                           {"since", rfc3339(owed.since_us)},
-                           {"attempts", owed.attempts},
-                           {"next_try", owed.next_try_us > 0 ? Json(rfc3339(owed.next_try_us))
-                                                             : Json(nullptr)},
-                           {"reason", owed.reason}});
+      revisions.push_back(
+          {{"number", owed.run_number},
+           {"id", owed.run_id},
+           {"revision", owed.revision},
+           {"state", owed.blocked ? "blocked" : "owed"},
+           {"since", rfc3339(owed.since_us)},
+           {"attempts", owed.attempts},
+           {"next_try", owed.next_try_us > 0 ? Json(rfc3339(owed.next_try_us)) : Json(nullptr)},
+           {"reason", owed.reason}});
     }
     list.push_back({{"name", one.count.notebook},
                     {"in_use", one.count.in_use},

@@ -1,0 +1,94 @@
+"""Finished runs go to the notebook by themselves, whatever becomes of the daemon or the folder."""
+
+import hashlib
+import json
+import os
+import signal
+import subprocess
+import unittest
+
+from records import check_keys
+from rig import Rig, repeated_after_stalls, wait_for
+
+
+class Notebook(unittest.TestCase):
+    def rig(self):
+        rig = Rig("one-trial.toml", after_period_s=60)
+        with open(rig.bench_path, "a", encoding="utf-8") as file:
+            file.write('\n[[notebook]]\nkind = "folder"\npath = "notebook"\n')
+        return rig
+
+    def folders(self, rig):
+        place = rig.folder / "notebook"
+        return sorted(place.glob("*/run.json")) if place.is_dir() else []  # hidden ones, too
+
+    def check_arrived(self, rig):
+        """One run, whole, and the same as the store has it."""
+        wait_for(lambda: len(self.folders(rig)) == 1, "a run in the notebook")
+        place = self.folders(rig)[0].parent
+        record = json.loads((place / "run.json").read_text())
+        check_keys(self, record)
+        self.assertEqual(record, rig.wait_run()["record"])
+        rows = [line for line in (place / "readings.csv").read_bytes().splitlines(keepends=True)
+                if not line.startswith(b"#")]
+        self.assertEqual(hashlib.sha256(b"".join(rows)).hexdigest(), record["readings"]["sha256"])
+        proof = json.loads((place / "proof.json").read_text())
+        for name, digest in proof["files"].items():
+            self.assertEqual(hashlib.sha256((place / name).read_bytes()).hexdigest(), digest, name)
+        self.assertEqual([path for path in (rig.folder / "notebook").iterdir()
+                          if path.name.startswith(".")], [])
+        return place
+
+    def sync(self, rig, *words):
+        return subprocess.run([os.environ["NESTCUP"], "sync", "--bench", str(rig.bench_path),
+                               *words], capture_output=True, text=True, timeout=60, check=False)
+
+    @repeated_after_stalls
+    def test_a_finished_run_arrives_and_a_struck_one_again(self):
+        with self.rig() as rig:
+            rig.start()
+            place = self.check_arrived(rig)
+            wait_for(lambda: rig.status()["notebooks"][0]["waiting"] == 0, "nothing waiting")
+            struck = subprocess.run([os.environ["NESTCUP"], "strike", "1", "--reason", "lid off",
+                                     "--bench", str(rig.bench_path)], capture_output=True,
+                                    text=True, timeout=60, check=False)
+            self.assertEqual(struck.returncode, 0, struck.stderr)
+            wait_for(lambda: (place / "run.r1.json").exists() and
+                     json.loads((place / "run.json").read_text())["status"] == "struck",
+                     "the struck record in the notebook")
+            done = self.sync(rig)
+            self.assertEqual(done.returncode, 0, done.stderr)
+            self.assertIn("2 carried, 0 owed, 0 blocked", done.stdout)
+
+    @repeated_after_stalls
+    def test_a_daemon_that_is_killed_carries_after_the_next_start(self):
+        with self.rig() as rig:
+            rig.start()
+            rig.wait_run()
+            rig.daemon.end(signal.SIGKILL)
+            rig.start_daemon()
+            self.check_arrived(rig)
+
+    @repeated_after_stalls
+    def test_a_folder_that_cannot_be_made_is_told_and_waited_for(self):
+        with self.rig() as rig:
+            (rig.folder / "notebook").write_text("a file where the folder should be")
+            rig.start()
+            rig.wait_run()
+            wait_for(lambda: rig.status()["notebooks"][0]["failure"], "a failure that is told")
+            status = rig.status()
+            self.assertFalse(status["well"])
+            self.assertTrue(any("notebook" in problem for problem in status["problems"]), status)
+            late = self.sync(rig)
+            self.assertEqual(late.returncode, 75, late.stdout + late.stderr)
+            before = status["probes"][0]["readings"]
+            wait_for(lambda: rig.status()["probes"][0]["readings"] > before, "readings going on")
+            (rig.folder / "notebook").unlink()
+            done = self.sync(rig)
+            self.assertEqual(done.returncode, 0, done.stdout + done.stderr)
+            self.check_arrived(rig)
+            wait_for(lambda: not rig.status()["notebooks"][0]["failure"], "all well again")
+
+
+if __name__ == "__main__":
+    unittest.main()
