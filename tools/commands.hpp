@@ -14,6 +14,7 @@ namespace nestcup {
 [[nodiscard]] cli::CommandSpec export_command();
 [[nodiscard]] cli::CommandSpec finish_command();
 [[nodiscard]] cli::CommandSpec forecast_command();
+[[nodiscard]] cli::CommandSpec import_command();
 [[nodiscard]] cli::CommandSpec mark_command();
 [[nodiscard]] cli::CommandSpec pool_command();
 [[nodiscard]] cli::CommandSpec ports_command();
@@ -28,6 +29,7 @@ namespace nestcup {
 [[nodiscard]] cli::CommandSpec status_command();
 [[nodiscard]] cli::CommandSpec strike_command();
 [[nodiscard]] cli::CommandSpec sync_command();
+[[nodiscard]] cli::CommandSpec verify_command();
 
 /// The program with all of them.
 [[nodiscard]] cli::ProgramSpec nestcup_program();

@@ -151,6 +151,15 @@ Result<std::optional<ChainLink>> Chain::link_of(const std::string& run_id, int r
   return std::optional<ChainLink>{std::move(links->front())};
 }
 
+Result<void> Chain::at_one_moment(const std::function<Result<void>()>& work) const {
+  const auto database = store_.inner_->database();
+  if (!database) return database.error();
+  if (auto begun = (*database)->run("BEGIN"); !begun) return begun;
+  const Result<void> outcome = work();
+  const Result<void> ended = (*database)->run("COMMIT");
+  return outcome ? ended : outcome;
+}
+
 Result<void> take_over_chain(Store& store, const std::string& book) {
   const auto database = store.inner_->writable();
   if (!database) return database.error();

@@ -7,6 +7,7 @@
 // ("" for the first), the digest of the record's canonical JSON, its revision, and the run's id.
 #pragma once
 
+#include <functional>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -53,6 +54,9 @@ class Chain {
   /// The link of a run's revision.
   [[nodiscard]] Result<std::optional<ChainLink>> link_of(const std::string& run_id,
                                                          int revision) const;
+  /// What `work` reads from the store is all of one moment, whatever another process writes
+  /// meanwhile.
+  [[nodiscard]] Result<void> at_one_moment(const std::function<Result<void>()>& work) const;
 
  private:
   const Store& store_;

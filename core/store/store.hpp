@@ -157,7 +157,7 @@ class Store {
   /// Stores a finished run with its first revision. In the same transaction the record becomes a
   /// link of the store's chain (chain.hpp) and is owed to every notebook (outbox.hpp). The id, and
   /// the first reading's time, are unique: a run that is already there is left as it is (returns
-  /// its number).
+  /// its number). The run gets its `number` where it has one that is free, else the next.
   [[nodiscard]] Result<int> add_run(const StoredRun&, const RevisionNote&);
   /// Adds revision `expected_revision + 1`.
   /// @errors no_input: no such run; try_later: the newest revision is not `expected_revision`

@@ -71,6 +71,18 @@ Result<int> number_of(const Database& database, const StoredRun& run) {
   return *row ? static_cast<int>(statement->whole(0)) : 0;
 }
 
+/// The number for a new run: its own where that is free, else the next.
+Result<int> new_number(const Database& database, int wanted) {
+  const auto last = database.whole_answer("SELECT max(number) FROM run");
+  if (!last) return last.error();
+  if (wanted < 1) return static_cast<int>(*last) + 1;
+  auto statement = database.prepare("SELECT 1 FROM run WHERE number = ?");
+  if (!statement) return statement.error();
+  const auto taken = statement->bind(1, std::int64_t{wanted}).step();
+  if (!taken) return taken.error();
+  return *taken ? static_cast<int>(*last) + 1 : wanted;
+}
+
 struct Head {
   std::int64_t number = 0;
   std::int64_t revision = 0;
@@ -152,9 +164,9 @@ Result<int> Store::add_run(const StoredRun& run, const RevisionNote& note) {
     if (!known) return known.error();
     number = *known;
     if (number != 0) return {};
-    const auto last = (*database)->whole_answer("SELECT max(number) FROM run");
-    if (!last) return last.error();
-    number = static_cast<int>(*last) + 1;
+    const auto fresh = new_number(**database, run.number);
+    if (!fresh) return fresh.error();
+    number = *fresh;
     if (auto stored = insert_run(**database, number, run); !stored) return stored;
     return insert_record(**database, number, 1, run.record_json, note);
   });

@@ -35,3 +35,10 @@ nestcup_fuzz(archive_reader SOURCES ${notebook}/fuzz/archive_fuzz.cpp LIBRARIES 
   SEEDS ${notebook}/seeds/archive)
 nestcup_fuzz(canonical_json SOURCES ${notebook}/fuzz/canonical_fuzz.cpp LIBRARIES nestcup_base
   SEEDS ${notebook}/seeds/json)
+
+# Kept runs, checked and taken back: by the library, and by the commands.
+set(carried ${notebook}/verify/carried_bench.cpp ${CMAKE_CURRENT_SOURCE_DIR}/analysis/followed.cpp)
+nestcup_test(notebook/verify LABELS quick LIBRARIES nestcup_notebook nestcup_simlib
+  SOURCES ${notebook}/verify/verify_test.cpp ${notebook}/verify/import_test.cpp ${carried})
+nestcup_test(notebook/commands LABELS quick LIBRARIES nestcup_commands nestcup_simlib
+  SOURCES ${notebook}/verify/commands_test.cpp ${carried})

@@ -1,0 +1,91 @@
+// Runs that were carried out, read back: from a notebook's folder, one run's folder, a crate's
+// folder, or a zip archive of any of these. Opening reads the proofs alone, so that places with
+// thousands of runs can be gone through one at a time.
+#pragma once
+
+#include <map>
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "core/base/result.hpp"
+#include "core/notebook/bundle.hpp"
+#include "core/notebook/notebook.hpp"
+#include "core/notebook/proof.hpp"
+
+namespace nestcup {
+
+/// A file of a run as it lies there.
+struct KeptFile {
+  std::string name;  ///< where it really lies: people's own edits move ours beside them
+  std::string bytes;
+  bool as_made = true;  ///< whether it has the digest that the proof states
+};
+
+/// A run of a place, by its proof. Where a newer proof lies beside one that was edited
+/// ("proof.r2.json"), that one counts.
+struct KeptEntry {
+  std::string folder;      ///< below the place, "" for the place itself
+  std::string where;       ///< for messages
+  std::string proof_file;  ///< the name of the file with the proof
+  Proof proof;
+};
+
+/// A run with its files.
+struct KeptRun {
+  std::string where;
+  Proof proof;
+  std::map<std::string, std::string> files;  ///< name and bytes
+
+  /// A file that the proof names: the one with the digest that the proof states, be it under its
+  /// own name or beside ("run.r2.json"); else the one of that name, as it is now; else nothing.
+  /// @param name  "run.json"
+  [[nodiscard]] std::optional<KeptFile> file(const std::string& name) const;
+};
+
+/// The end of a chain, and the file that keeps it.
+struct KeptEnd {
+  std::string where;
+  KeptHead kept;
+};
+
+/// Names and bytes of a folder or of an archive that was read; paths below it, "" for itself.
+struct PlaceFiles {
+  std::string path;
+  std::shared_ptr<const std::map<std::string, std::string>> archive;  ///< nothing for a folder
+
+  [[nodiscard]] bool has(const std::string& file) const;
+  /// @errors io
+  [[nodiscard]] Result<std::string> bytes(const std::string& file) const;
+  /// A name for messages.
+  [[nodiscard]] std::string where(const std::string& below) const;
+};
+
+class KeptPlace {
+ public:
+  /// Finds the runs. A folder that holds none is passed over; what looks like a run and cannot be
+  /// read is among `problems`, and the others go on.
+  /// @param path  a folder or an archive
+  /// @errors no_input: nothing there; bad_data: a file that is no archive (`read_archive`); io
+  [[nodiscard]] static Result<KeptPlace> open(const std::string& path);
+
+  [[nodiscard]] const std::string& path() const { return files_.path; }
+  /// By name of their folders.
+  [[nodiscard]] const std::vector<KeptEntry>& entries() const { return entries_; }
+  [[nodiscard]] const std::vector<KeptEnd>& ends() const { return ends_; }
+  [[nodiscard]] const std::vector<std::string>& problems() const { return problems_; }
+
+  /// The files of a run that its proof names, as far as they are there, and those beside them.
+  /// @errors bad_data: the proof names a file outside of its folder; io
+  [[nodiscard]] Result<KeptRun> read(const KeptEntry& entry) const;
+
+ private:
+  friend class PlaceReader;
+  PlaceFiles files_;
+  std::vector<KeptEntry> entries_;
+  std::vector<KeptEnd> ends_;
+  std::vector<std::string> problems_;
+};
+
+}  // namespace nestcup
