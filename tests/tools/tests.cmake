@@ -1,6 +1,7 @@
 nestcup_test(tools LABELS quick LIBRARIES nestcup_commands)
 # Each forecast rehearses its trials, which takes a second or two.
 nestcup_test(tools/forecast LABELS full LIBRARIES nestcup_commands TIMEOUT 600)
+nestcup_test(tools/recompute LABELS quick LIBRARIES nestcup_commands simulated_store)
 
 find_package(Python3 3.9 REQUIRED COMPONENTS Interpreter)
 set(tools_surroundings "NESTCUP=$<TARGET_FILE:nestcup>" "NESTCUP_SIM=$<TARGET_FILE:nestcup-sim>"
