@@ -168,12 +168,13 @@ std::vector<cli::OptionSpec> pack_options() {
   options.push_back({.name = "name", .value_name = "TEXT", .help = "the crate's title"});
   options.push_back({.name = "description", .value_name = "TEXT", .help = "what is in it"});
   options.push_back({.name = "author",
-                     .value_name = "NAME[=ORCID]",
-                     .help = "who made the runs; nobody is named without it",
+                     .value_name = "NAME",
+                     .help = "who made the runs, or NAME=ORCID; nobody is named without it",
                      .repeatable = true});
-  options.push_back({.name = "licence",
-                     .value_name = "TEXT|URL",
-                     .help = "what others may do with it; without it all rights are reserved"});
+  options.push_back(
+      {.name = "licence",
+       .value_name = "TEXT",
+       .help = "what others may do, or its address; without it all rights are reserved"});
   options.push_back({.name = "without-logins",
                      .help = "leave out by which login runs were struck, restored or changed"});
   options.push_back(
