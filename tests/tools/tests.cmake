@@ -1,7 +1,6 @@
 nestcup_test(tools LABELS quick LIBRARIES nestcup_commands)
 # Each forecast rehearses its trials, which takes a second or two.
 nestcup_test(tools/forecast LABELS full LIBRARIES nestcup_commands TIMEOUT 600)
-nestcup_test(tools/recompute LABELS quick LIBRARIES nestcup_commands simulated_store)
 
 find_package(Python3 3.9 REQUIRED COMPONENTS Interpreter)
 set(tools_surroundings "NESTCUP=$<TARGET_FILE:nestcup>" "NESTCUP_SIM=$<TARGET_FILE:nestcup-sim>"
@@ -26,3 +25,5 @@ add_test(NAME tools/ports
   COMMAND Python3::Interpreter -B ${CMAKE_CURRENT_SOURCE_DIR}/tools/ports_test.py)
 set_tests_properties(tools/ports PROPERTIES LABELS full TIMEOUT 600
   ENVIRONMENT "${tools_surroundings};NESTCUPD=$<TARGET_FILE:nestcupd>")
+
+nestcup_test(tools/recompute LABELS quick LIBRARIES nestcup_commands simulated_store)
