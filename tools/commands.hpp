@@ -16,6 +16,7 @@ namespace nestcup {
 [[nodiscard]] cli::CommandSpec forecast_command();
 [[nodiscard]] cli::CommandSpec import_command();
 [[nodiscard]] cli::CommandSpec mark_command();
+[[nodiscard]] cli::CommandSpec pack_command();
 [[nodiscard]] cli::CommandSpec pool_command();
 [[nodiscard]] cli::CommandSpec ports_command();
 [[nodiscard]] cli::CommandSpec recompute_command();

@@ -18,8 +18,8 @@ cli::ProgramSpec nestcup_program() {
                       strike_command(),    restore_command(), sync_command(),     assign_command(),
                       recompute_command(), ports_command(),   capture_command(),  convert_command(),
                       calibrate_command(), sheet_command(),   forecast_command(), results_command(),
-                      report_command(),    pool_command(),    verify_command(),   import_command(),
-                      accepted_command()};
+                      report_command(),    pool_command(),    pack_command(),     verify_command(),
+                      import_command(),    accepted_command()};
   return program;
 }
 

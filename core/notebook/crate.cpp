@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
+#include <iterator>
 #include <nlohmann/json.hpp>
 #include <set>
 #include <utility>
@@ -241,16 +243,16 @@ Result<std::string> crate_metadata(const CrateFacts& facts) {
   return document.dump(2) + "\n";
 }
 
-Result<std::vector<BundleFile>> crate_files(const CrateFacts& facts) {
-  const Result<std::string> metadata = crate_metadata(facts);
+Result<std::vector<BundleFile>> crate_files(CrateFacts facts) {
+  Result<std::string> metadata = crate_metadata(facts);
   if (!metadata) return metadata.error();
-  std::vector<BundleFile> files = {{crate_metadata_name, *metadata, "application/ld+json",
-                                    "What is in this crate (RO-Crate 1.1)"}};
-  files.insert(files.end(), facts.files.begin(), facts.files.end());
-  for (const CrateRun& run : facts.runs) {
-    const std::vector<BundleFile> below = below_folder(run.folder, run.files);
-    files.insert(files.end(), below.begin(), below.end());
-  }
+  std::vector<BundleFile> files = {{crate_metadata_name, std::move(*metadata),
+                                    "application/ld+json", "What is in this crate (RO-Crate 1.1)"}};
+  const auto take = [&](std::vector<BundleFile> more) {
+    std::move(more.begin(), more.end(), std::back_inserter(files));
+  };
+  take(std::move(facts.files));
+  for (CrateRun& run : facts.runs) take(below_folder(run.folder, std::move(run.files)));
   return files;
 }
 

@@ -74,6 +74,6 @@ inline constexpr const char* crate_metadata_name = "ro-crate-metadata.json";
 
 /// The whole crate: its metadata first, then every file, with paths below the crate's folder.
 /// An .eln file is the archive of these `below_folder(name of the file without .eln)`.
-[[nodiscard]] Result<std::vector<BundleFile>> crate_files(const CrateFacts& facts);
+[[nodiscard]] Result<std::vector<BundleFile>> crate_files(CrateFacts facts);
 
 }  // namespace nestcup

@@ -35,6 +35,9 @@ class Maker {
                         int revision) {
     revisions_ = std::move(revisions);
     revisions_.resize(static_cast<std::size_t>(revision));
+    for (StoredRevision& one : revisions_) {
+      if (!options_.logins) one.note.who.clear();
+    }
     run_ = head;
     run_.revision = revision;
     run_.record_json = revisions_.back().record_json;

@@ -37,6 +37,7 @@ struct RunEntry {
 struct EntryOptions {
   Language language = Language::english;
   bool charts = true;
+  bool logins = true;  ///< whether history and proof say by which login a revision was made
 };
 
 /// @errors as Store; bad_data: a record that cannot be read; no_input: no such revision

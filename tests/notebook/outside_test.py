@@ -5,7 +5,6 @@ archives of other writers before our reader.
 outside_test.py PEER [unittest's words], where PEER is notebook_peer
 """
 
-import csv
 import datetime
 import io
 import json
@@ -16,14 +15,11 @@ import subprocess
 import sys
 import tempfile
 import unittest
-import urllib.parse
 import zipfile
 
+from eln_format import ElnFormat, rows_of, told
+
 PEER = None
-
-
-def told(*words):
-    return subprocess.run(words, check=True, capture_output=True, text=True).stdout
 
 
 def read_by_us(path):
@@ -58,14 +54,6 @@ class Written(unittest.TestCase):
     @classmethod
     def tearDownClass(cls):
         cls.keep.cleanup()
-
-    def graph(self):
-        text = zipfile.ZipFile(self.eln).read("day/ro-crate-metadata.json").decode("utf-8")
-        return json.loads(text, object_pairs_hook=self.without_doubles)["@graph"]
-
-    def without_doubles(self, pairs):
-        self.assertEqual(len(dict(pairs)), len(pairs), pairs)
-        return dict(pairs)
 
 
 class Archives(Written):
@@ -148,83 +136,27 @@ class Archives(Written):
             self.assertRegex(result.stderr, rf"\A{re.escape(str(path))}: .*{words}.*\n\Z")
 
 
-class ElnFormat(Written):
-    """What the ELN Consortium's specification asks of an .eln file."""
-
-    def test_one_folder_and_nothing_beside_it(self):
-        names = zipfile.ZipFile(self.eln).namelist()
-        self.assertEqual({name.split("/")[0] for name in names}, {self.eln.stem})
-        for name in names:
-            self.assertFalse(name.startswith("/") or ".." in name.split("/"), name)
-
-    def test_ids_are_unique_and_nothing_is_empty(self):
-        graph = self.graph()
-        ids = [node["@id"] for node in graph]
-        self.assertEqual(len(set(ids)), len(ids))
-
-        def check(value, where):
-            self.assertNotIn(value, ("", [], {}, None), where)
-            for key, part in (value.items() if isinstance(value, dict) else
-                              enumerate(value) if isinstance(value, list) else ()):
-                check(part, f"{where}.{key}")
-        for node in graph:
-            check(node, node["@id"])
-
-    def test_the_root_lists_every_dataset(self):
+class ElnFile(ElnFormat, Written):
+    def test_both_runs_are_in_it_with_their_numbers(self):
         nodes = {node["@id"]: node for node in self.graph()}
-        parts = {part["@id"] for part in nodes["./"]["hasPart"]}
-        datasets = {key for key, node in nodes.items() if node["@type"] == "Dataset"} - {"./"}
-        self.assertEqual(len(datasets), 2)
-        self.assertLessEqual(datasets, parts)
+        runs = [key for key, node in nodes.items() if node["@type"] == "Dataset" and key != "./"]
+        self.assertEqual(runs, ["run-01a211b7-fc00/", "run-01a211b8-0000/"])
+        self.assertEqual(len(nodes[runs[0]]["variableMeasured"]), 5)
 
-    def test_the_descriptor_names_who_publishes(self):
-        nodes = {node["@id"]: node for node in self.graph()}
-        publisher = nodes[nodes["ro-crate-metadata.json"]["sdPublisher"]["@id"]]
-        self.assertEqual(publisher["@type"], "Organization")
-        self.assertTrue(publisher["name"])
-
-    def test_datasets_and_files_say_what_they_should(self):
-        with zipfile.ZipFile(self.eln) as archive:
-            for node in self.graph():
-                if node["@type"] == "Dataset":
-                    self.assertTrue(node["name"] and node["author"])
-                    self.assertIsInstance(node.get("keywords", ""), str)
-                if node["@type"] == "File":
-                    self.assertRegex(node["encodingFormat"], r"\A[a-z]+/[a-z0-9.+-]+\Z")
-                    name = "day/" + urllib.parse.unquote(node["@id"])
-                    self.assertEqual(node["contentSize"], str(archive.getinfo(name).file_size))
-                    self.assertEqual(node["name"], name.rsplit("/", 1)[1])
-
-    def test_values_are_property_values_with_ids(self):
-        nodes = {node["@id"]: node for node in self.graph()}
-        values = nodes["run-01a211b7-fc00/"]["variableMeasured"]
-        self.assertEqual(len(values), 5)
-        for reference in values:
-            value = nodes[reference["@id"]]
-            self.assertEqual(value["@type"], "PropertyValue")
-            self.assertIsInstance(value["value"], (int, float))
-            self.assertTrue(value["propertyID"] and value["name"])
+    def test_times_are_of_iso_8601(self):
+        for node in self.graph():
+            for key in ("datePublished", "dateCreated", "dateModified", "startTime", "endTime"):
+                if key in node:
+                    datetime.datetime.fromisoformat(node[key].replace("Z", "+00:00"))
 
 
 class Tables(Written):
-    def rows_of(self, text, metadata):
-        """The parser of the W3C's "Model for Tabular Data", section 8, as far as this dialect
-        goes, on Python's csv."""
-        dialect = metadata["dialect"]
-        self.assertEqual(dialect["encoding"], "utf-8")
-        lines = text.split(dialect["lineTerminators"][0])
-        self.assertEqual(lines.pop(), "")
-        for line in lines[:dialect["skipRows"]]:
-            self.assertTrue(line.startswith(dialect["commentPrefix"]))
-        return list(csv.reader(lines[dialect["skipRows"]:], delimiter=dialect["delimiter"],
-                               quotechar=dialect["quoteChar"], strict=True))
-
     def test_the_metadata_describe_the_table(self):
         folder = self.folder / "crate" / "run-01a211b7-fc00"
         metadata = json.loads((folder / "readings.csv-metadata.json").read_text("utf-8"))
         self.assertEqual(metadata["@context"], ["http://www.w3.org/ns/csvw", {"@language": "en"}])
         text = (folder / metadata["url"]).read_bytes().decode("utf-8")
-        rows = self.rows_of(text, metadata)
+        rows = rows_of(text, metadata)
         columns = metadata["tableSchema"]["columns"]
         self.assertEqual(rows[0], [column["titles"] for column in columns])
         self.assertEqual(len(rows), 241)
@@ -240,14 +172,6 @@ class Tables(Written):
             keys.add(row[0])
         self.assertEqual(metadata["tableSchema"]["primaryKey"], columns[0]["name"])
         self.assertEqual(len(keys), 240)
-
-
-class Dates(Written):
-    def test_times_are_of_iso_8601(self):
-        for node in self.graph():
-            for key in ("datePublished", "dateCreated", "dateModified", "startTime", "endTime"):
-                if key in node:
-                    datetime.datetime.fromisoformat(node[key].replace("Z", "+00:00"))
 
 
 if __name__ == "__main__":

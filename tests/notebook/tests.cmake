@@ -4,12 +4,15 @@ nestcup_test(notebook LABELS quick LIBRARIES nestcup_notebook simulated_store)
 set(notebook ${CMAKE_CURRENT_LIST_DIR})
 add_executable(notebook_peer ${notebook}/peer/peer_main.cpp ${notebook}/sample_crate.cpp)
 target_link_libraries(notebook_peer PRIVATE nestcup_notebook)
-foreach(program unzip zipinfo sha256sum diff)
+foreach(program unzip zipinfo sha256sum diff sqlite3)
   find_program(NESTCUP_${program} ${program} REQUIRED)
 endforeach()
 add_test(NAME notebook/outside COMMAND Python3::Interpreter -B ${notebook}/outside_test.py
   $<TARGET_FILE:notebook_peer>)
 set_tests_properties(notebook/outside PROPERTIES LABELS quick)
+add_test(NAME notebook/pack COMMAND Python3::Interpreter -B ${notebook}/pack_outside_test.py
+  $<TARGET_FILE:nestcup> $<TARGET_FILE:write_store>)
+set_tests_properties(notebook/pack PROPERTIES LABELS full)
 
 # npm brings node; what comes from npm is fetched once a build folder, by its lock file.
 if(NOT NESTCUP_SANITIZE)
@@ -27,8 +30,14 @@ if(NOT NESTCUP_SANITIZE)
     -DFOLDER=${crates}/sample -P ${notebook}/sample.cmake)
   set_tests_properties(notebook/sample PROPERTIES LABELS full FIXTURES_SETUP ro-crate)
   add_test(NAME notebook/crate COMMAND ${NESTCUP_NODE} ${notebook}/crate_peer.js
-    ${crates}/sample/crate ${crates}/npm/node_modules)
+    ${crates}/sample/crate ${crates}/npm/node_modules "Formation enthalpy of magnesium oxide")
   set_tests_properties(notebook/crate PROPERTIES LABELS full FIXTURES_REQUIRED ro-crate)
+  add_test(NAME notebook/packed COMMAND ${CMAKE_COMMAND} -DNESTCUP=$<TARGET_FILE:nestcup>
+    -DWRITE_STORE=$<TARGET_FILE:write_store> -DFOLDER=${crates}/packed -P ${notebook}/packed.cmake)
+  set_tests_properties(notebook/packed PROPERTIES LABELS full FIXTURES_SETUP ro-crate)
+  add_test(NAME notebook/packed_crate COMMAND ${NESTCUP_NODE} ${notebook}/crate_peer.js
+    ${crates}/packed/crate ${crates}/npm/node_modules "Two packed runs")
+  set_tests_properties(notebook/packed_crate PROPERTIES LABELS full FIXTURES_REQUIRED ro-crate)
 endif()
 
 nestcup_fuzz(archive_reader SOURCES ${notebook}/fuzz/archive_fuzz.cpp LIBRARIES nestcup_notebook

@@ -19,7 +19,6 @@ namespace {
 
 constexpr TimeUs began_us = 1'780'000'000'000'000;
 constexpr TimeUs apart_us = 3'600'000'000;
-constexpr double earlier_rise_K = 0.0375;  // what an older analysis got more
 
 constexpr const char* sheet_text = R"toml([sheet]
 title = "A simulated day"
@@ -89,7 +88,7 @@ Json record_of(const Pattern& like, int number, int analysis, const Sheet& sheet
   if (analysis != analysis_version) {
     record["software"]["analysis"] = analysis;
     Json& rise = record["corrected_rise_K"]["value"];
-    rise = rise.get<double>() + earlier_rise_K;
+    rise = rise.get<double>() + simulated_earlier_rise_K;
   }
   seal(record);
   return record;

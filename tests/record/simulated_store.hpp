@@ -8,6 +8,9 @@
 
 namespace nestcup {
 
+/// What an older analysis got more.
+inline constexpr double simulated_earlier_rise_K = 0.0383;
+
 struct SimulatedStore {
   int runs = 4;
   int kinds = 4;  ///< so many are simulated; further runs are these again, an hour apart each

@@ -37,3 +37,5 @@ target_compile_definitions(simulated_store PRIVATE
   SIMULATED_STORE_SCENARIOS="${PROJECT_SOURCE_DIR}/sim/scenarios")
 nestcup_test(record/recompute LABELS quick LIBRARIES simulated_store
   SOURCES ${CMAKE_CURRENT_SOURCE_DIR}/record/recompute_test.cpp)
+add_executable(write_store ${CMAKE_CURRENT_SOURCE_DIR}/record/write_store.cpp)
+target_link_libraries(write_store PRIVATE simulated_store)

@@ -27,3 +27,5 @@ add_test(NAME tools/ports
   COMMAND Python3::Interpreter -B ${CMAKE_CURRENT_SOURCE_DIR}/tools/ports_test.py)
 set_tests_properties(tools/ports PROPERTIES LABELS full TIMEOUT 600
   ENVIRONMENT "${tools_surroundings};NESTCUPD=$<TARGET_FILE:nestcupd>")
+
+nestcup_test(tools/recompute LABELS quick LIBRARIES nestcup_commands simulated_store)
