@@ -6,13 +6,13 @@
 namespace nestcup::pooled {
 namespace {
 
-Json number(const std::optional<double>& value) {
+Json json_number(const std::optional<double>& value) {
   return value && std::isfinite(*value) ? Json(*value) : Json(nullptr);
 }
 
 Json quantity(const Uncertain& value) {
-  Json json{{"value", number(value.value)}, {"u", number(value.u)}};
-  if (value.dof) json["dof"] = number(value.dof);
+  Json json{{"value", json_number(value.value)}, {"u", json_number(value.u)}};
+  if (value.dof) json["dof"] = json_number(value.dof);
   return json;
 }
 
@@ -29,15 +29,15 @@ Json value_json(const ClassResult& result, const BenchValue& value, const PoolCo
   Json json{{"bench", bench_name(result, value.bench, context)}};
   json.update(quantity(value.stated));
   json["u_own"] = value.u_own;
-  json["z"] = number(value.z);
-  json["E_n"] = number(value.E_n);
+  json["z"] = json_number(value.z);
+  json["E_n"] = json_number(value.E_n);
   json["standing"] = standing_word(value);
   json["grubbs"] = test_word(value.grubbs);
   json["far"] = value.far;
   json["cochran"] = test_word(value.scatter);
   json["runs"] = Json::array();
   for (const auto& [run, found] : value.runs) {
-    Json one{{"value", number(found)}};
+    Json one{{"value", json_number(found)}};
     if (!context.nameless) one["id"] = run;
     json["runs"].push_back(std::move(one));
   }
@@ -71,7 +71,7 @@ Json accepted_json(const std::optional<AcceptedFigure>& accepted) {
   if (!accepted) return nullptr;
   Json json = quantity(accepted->value);
   json["source"] = accepted->source;
-  json["E_n"] = number(accepted->E_n);
+  json["E_n"] = json_number(accepted->E_n);
   return json;
 }
 
@@ -115,7 +115,7 @@ Json reason_json(const Reason& reason) {
             {"trials", reason.trials},
             {"values", Json::object()},
             {"text", reason.text}};
-  for (const auto& [name, value] : reason.values) json["values"][name] = number(value);
+  for (const auto& [name, value] : reason.values) json["values"][name] = json_number(value);
   return json;
 }
 
