@@ -81,8 +81,8 @@ std::string_view advice_for(int primary_code, int system_errno) {
 
 Error cannot_be_written(std::string_view path) {
   return {Fault::io,
-          fmt::format("{}: cannot be opened for writing, though its rights permit it; check whether "
-                      "the disk is full, and the system's log",
+          fmt::format("{}: cannot be opened for writing, though its rights permit it; check "
+                      "whether the disk is full, and the system's log",
                       path)};
 }
 

@@ -15,8 +15,8 @@ namespace nestcup {
 /// What to try; `otherwise` where the number says nothing that helps.
 [[nodiscard]] std::string_view advice_for_number(int number, std::string_view otherwise);
 
-/// Whether the rights on a store, its -wal and -shm and their folder let it be written. SQLite falls
-/// back to reading whatever kept it from opening a file, and does not say what that was.
+/// Whether the rights on a store, its -wal and -shm and their folder let it be written. SQLite
+/// falls back to reading whatever kept it from opening a file, and does not say what that was.
 [[nodiscard]] bool rights_permit_writing(const std::string& path);
 
 }  // namespace nestcup
