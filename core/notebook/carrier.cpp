@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <random>
 #include <set>
 
@@ -100,6 +101,7 @@ class Pass {
     if (auto noted = notes_.carried(owed, options_.now_us()); !noted) return noted;
     ++count_.carried;
     --count_.waiting;
+    late_ = std::min(late_, owed.link);
     for (std::string& remark : arrival->remarks) count_.remarks.push_back(std::move(remark));
     options_.tell(owed, count_.waiting);
     return {};
@@ -136,12 +138,13 @@ class Pass {
           notebook_.name(), kept->head.links, head->links));
       return {};
     }
-    if (*last <= kept->head.links) return {};
-    const auto news = chain.links(kept->head.links + 1, *last);
+    const int from = std::min(kept->head.links + 1, late_);
+    if (*last < from) return {};
+    const auto news = chain.links(from, *last);
     if (!news) return news.error();
     KeptHead now{"", {head->book, *last, news->back().sha256}};
     if (auto indexed = keep_indexes(*news, now); !indexed) return indexed;
-    return notebook_.keep_head(now);
+    return *last > kept->head.links ? notebook_.keep_head(now) : Result<void>{};
   }
 
   /// @param now  gets the bench's name
@@ -171,19 +174,26 @@ class Pass {
     return started.is_string() ? started.get<std::string>().substr(0, month_length) : "undated";
   }
 
+  /// The name of a run's folder, which its first record gives.
+  [[nodiscard]] Result<std::string> folder_of(const StoredRun& run, const Json& newest) const {
+    if (run.revision == 1) return entry_folder(newest);
+    const auto revisions = store_.revisions(run.id);
+    if (!revisions) return revisions.error();
+    return entry_folder(Json::parse(revisions->front().record_json));
+  }
+
   Result<void> keep_index(const KeptHead& now, const std::string& month,
                           const std::vector<StoredRun>& runs) {
     std::vector<IndexLine> lines;
     for (const StoredRun& run : runs) {
-      Json record = Json::parse(run.record_json);
-      if (month_of(record) != month) continue;
       const auto there = outbox_.has_run(notebook_.name(), run.number);
       if (!there) return there.error();
       if (!*there) continue;
-      const auto revisions = store_.revisions(run.id);
-      if (!revisions) return revisions.error();
-      const Json first = Json::parse(revisions->front().record_json);
-      lines.push_back({entry_folder(first), std::move(record)});
+      Json record = Json::parse(run.record_json);
+      if (month_of(record) != month) continue;
+      const auto folder = folder_of(run, record);
+      if (!folder) return folder.error();
+      lines.push_back({*folder, std::move(record)});
     }
     auto remarks = notebook_.keep_index(now, month, lines);
     if (!remarks) return remarks.error();
@@ -197,6 +207,8 @@ class Pass {
   OutboxNotes& notes_;
   const CarryOptions& options_;
   std::vector<OwedRevision> ahead_;
+  /// The first link carried in this pass; one that was blocked may come after later ones.
+  int late_ = std::numeric_limits<int>::max();
   CarryCount count_;
 };
 

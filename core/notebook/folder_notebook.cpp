@@ -9,6 +9,7 @@
 
 #include "core/base/digest.hpp"
 #include "core/notebook/new_place.hpp"
+#include "core/notebook/place_steps.hpp"
 
 namespace nestcup {
 namespace {
@@ -52,6 +53,22 @@ std::string digest_in(const Proof& proof, const std::string& path) {
   return {};
 }
 
+/// Makes the notebook's folder where it is not there, and its name last on the disk, also where an
+/// earlier attempt came no further than to make it. A folder above that may not be opened cannot be
+/// flushed.
+Result<void> make_root(const std::string& root) {
+  std::vector<std::string> above = {folder_above(root)};
+  while (!is_there(above.back())) above.push_back(folder_above(above.back()));
+  std::error_code code;
+  fs::create_directories(root, code);
+  if (code) return place_error(root, "cannot be made", code.value());
+  for (const std::string& folder : above) {
+    auto flushed = flush_folder(folder);
+    if (!flushed && flushed.error().kind != Fault::not_permitted) return flushed;
+  }
+  return {};
+}
+
 /// Whether a revision that a folder has is the one that is to be brought.
 bool has_revision(const Proof& proof, const RunEntry& entry) {
   const auto own = entry.bytes_of("run.json");
@@ -61,27 +78,34 @@ bool has_revision(const Proof& proof, const RunEntry& entry) {
   return digest && there.link.record_sha256 == *digest;
 }
 
+/// Whether these bytes are the proof that `now` took the place of, as it was written: an attempt
+/// that is cut off right then leaves it aside.
+bool is_earlier_proof(const std::string& bytes, const Proof& now) {
+  const auto proof = parse_proof(bytes, proof_name);
+  if (!proof || proof->run_id != now.run_id || proof->book != now.book ||
+      proof->revisions.size() >= now.revisions.size()) {
+    return false;
+  }
+  for (std::size_t i = 0; i < proof->revisions.size(); ++i) {
+    if (proof->revisions[i].link.sha256 != now.revisions[i].link.sha256) return false;
+  }
+  return Json::parse(bytes).dump(2) + "\n" == bytes;
+}
+
 }  // namespace
 
 FolderNotebook::FolderNotebook(const NotebookSettings& settings, std::string mark)
     : root_(settings.target), name_(notebook_name(settings)), mark_(std::move(mark)) {}
 
 Result<void> FolderNotebook::begin(bool has_runs) {
-  if (!is_there(root_)) {
-    if (has_runs) {
-      return Error{Fault::unavailable,
-                   fmt::format("{}: the folder is gone, though runs were carried there; was it "
-                               "moved, or is its disk not mounted?",
-                               root_)};
-    }
-    std::error_code code;
-    fs::create_directories(root_, code);
-    if (code) {
-      const bool denied =
-          code == std::errc::permission_denied || code == std::errc::read_only_file_system;
-      return Error{denied ? Fault::not_permitted : Fault::cannot_create,
-                   fmt::format("{}: cannot be made: {}", root_, code.message())};
-    }
+  if (!is_there(root_) && has_runs) {
+    return Error{Fault::unavailable,
+                 fmt::format("{}: the folder is gone, though runs were carried there; was it "
+                             "moved, or is its disk not mounted?",
+                             root_)};
+  }
+  if (!has_runs) {
+    if (auto made = make_root(root_); !made) return made;
   }
   // Beside the runs' folders only this program writes: nothing there is anyone's words.
   return remove_left_overs(root_, mark_, [](const std::string&) { return true; });
@@ -117,14 +141,20 @@ Result<Arrival> FolderNotebook::bring_to(const Place& place, const RunEntry& ent
     const std::string digest = sha256_hex(bytes);
     const bool was_ours = std::any_of(place.proof.files.begin(), place.proof.files.end(),
                                       [&](const auto& file) { return file.second == digest; });
-    return was_ours || bytes == place.proof_text ||
+    return was_ours || bytes == place.proof_text || is_earlier_proof(bytes, place.proof) ||
            std::any_of(entry.files.begin(), entry.files.end(),
                        [&](const BundleFile& file) { return file.bytes.starts_with(bytes); });
   };
   if (auto tidy = remove_left_overs(place.path, mark_, known); !tidy) return tidy.error();
   Arrival arrival;
   arrival.was_there = has_revision(place.proof, entry);
-  if (arrival.was_there) return arrival;
+  if (arrival.was_there) {
+    // The attempt that brought it may have been cut off before its names were on the disk.
+    for (const std::string& folder : {place.path, root_}) {
+      if (auto flushed = flush_folder(folder); !flushed) return flushed.error();
+    }
+    return arrival;
+  }
   // The proof comes last: until then the folder is that of the revision before.
   for (const BundleFile& file : entry.files) {
     if (auto brought = bring_file(place, file, entry.revision, arrival); !brought) {

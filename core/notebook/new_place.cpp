@@ -26,8 +26,7 @@ int name_file(const std::string& from, const std::string& to, IfThere if_there) 
   if (errno != EINVAL && errno != ENOSYS) return errno;
   // Not every file system knows that; a second name never takes another's place either.
   if (::link(from.c_str(), to.c_str()) != 0) return errno;
-  ::unlink(from.c_str());
-  return 0;
+  return ::unlink(from.c_str()) == 0 ? 0 : errno;
 }
 
 /// The same for a folder.

@@ -64,10 +64,11 @@ Result<bool> replace_known(const std::string& path, std::string_view bytes,
     }
     replaced = false;
   }
-  ::unlink(aside->c_str());
+  const int left = ::unlink(aside->c_str()) == 0 ? 0 : errno;
   if (number != 0 && number != EINVAL && number != ENOSYS) {
     return place_error(path, "cannot be replaced", number);
   }
+  if (left != 0) return place_error(*aside, "cannot be removed", left);
   if (auto flushed = flush_folder(folder_above(path)); !flushed) return flushed.error();
   return replaced;
 }

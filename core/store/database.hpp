@@ -17,6 +17,8 @@ namespace nestcup {
 /// @param system_errno  what the operating system said, 0 where it said nothing
 [[nodiscard]] Error sqlite_error(int extended_code, int system_errno, std::string_view path,
                                  std::string_view what);
+/// For a file that SQLite would open for reading only, though the rights on it say otherwise.
+[[nodiscard]] Error cannot_be_written(std::string_view path);
 
 /// A compiled statement. Parameters and columns count as in SQLite: parameters from 1, columns
 /// from 0.

@@ -10,6 +10,7 @@
 #include <utility>
 
 #include "core/store/store.hpp"
+#include "core/store/system_reason.hpp"
 
 namespace nestcup {
 
@@ -34,10 +35,9 @@ Error held_error(const std::string& store_path, const std::string& holder) {
 }
 
 Error open_error(const std::string& lock_path, int reason) {
-  const bool denied = reason == EACCES || reason == EPERM || reason == EROFS;
-  return {denied ? Fault::not_permitted : Fault::cannot_create,
-          fmt::format("{}: the lock file cannot be opened: {}; check the folder and its rights",
-                      lock_path, std::strerror(reason))};
+  return {open_fault(reason, Fault::cannot_create),
+          fmt::format("{}: the lock file cannot be opened: {}; {}", lock_path,
+                      std::strerror(reason), advice_for_number(reason, "check the folder"))};
 }
 
 }  // namespace

@@ -1,5 +1,6 @@
 // SQLite's result codes (https://www.sqlite.org/rescode.html) in words.
 #include <fmt/format.h>
+#include <unistd.h>
 
 #include <array>
 #include <cerrno>
@@ -7,6 +8,7 @@
 #include <utility>
 
 #include "core/store/database.hpp"
+#include "core/store/system_reason.hpp"
 
 namespace nestcup {
 
@@ -32,10 +34,6 @@ constexpr std::array<CodeWords, 10> extended_words{{
 }};
 
 Fault fault_of(int primary_code, int system_errno) {
-  if (primary_code == SQLITE_CANTOPEN &&
-      (system_errno == EACCES || system_errno == EPERM || system_errno == EROFS)) {
-    return Fault::not_permitted;
-  }
   switch (primary_code) {
     case SQLITE_NOTADB:
     case SQLITE_CORRUPT:
@@ -50,13 +48,14 @@ Fault fault_of(int primary_code, int system_errno) {
     case SQLITE_AUTH:
       return Fault::not_permitted;
     case SQLITE_CANTOPEN:
-      return Fault::cannot_create;
+      return open_fault(system_errno, Fault::cannot_create);
     default:
       return Fault::io;
   }
 }
 
-std::string_view advice_for(int primary_code) {
+/// @param system_errno  0 where the code tells all that is known
+std::string_view advice_for(int primary_code, int system_errno) {
   switch (primary_code) {
     case SQLITE_FULL:
       return "make room on the disk";
@@ -70,9 +69,9 @@ std::string_view advice_for(int primary_code) {
     case SQLITE_PERM:
     case SQLITE_AUTH:
     case SQLITE_CANTOPEN:
-      return "check the rights on the file and its folder";
+      return advice_for_number(system_errno, "check the rights on the file and its folder");
     case SQLITE_IOERR:
-      return "check the disk and the system's log";
+      return advice_for_number(system_errno, "check the disk and the system's log");
     default:
       return "this should not happen; please report it";
   }
@@ -80,9 +79,22 @@ std::string_view advice_for(int primary_code) {
 
 }  // namespace
 
+Error cannot_be_written(std::string_view path) {
+  return {Fault::io,
+          fmt::format("{}: cannot be opened for writing, though its rights permit it; check "
+                      "whether the disk is full, and the system's log",
+                      path)};
+}
+
 Error sqlite_error(int extended_code, int system_errno, std::string_view path,
                    std::string_view what) {
   const int primary_code = extended_code & 0xFF;
+  const bool log_missing = primary_code == SQLITE_CANTOPEN && system_errno == ENOENT &&
+                           access(std::string(path).c_str(), F_OK) == 0;
+  if ((primary_code == SQLITE_READONLY || log_missing) &&
+      rights_permit_writing(std::string(path))) {
+    return cannot_be_written(path);
+  }
   std::string reason = sqlite3_errstr(extended_code);
   for (const CodeWords& known : extended_words) {
     if (known.code == extended_code) reason += fmt::format(", {}", known.words);
@@ -92,7 +104,7 @@ Error sqlite_error(int extended_code, int system_errno, std::string_view path,
   }
   return {fault_of(primary_code, system_errno),
           fmt::format("{}: {} failed: {} (SQLite code {}); {}", path, what, reason, extended_code,
-                      advice_for(primary_code))};
+                      advice_for(primary_code, system_errno))};
 }
 
 }  // namespace nestcup

@@ -10,6 +10,7 @@
 
 #include "core/store/filesystem.hpp"
 #include "core/store/schema.hpp"
+#include "core/store/system_reason.hpp"
 
 namespace nestcup {
 
@@ -104,6 +105,7 @@ Result<void> use_log(const Database& database) {
 
 Result<void> prepare_for_writing(Database& database) {
   if (sqlite3_db_readonly(database.handle(), "main") == 1) {
+    if (rights_permit_writing(database.path())) return cannot_be_written(database.path());
     return Error{Fault::not_permitted,
                  fmt::format("{}: may be read but not written; check the rights", database.path())};
   }

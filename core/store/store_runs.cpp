@@ -218,6 +218,12 @@ Result<StoredRun> Store::find_run(const std::string& which) const {
     if (!runs->empty()) return std::move(runs->front());
   }
   const std::string id_end = lower_case(which);
+  // A full id, by the index: its end alone would be looked for in every row.
+  auto whole = inner_->prepare(fmt::format("{} WHERE run.id = ?", select_runs));
+  if (!whole) return whole.error();
+  auto same = all_runs(whole->bind(1, id_end));
+  if (!same) return same.error();
+  if (!same->empty()) return std::move(same->front());
   if (id_end.size() >= shortest_id_end) {
     auto statement = inner_->prepare(
         fmt::format("{} WHERE substr(run.id, -?1) = ?2 ORDER BY run.number", select_runs));

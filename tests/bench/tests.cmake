@@ -151,3 +151,16 @@ else()
   add_test(NAME bench/recompute COMMAND bench_recompute 6)
   set_tests_properties(bench/recompute PROPERTIES LABELS full)
 endif()
+
+# Finished runs on their way into a notebook folder, beside copying; that they arrive is judged,
+# time is not.
+add_executable(bench_sync ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_sync.cpp)
+target_link_libraries(bench_sync PRIVATE nestcup_notebook simulated_store)
+add_custom_target(bench_notebook COMMAND bench_sync COMMAND bench_sync --charts 200
+  DEPENDS bench_sync USES_TERMINAL VERBATIM)
+if(NESTCUP_SANITIZE)
+  set_target_properties(bench_sync PROPERTIES EXCLUDE_FROM_ALL ON)
+else()
+  add_test(NAME bench/sync COMMAND bench_sync 130)
+  set_tests_properties(bench/sync PROPERTIES LABELS full)
+endif()

@@ -57,6 +57,16 @@ class Bench {
     return notebook() / entry_folder(Json::parse(first->front().record_json));
   }
 
+  /// All indexes; they name a run by its folder.
+  [[nodiscard]] std::string index_text() const {
+    std::string text;
+    for (const auto& entry : fs::directory_iterator(notebook())) {
+      if (!entry.path().filename().string().starts_with("index ")) continue;
+      text += TemporaryFolder::text_of(entry.path().string());
+    }
+    return text;
+  }
+
   TimeUs now_us = 1'790'000'000'000'000;
 
  private:
@@ -197,8 +207,10 @@ TEST_CASE("what is in a run's place and is not that run blocks it alone") {
     CHECK(owed->front().reason.find("move it away") != std::string::npos);
     fs::remove_all(longer);
     CHECK(bench.pass().carried == 0);  // until somebody asks
+    CHECK(bench.index_text().find(folder.filename().string()) == std::string::npos);
     REQUIRE(Outbox(bench.store()).try_again(notebook_name(bench.settings())));
     CHECK(bench.pass().carried == 1);
+    CHECK(bench.index_text().find(folder.filename().string()) != std::string::npos);
   }
   CHECK(json_at(folder / "run.json").at("id") == "something else");
 }

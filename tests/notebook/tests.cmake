@@ -51,3 +51,21 @@ nestcup_test(notebook/verify LABELS quick LIBRARIES nestcup_notebook nestcup_sim
   SOURCES ${notebook}/verify/verify_test.cpp ${notebook}/verify/import_test.cpp ${carried})
 nestcup_test(notebook/commands LABELS quick LIBRARIES nestcup_commands nestcup_simlib
   SOURCES ${notebook}/verify/commands_test.cpp ${carried})
+
+# The way of a finished run (store, outbox, notebook folder) with faults at every step, kills at any
+# moment, and what else can happen to it. tools/campaign has the long forms.
+add_executable(campaign_store ${notebook}/campaign/campaign_store.cpp)
+target_link_libraries(campaign_store PRIVATE nestcup_daemon simulated_store)
+add_dependencies(campaign_store nestcup fault_shim)
+set(campaign_surroundings ${fault_surroundings} "NESTCUP=$<TARGET_FILE:nestcup>"
+  "NESTCUP_CAMPAIGN_STORE=$<TARGET_FILE:campaign_store>")
+if(NESTCUP_SANITIZE)
+  set_target_properties(campaign_store PROPERTIES EXCLUDE_FROM_ALL ON)
+else()
+  foreach(theme steps kill around)
+    add_test(NAME notebook/campaign_${theme}
+      COMMAND Python3::Interpreter -B ${notebook}/campaign/${theme}_test.py)
+    set_tests_properties(notebook/campaign_${theme} PROPERTIES LABELS full TIMEOUT 600
+      ENVIRONMENT "${campaign_surroundings};NESTCUP_TEST_EVERY_STEP=13")
+  endforeach()
+endif()
