@@ -1,6 +1,6 @@
 """A bench in a folder for the campaigns on the way of a finished run: store, bench file and
-notebook folder, and what must hold of them whatever happened. Digests are worked out anew from what the
-headers say of them (core/store/chain.hpp, core/notebook/run_entry.hpp), by Python alone.
+notebook folder, and what must hold of them whatever happened. Digests are worked out anew from what
+the headers say of them (core/store/chain.hpp, core/notebook/run_entry.hpp), by Python alone.
 
 The environment names the programs: NESTCUP and NESTCUP_CAMPAIGN_STORE.
 """
