@@ -17,13 +17,13 @@ namespace {
 constexpr double idle_s = 600.0;
 constexpr double store_failed_s = 5.0;
 
+}  // namespace
+
 TimeUs unix_now_us() {
   return std::chrono::duration_cast<std::chrono::microseconds>(
              std::chrono::system_clock::now().time_since_epoch())
       .count();
 }
-
-}  // namespace
 
 /// Hands outcomes to the recorder and waits until they are stored.
 class Delivery::Notes : public OutboxNotes {

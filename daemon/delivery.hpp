@@ -18,6 +18,9 @@
 
 namespace nestcup::daemon {
 
+/// Now by the wall clock, whatever the speed of the bench's.
+[[nodiscard]] TimeUs unix_now_us();
+
 /// How a notebook stands after the last pass.
 struct NotebookState {
   std::string name;

@@ -25,12 +25,6 @@ namespace {
 constexpr TimeUs resume_window_us = 55 * 60 * us_per_s;
 constexpr auto stop_patience = std::chrono::milliseconds(800);
 
-TimeUs unix_now_us() {
-  return std::chrono::duration_cast<std::chrono::microseconds>(
-             std::chrono::system_clock::now().time_since_epoch())
-      .count();
-}
-
 /// What the store knows of the time before this start.
 struct Past {
   std::optional<StoredSession> session;

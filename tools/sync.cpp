@@ -19,7 +19,7 @@
 namespace nestcup {
 namespace {
 
-constexpr auto look_every = std::chrono::milliseconds(200);
+constexpr auto look_again = std::chrono::milliseconds(200);
 constexpr int most_lines = 10;
 
 Result<SyncPlace> place_of(const cli::Parsed& parsed) {
@@ -52,7 +52,7 @@ Result<void> watch(const SyncPlace& place, cli::Streams& streams) {
       progress.at(one.count.notebook, one.count.owed);
     }
     if (!under_way) return failed ? Result<void>(*failed) : Result<void>{};
-    std::this_thread::sleep_for(look_every);
+    std::this_thread::sleep_for(look_again);
   }
 }
 

@@ -4,8 +4,6 @@
 
 #include <algorithm>
 #include <filesystem>
-#include <fstream>
-#include <iterator>
 
 #include "core/base/digest.hpp"
 #include "core/notebook/new_place.hpp"
@@ -18,17 +16,6 @@ namespace fs = std::filesystem;
 
 constexpr std::size_t longer_id_end = 12;
 
-/// A file's bytes; nothing where it cannot be read.
-std::optional<std::string> bytes_at(const fs::path& path) {
-  std::ifstream file(path, std::ios::binary);
-  if (!file) return std::nullopt;
-  try {
-    return std::string(std::istreambuf_iterator<char>(file), {});
-  } catch (const std::ios_base::failure&) {
-    return std::nullopt;
-  }
-}
-
 bool is_there(const fs::path& path) {
   std::error_code code;
   return fs::exists(fs::symlink_status(path, code));
@@ -37,7 +24,7 @@ bool is_there(const fs::path& path) {
 /// The run that a folder says it is of; empty where it says nothing.
 std::string run_in(const fs::path& folder) {
   for (const char* const name : {proof_name, "run.json"}) {
-    const auto text = bytes_at(folder / name);
+    const auto text = bytes_at((folder / name).string());
     const Json json = text ? Json::parse(*text, nullptr, false) : Json();
     for (const char* const key : {"run", "id"}) {
       if (json.is_object() && json.contains(key) && json[key].is_string()) return json[key];
@@ -130,7 +117,7 @@ Result<Arrival> FolderNotebook::bring(const RunEntry& entry) {
     if (auto written = write_folder(*path, entry.files, mark_); !written) return written.error();
     return Arrival{};
   }
-  Place place{*path, {}, bytes_at(fs::path(*path) / proof_name).value_or("")};
+  Place place{*path, {}, bytes_at((fs::path(*path) / proof_name).string()).value_or("")};
   auto proof = parse_proof(place.proof_text, *path);
   if (proof) place.proof = std::move(*proof);
   return bring_to(place, entry);
@@ -196,7 +183,7 @@ Result<KeptHead> FolderNotebook::head(const std::string& book) {
        entry.increment(code)) {
     const std::string file = entry->path().filename().string();
     if (!file.starts_with("chain ") || !file.ends_with(end)) continue;
-    const auto text = bytes_at(entry->path());
+    const auto text = bytes_at(entry->path().string());
     auto head = parse_head(text.value_or(""), entry->path().string());
     if (!head) return head.error();
     if (head->head.book == book) return head;

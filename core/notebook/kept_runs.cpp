@@ -4,12 +4,11 @@
 
 #include <algorithm>
 #include <filesystem>
-#include <fstream>
-#include <iterator>
 #include <set>
 
 #include "core/base/digest.hpp"
 #include "core/notebook/archive.hpp"
+#include "core/notebook/place_steps.hpp"
 
 namespace nestcup {
 namespace {
@@ -21,14 +20,10 @@ constexpr int deepest = 3;
 constexpr const char* record_name = "run.json";
 constexpr std::string_view head_lead = "chain ";
 
-Result<std::string> bytes_at(const fs::path& path) {
-  std::ifstream file(path, std::ios::binary);
-  if (!file) return Error{Fault::io, path.string() + ": cannot be read"};
-  try {
-    return std::string(std::istreambuf_iterator<char>(file), {});
-  } catch (const std::ios_base::failure&) {
-    return Error{Fault::io, path.string() + ": reading failed"};
-  }
+Result<std::string> readable_bytes(const std::string& path) {
+  auto bytes = bytes_at(path);
+  if (!bytes) return Error{Fault::io, path + ": cannot be read"};
+  return std::move(*bytes);
 }
 
 std::string below(const std::string& folder, const std::string& name) {
@@ -62,7 +57,7 @@ bool PlaceFiles::has(const std::string& file) const {
 }
 
 Result<std::string> PlaceFiles::bytes(const std::string& file) const {
-  if (!archive) return bytes_at(fs::path(path) / file);
+  if (!archive) return readable_bytes((fs::path(path) / file).string());
   const auto found = archive->find(file);
   if (found != archive->end()) return found->second;
   return Error{Fault::io, path + ": holds no " + file};

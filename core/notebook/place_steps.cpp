@@ -5,6 +5,8 @@
 
 #include <cerrno>
 #include <filesystem>
+#include <fstream>
+#include <iterator>
 #include <system_error>
 
 namespace nestcup {
@@ -41,6 +43,16 @@ bool OpenFile::write_all(std::string_view bytes) const {
 
 bool OpenFile::flush() const {
   return ::fsync(number_) == 0;
+}
+
+std::optional<std::string> bytes_at(const std::string& path) {
+  std::ifstream file(path, std::ios::binary);
+  if (!file) return std::nullopt;
+  try {
+    return std::string(std::istreambuf_iterator<char>(file), {});
+  } catch (const std::ios_base::failure&) {
+    return std::nullopt;  // a folder, say
+  }
 }
 
 std::string folder_above(const std::string& path) {

@@ -3,6 +3,7 @@
 
 #include <fcntl.h>
 
+#include <optional>
 #include <string>
 #include <string_view>
 
@@ -35,6 +36,8 @@ class OpenFile {
   int number_;
 };
 
+/// A file's bytes; nothing where it cannot be read.
+[[nodiscard]] std::optional<std::string> bytes_at(const std::string& path);
 [[nodiscard]] std::string folder_above(const std::string& path);
 /// A name beside `path` for a file under way.
 [[nodiscard]] std::string name_beside(const std::string& path, const std::string& mark, int number);

@@ -6,8 +6,6 @@
 #include <cerrno>
 #include <cstdio>
 #include <filesystem>
-#include <fstream>
-#include <iterator>
 
 #include "core/notebook/new_place.hpp"
 #include "core/notebook/place_steps.hpp"
@@ -16,11 +14,6 @@ namespace nestcup {
 namespace {
 
 namespace fs = std::filesystem;
-
-std::string bytes_at(const std::string& path) {
-  std::ifstream file(path, std::ios::binary);
-  return {std::istreambuf_iterator<char>(file), {}};
-}
 
 bool change_places(const std::string& a, const std::string& b) {
   return ::renameat2(AT_FDCWD, a.c_str(), AT_FDCWD, b.c_str(), RENAME_EXCHANGE) == 0;
@@ -58,7 +51,7 @@ Result<bool> replace_known(const std::string& path, std::string_view bytes,
   if (!aside) return aside.error();
   bool replaced = change_places(*aside, path);
   const int number = replaced ? 0 : errno;
-  if (replaced && !known(bytes_at(*aside))) {
+  if (replaced && !known(bytes_at(*aside).value_or(""))) {
     if (!change_places(*aside, path)) {
       return place_error(path, "what was written there lies in " + *aside, errno);
     }
@@ -86,7 +79,7 @@ Result<void> remove_left_overs(const std::string& folder, const std::string& mar
   if (code) return place_error(folder, "cannot be listed", code.value());
   for (const fs::path& left_over : found) {
     const bool is_file = fs::is_regular_file(fs::symlink_status(left_over, code));
-    if (is_file && !known(bytes_at(left_over.string()))) {
+    if (is_file && !known(bytes_at(left_over.string()).value_or(""))) {
       const std::string wanted = wanted_name(left_over.filename().string(), mark);
       if (auto kept = keep_shown(left_over, wanted); !kept) return kept;
       continue;

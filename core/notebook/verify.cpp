@@ -12,15 +12,15 @@
 namespace nestcup {
 namespace {
 
-std::string begin_of(const std::string& digest) {
+std::string digest_words(const std::string& digest) {
   constexpr std::size_t shown = 12;
   return digest.empty() ? "nothing" : digest.substr(0, shown);
 }
 
 std::string digest_text(const std::string& what, const std::string& found,
                         const std::string& expected) {
-  return fmt::format("{} gives the digest {}, expected {}", what, begin_of(found),
-                     begin_of(expected));
+  return fmt::format("{} gives the digest {}, expected {}", what, digest_words(found),
+                     digest_words(expected));
 }
 
 /// The value of a quantity; nothing where it is not known.

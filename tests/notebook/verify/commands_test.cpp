@@ -9,7 +9,7 @@ using namespace nestcup::testing;
 
 namespace {
 
-bool contains(const std::string& text, const std::string& part) {
+bool says(const std::string& text, const std::string& part) {
   return text.find(part) != std::string::npos;
 }
 
@@ -20,9 +20,9 @@ TEST_CASE("verify by the bench file, for people and for scripts") {
   const Outcome people = typed_words({"verify", "--bench", bench.bench_file()});
   INFO(people.err);
   CHECK(people.code == 0);
-  CHECK(contains(people.out, bench.store_path() + ": run 1: belongs together"));
-  CHECK(contains(people.out, bench.run_folder(3) + ": belongs together"));
-  CHECK(contains(people.out, "6 runs belong together\n"));
+  CHECK(says(people.out, bench.store_path() + ": run 1: belongs together"));
+  CHECK(says(people.out, bench.run_folder(3) + ": belongs together"));
+  CHECK(says(people.out, "6 runs belong together\n"));
 
   const Outcome scripts = typed_words({"verify", "--json", "--bench", bench.bench_file()});
   REQUIRE(scripts.code == 0);
@@ -48,9 +48,9 @@ TEST_CASE("verify says what is wrong, where, and with exit code 65") {
       "(SELECT last_us FROM run WHERE number = 2)");
   const Outcome outcome = typed_words({"verify", "--store", bench.store_path()});
   CHECK(outcome.code == 65);
-  CHECK(contains(outcome.out, "run 2: does not belong together\n  " + bench.store_path() +
-                                  ": run 2, table reading, time_us "));
-  CHECK(contains(outcome.out, "2 runs belong together; wrong: 1 (runs, chains or places)"));
+  CHECK(says(outcome.out, "run 2: does not belong together\n  " + bench.store_path() +
+                              ": run 2, table reading, time_us "));
+  CHECK(says(outcome.out, "2 runs belong together; wrong: 1 (runs, chains or places)"));
   const Outcome scripts = typed_words({"verify", "--store", bench.store_path(), "--json"});
   CHECK(scripts.code == 65);
   const Json json = Json::parse(scripts.out);
@@ -64,7 +64,7 @@ TEST_CASE("verify of places alone needs no bench") {
   CHECK(typed_words({"verify", bench.notebook()}).code == 0);
   const Outcome one = typed_words({"verify", bench.run_folder(2)});
   CHECK(one.code == 0);
-  CHECK(contains(one.out, "1 run belongs together"));
+  CHECK(says(one.out, "1 run belongs together"));
   // The store was cut: it shows where a notebook is named beside it.
   bench.sql(
       "DELETE FROM owed WHERE link = 5; DELETE FROM link WHERE number = 5;"
@@ -74,7 +74,7 @@ TEST_CASE("verify of places alone needs no bench") {
   CHECK(typed_words({"verify", "--store", bench.store_path()}).code == 0);
   const Outcome both = typed_words({"verify", "--store", bench.store_path(), bench.notebook()});
   CHECK(both.code == 65);
-  CHECK(contains(both.out, "the last records are missing there"));
+  CHECK(says(both.out, "the last records are missing there"));
   CHECK(typed_words({"verify", "--bench", bench.bench_file()}).code == 65);
 }
 
@@ -85,10 +85,10 @@ TEST_CASE("verify where nothing is") {
   std::filesystem::create_directory(bench.at("empty"));
   const Outcome empty = typed_words({"verify", bench.at("empty")});
   CHECK(empty.code == 66);
-  CHECK(contains(empty.err, "nothing to verify"));
+  CHECK(says(empty.err, "nothing to verify"));
   const Outcome file = typed_words({"verify", bench.bench_file()});
   CHECK(file.code == 65);
-  CHECK(contains(file.err, bench.bench_file()));
+  CHECK(says(file.err, bench.bench_file()));
 }
 
 TEST_CASE("import makes the store, and results are the same") {
@@ -96,12 +96,12 @@ TEST_CASE("import makes the store, and results are the same") {
   const std::string path = bench.at("new.db");
   const Outcome dry = typed_words({"import", "--store", path, bench.notebook(), "--dry-run"});
   CHECK(dry.code == 0);
-  CHECK(contains(dry.out, "3 runs would be taken, 0 there already, 0 refused; nothing is written"));
+  CHECK(says(dry.out, "3 runs would be taken, 0 there already, 0 refused; nothing is written"));
   CHECK_FALSE(std::filesystem::exists(path));
   const Outcome done = typed_words({"import", "--store", path, bench.notebook()});
   INFO(done.err);
   CHECK(done.code == 0);
-  CHECK(contains(done.out, "added as run 2, 3 revisions"));
+  CHECK(says(done.out, "added as run 2, 3 revisions"));
   const std::string sheet = bench.run_folder(1) + "/sheet.toml";
   const Outcome before =
       typed_words({"results", "--json", "--store", bench.store_path(), "--sheet", sheet});
@@ -122,8 +122,8 @@ TEST_CASE("import of a broken run: the rest is taken, exit code 65") {
   CarriedBench::change(bench.run_folder(1) + "/readings.csv", "\n0.5,", "\n0.6,");
   const Outcome outcome = typed_words({"import", "--store", bench.at("new.db"), bench.notebook()});
   CHECK(outcome.code == 65);
-  CHECK(contains(outcome.out, bench.run_folder(1) + ": refused\n"));
-  CHECK(contains(outcome.out, "2 runs taken, 0 there already, 1 refused"));
+  CHECK(says(outcome.out, bench.run_folder(1) + ": refused\n"));
+  CHECK(says(outcome.out, "2 runs taken, 0 there already, 1 refused"));
 }
 
 TEST_CASE("import while another process writes the store") {
@@ -141,21 +141,21 @@ TEST_CASE("import of several benches asks for one") {
   const Outcome several =
       typed_words({"import", "--store", path, bench.notebook(), other.notebook()});
   CHECK(several.code == 64);
-  CHECK(contains(several.err, "2 benches (bench-4, bench-5)"));
-  CHECK(contains(several.err, "--only"));
+  CHECK(says(several.err, "2 benches (bench-4, bench-5)"));
+  CHECK(says(several.err, "--only"));
   CHECK_FALSE(std::filesystem::exists(path));
   const Outcome one = typed_words(
       {"import", "--store", path, bench.notebook(), other.notebook(), "--only", "bench-5"});
   CHECK(one.code == 0);
-  CHECK(contains(one.out, "3 runs taken"));
+  CHECK(says(one.out, "3 runs taken"));
   // Both measured at the same time: into one store they do not fit.
   const Outcome into = typed_words({"import", "--store", path, bench.notebook()});
   CHECK(into.code == 65);
-  CHECK(contains(into.out, "the store has another run"));
-  CHECK(contains(into.out, "0 runs taken, 0 there already, 3 refused"));
+  CHECK(says(into.out, "the store has another run"));
+  CHECK(says(into.out, "0 runs taken, 0 there already, 3 refused"));
   const Outcome none = typed_words({"import", "--store", path, bench.notebook(), "--only", "x"});
   CHECK(none.code == 66);
-  CHECK(contains(none.err, "bench-4"));
+  CHECK(says(none.err, "bench-4"));
 }
 
 TEST_CASE("the same run in two places is taken once") {
@@ -163,5 +163,5 @@ TEST_CASE("the same run in two places is taken once") {
   const Outcome twice =
       typed_words({"import", "--store", bench.at("new.db"), bench.notebook(), bench.run_folder(1)});
   CHECK(twice.code == 0);
-  CHECK(contains(twice.out, "3 runs taken, 0 there already, 0 refused"));
+  CHECK(says(twice.out, "3 runs taken, 0 there already, 0 refused"));
 }
