@@ -25,14 +25,14 @@ StoredRun numbered_run(int number) {
   return run;
 }
 
-const RevisionNote finished_note{"finished", "", "bench", 111};
+const RevisionNote stored_note{"finished", "", "bench", 111};
 const RevisionNote struck_note{"struck", "lid was off", "teacher", 222};
 
 /// Three runs; the first is struck out afterwards.
 Store store_of_four_links(const TemporaryFolder& folder) {
   Store store = writer_at(folder.file("a.db"));
   for (int number = 1; number <= 3; ++number) {
-    take(store.add_run(numbered_run(number), finished_note));
+    take(store.add_run(numbered_run(number), stored_note));
   }
   take(store.add_revision(numbered_run(1).id, 1, "struck", R"({"rise":1.5,"struck":true})",
                           struck_note));
@@ -71,7 +71,7 @@ TEST_CASE("every revision becomes a link that holds the one before") {
 TEST_CASE("a run that is there already makes no second link") {
   const TemporaryFolder folder;
   Store store = store_of_four_links(folder);
-  take(store.add_run(numbered_run(2), finished_note));
+  take(store.add_run(numbered_run(2), stored_note));
   CHECK(take(Chain(store).head()).links == 4);
 }
 
@@ -80,7 +80,7 @@ TEST_CASE("a record without a canonical form is not stored") {
   Store store = writer_at(folder.file("a.db"));
   StoredRun run = numbered_run(1);
   run.record_json = R"({"a":1,"a":2})";
-  const auto added = store.add_run(run, finished_note);
+  const auto added = store.add_run(run, stored_note);
   REQUIRE_FALSE(added.ok());
   CHECK(added.error().kind == Fault::bad_data);
   CHECK(take(store.runs()).empty());
@@ -93,7 +93,7 @@ TEST_CASE("an empty store may go on with a chain that was lost") {
   Store store = writer_at(folder.file("b.db"));
   take(take_over_chain(store, head.book));
   for (int number = 1; number <= 3; ++number) {
-    take(store.add_run(numbered_run(number), finished_note));
+    take(store.add_run(numbered_run(number), stored_note));
   }
   take(store.add_revision(numbered_run(1).id, 1, "struck", R"({"rise":1.5,"struck":true})",
                           struck_note));
@@ -132,7 +132,7 @@ TEST_CASE("what is stored is owed to every notebook in use, at once") {
   CHECK(backlog[0].since_us == 333);
   CHECK(backlog[3].run_number == 1);
   CHECK(backlog[3].revision == 2);
-  take(store.add_revision(numbered_run(1).id, 2, "finished", R"({"rise":1.5})", finished_note));
+  take(store.add_revision(numbered_run(1).id, 2, "finished", R"({"rise":1.5})", stored_note));
   CHECK(take(outbox.owed(folder_name, 0, 10)).size() == 5);
   CHECK(take(outbox.owed(folder_name, 4, 10)).front().revision == 3);
   CHECK(take(outbox.owed(folder_name, 0, 2)).size() == 2);
@@ -176,7 +176,7 @@ TEST_CASE("a notebook that is no longer named keeps what it is owed, and comes b
   take(outbox.use_notebooks(std::vector<std::string>{folder_name, "folder /other"}, 333));
   take(outbox.use_notebooks(std::vector<std::string>{"folder /other"}, 444));
   StoredRun fourth = numbered_run(4);
-  take(store.add_run(fourth, finished_note));
+  take(store.add_run(fourth, stored_note));
   CHECK(take(outbox.owed(folder_name, 0, 10)).size() == 4);
   CHECK(take(outbox.owed("folder /other", 0, 10)).size() == 5);
   CHECK_FALSE(take(outbox.counts()).front().in_use);
