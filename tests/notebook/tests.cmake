@@ -66,6 +66,6 @@ else()
     add_test(NAME notebook/campaign_${theme}
       COMMAND Python3::Interpreter -B ${notebook}/campaign/${theme}_test.py)
     set_tests_properties(notebook/campaign_${theme} PROPERTIES LABELS full TIMEOUT 600
-      ENVIRONMENT "${campaign_surroundings};NESTCUP_TEST_EVERY_STEP=13")
+      ENVIRONMENT "${campaign_surroundings};NESTCUP_TEST_EVERY_STEP=29")
   endforeach()
 endif()
