@@ -106,7 +106,7 @@ Result<std::string> FolderNotebook::path_for(const RunEntry& entry) const {
   if (!is_there(long_path) || run_in(long_path) == entry.id) return long_path;
   return Error{Fault::bad_data,
                fmt::format("{}: is there already and is no folder of run {}; move it away, then "
-                           "nestcup sync --retry",
+                           "nestcup sync",
                            short_path, entry.number)};
 }
 

@@ -3,7 +3,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <span>
 
+#include "core/base/digest.hpp"
 #include "core/record/export_facts.hpp"
 #include "core/record/trial_of_run.hpp"
 
@@ -20,10 +22,33 @@ std::optional<std::vector<ProbeRole>> record_roles(const Json& record) {
   return roles;
 }
 
+/// The readings that the record speaks of. A run begins and ends with a reading of the cup; others
+/// of those two moments may lie in the store beside it that were no part of the run.
+/// @param all  every reading from the run's first moment to its last
+std::vector<Reading> those_of_record(std::vector<Reading> all, const Json& record,
+                                     const RunReadings& shape, const StoredRun& run) {
+  const auto count = record.at("readings").at("count").get<std::size_t>();
+  if (all.size() <= count) return all;
+  const std::size_t more = all.size() - count;
+  const RawUnits units = raw_units_of(record.at("probes"));
+  for (std::size_t front = 0; front <= more; ++front) {
+    const std::size_t end = front + count;
+    if (front > 0 && all[front - 1].time_us != run.first_us) break;
+    if (end < all.size() && all[end].time_us != run.last_us) continue;
+    const std::span<const Reading> part(all.data() + front, count);
+    if (sha256_hex(trace_text(part, shape.roles, units, run.first_us)) ==
+        record.at("readings").at("sha256")) {
+      return {part.begin(), part.end()};
+    }
+  }
+  return all;
+}
+
 }  // namespace
 
 Result<RunReadings> readings_of(const Store& store, const StoredRun& run) {
-  const auto roles = record_roles(Json::parse(run.record_json));
+  const Json record = Json::parse(run.record_json);
+  const auto roles = record_roles(record);
   if (!roles) {
     return Error{Fault::bad_data, fmt::format("{}: run {}: its record names a probe with an "
                                               "unknown role",
@@ -40,6 +65,7 @@ Result<RunReadings> readings_of(const Store& store, const StoredRun& run) {
     reading.probe = static_cast<std::uint16_t>(column - roles->begin());
     out.readings.push_back(reading);
   }
+  out.readings = those_of_record(std::move(out.readings), record, out, run);
   return out;
 }
 

@@ -1,6 +1,7 @@
 #!/usr/bin/env python3
 """The whole job: the demo, and every command on what it leaves."""
 
+import hashlib
 import json
 import pathlib
 import re
@@ -106,11 +107,20 @@ class Demo(unittest.TestCase):
     def test_replaying_an_export_gives_the_identical_record(self):
         for run in (self.folder / "notebook").glob("*/"):
             stored = json.loads((run / "run.json").read_text())
+            rows = [line for line in (run / "readings.csv").read_bytes().splitlines(keepends=True)
+                    if not line.startswith(b"#")]
+            self.assertEqual(hashlib.sha256(b"".join(rows)).hexdigest(),
+                             stored["readings"]["sha256"])
             again = records(nestcup("replay", "--json", run / "readings.csv"))
             self.assertEqual(len(again), 1)
             self.assertTrue(same_but_for_id(stored, again[0]), run)
             exported = self.nestcup("export", stored["id"][-8:])
             self.assertEqual(exported.stdout, (run / "readings.csv").read_text())
+
+    def test_all_belongs_together(self):
+        for words in (["verify"], ["verify", self.folder / "notebook"]):
+            checked = self.nestcup(*words) if len(words) == 1 else nestcup(*words)
+            self.assertEqual(checked.returncode, 0, checked.stdout + checked.stderr)
 
     def test_runs_and_charts(self):
         self.assertEqual(len(self.nestcup("runs").stdout.splitlines()), 8)
