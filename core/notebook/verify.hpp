@@ -16,7 +16,7 @@ namespace nestcup {
 /// On one machine it comes out the same to the last digit; another compiler or mathematics library
 /// rounds its last digits differently, and a fit that ends when its steps are small enough may end
 /// a step earlier or later. A millionth of a kelvin is far more than that makes, and far less than
-/// what one digit of a reading changes: of 400 readings to 0.01 K, one counts for 0.000 02 K or so.
+/// what one digit of a reading changes: in one of 600 readings 0.01 K count for 0.000 004 K or so.
 inline constexpr double rise_tolerance_K = 1e-6;
 
 /// Something found, by a word for scripts and in words for people.
