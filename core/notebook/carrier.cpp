@@ -138,6 +138,16 @@ class Pass {
           notebook_.name(), kept->head.links, head->links));
       return {};
     }
+    const auto same = agrees_with(chain, kept->head);
+    if (!same) return same.error();
+    if (!*same) {
+      count_.remarks.push_back(fmt::format(
+          "{} keeps another record as number {} of this bench than the store has: the store was "
+          "changed, or is an old copy that went on; nestcup verify says more. Its end of the chain "
+          "stays as it is",
+          notebook_.name(), kept->head.links));
+      return {};
+    }
     const int from = std::min(kept->head.links + 1, late_);
     if (*last < from) return {};
     const auto news = chain.links(from, *last);
@@ -145,6 +155,14 @@ class Pass {
     KeptHead now{"", {head->book, *last, news->back().sha256}};
     if (auto indexed = keep_indexes(*news, now); !indexed) return indexed;
     return *last > kept->head.links ? notebook_.keep_head(now) : Result<void>{};
+  }
+
+  /// Whether the store's chain still has the link that the notebook keeps as the last.
+  static Result<bool> agrees_with(const Chain& chain, const ChainHead& kept) {
+    if (kept.links == 0) return true;
+    const auto link = chain.links(kept.links, kept.links);
+    if (!link) return link.error();
+    return !link->empty() && link->front().sha256 == kept.last_sha256;
   }
 
   /// @param now  gets the bench's name

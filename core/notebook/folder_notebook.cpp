@@ -176,7 +176,8 @@ Result<void> FolderNotebook::bring_file(const Place& place, const BundleFile& fi
 }
 
 Result<KeptHead> FolderNotebook::head(const std::string& book) {
-  // By the end of the name: the bench may have another name by now.
+  // By the end of the name: the bench may have another name by now, and so the newest of several.
+  KeptHead newest;
   const std::string end = fmt::format(" {}.json", book_mark(book));
   std::error_code code;
   for (fs::directory_iterator entry(root_, code), last; !code && entry != last;
@@ -186,10 +187,10 @@ Result<KeptHead> FolderNotebook::head(const std::string& book) {
     const auto text = bytes_at(entry->path().string());
     auto head = parse_head(text.value_or(""), entry->path().string());
     if (!head) return head.error();
-    if (head->head.book == book) return head;
+    if (head->head.book == book && head->head.links >= newest.head.links) newest = *head;
   }
   if (code) return Error{Fault::io, fmt::format("{}: cannot be read: {}", root_, code.message())};
-  return KeptHead{};
+  return newest;
 }
 
 Result<void> FolderNotebook::keep_head(const KeptHead& head) {

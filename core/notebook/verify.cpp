@@ -19,7 +19,7 @@ std::string digest_words(const std::string& digest) {
 
 std::string digest_text(const std::string& what, const std::string& found,
                         const std::string& expected) {
-  return fmt::format("{} gives the digest {}, expected {}", what, digest_words(found),
+  return fmt::format("{}: digest {}, expected {}", what, digest_words(found),
                      digest_words(expected));
 }
 

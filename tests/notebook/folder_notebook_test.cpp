@@ -245,6 +245,32 @@ TEST_CASE("a store that knows less than its notebook says so") {
   CHECK(notebook.head(head->book)->head.links == more.head.links);
 }
 
+TEST_CASE("a store whose chain is another than its notebook knows says so, and keeps its end") {
+  Bench bench;
+  bench.pass();
+  const auto head = Chain(bench.store()).head();
+  FolderNotebook notebook(bench.settings(), book_mark(head->book));
+  KeptHead other = notebook.head(head->book).value();
+  other.head.last_sha256 = std::string(64, 'a');
+  REQUIRE(notebook.keep_head(other));
+  REQUIRE(change_status(bench.store(), "1", "struck", {"struck", "lid was off", "teacher", 5}));
+  const CarryCount count = bench.pass();
+  CHECK(count.carried == 1);
+  CHECK(mentions(count.remarks, "keeps another record"));
+  CHECK(notebook.head(head->book)->head.last_sha256 == other.head.last_sha256);
+}
+
+TEST_CASE("a bench that got another name goes on from the newest end of its chain") {
+  Bench bench;
+  bench.pass();
+  const auto head = Chain(bench.store()).head();
+  FolderNotebook notebook(bench.settings(), book_mark(head->book));
+  for (const auto& [name, links] : {std::pair{"a name", 3}, std::pair{"z name", 2}}) {
+    REQUIRE(notebook.keep_head({name, {head->book, links, std::string(64, 'b')}}));
+  }
+  CHECK(notebook.head(head->book)->head.links == head->links);
+}
+
 TEST_CASE("bringing a revision twice changes nothing, in whatever order") {
   Bench bench;
   bench.pass();
