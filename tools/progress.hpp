@@ -3,17 +3,21 @@
 
 #include <chrono>
 #include <cstddef>
+#include <string_view>
 
 #include "tools/cli/streams.hpp"
 
 namespace nestcup {
 
-/// Says every two seconds how many runs are done; work that is quicker says nothing.
+/// Says every two seconds how far it is; work that is quicker says nothing.
 class Progress {
  public:
   explicit Progress(cli::Streams& streams) : streams_(streams) {}
 
+  /// "120 of 3000 runs"
   void at(std::size_t done, std::size_t total);
+  /// The same in other words.
+  void say(std::string_view words);
 
  private:
   cli::Streams& streams_;

@@ -12,6 +12,7 @@
 #include "tools/client/client.hpp"
 #include "tools/commands.hpp"
 #include "tools/place.hpp"
+#include "tools/progress.hpp"
 #include "tools/store_change.hpp"
 #include "tools/sync/carry_here.hpp"
 #include "tools/sync/owed_page.hpp"
@@ -35,7 +36,7 @@ Result<SyncPlace> place_of(const cli::Parsed& parsed) {
 
 /// Looks on while the daemon carries; it has been told to.
 Result<void> watch(const SyncPlace& place, cli::Streams& streams) {
-  SyncProgress progress(streams);
+  Progress progress(streams);
   while (true) {
     const auto store = Store::open(place.store, StoreMode::read);
     if (!store) return store.error();
@@ -49,7 +50,7 @@ Result<void> watch(const SyncPlace& place, cli::Streams& streams) {
                          one.first.front().next_try_us > note_now("", "").wall_us;
       if (waits) failed = {Fault::try_later, one.count.notebook + ": " + one.first.front().reason};
       under_way = under_way || !waits;
-      progress.at(one.count.notebook, one.count.owed);
+      progress.say(owed_words(one.count.notebook, one.count.owed));
     }
     if (!under_way) return failed ? Result<void>(*failed) : Result<void>{};
     std::this_thread::sleep_for(look_again);

@@ -3,12 +3,11 @@
 #include <fmt/format.h>
 
 #include "core/notebook/carrier.hpp"
+#include "tools/progress.hpp"
 #include "tools/store_change.hpp"
 
 namespace nestcup {
 namespace {
-
-constexpr auto progress_every = std::chrono::seconds(2);
 
 /// The settings behind the name of a notebook, as notebook_name made it.
 NotebookSettings settings_named(const std::string& name) {
@@ -41,11 +40,11 @@ Result<void> carry_to(const std::string& name, Store& store, cli::Streams& strea
   if (!head) return head.error();
   const auto notebook = open_notebook(settings_named(name), book_mark(head->book));
   if (!notebook) return notebook.error();
-  SyncProgress progress(streams);
+  Progress progress(streams);
   StoreNotes notes(store);
   CarryOptions options;
   options.now_us = [] { return note_now("", "").wall_us; };
-  options.tell = [&](const OwedRevision&, int owed) { progress.at(name, owed); };
+  options.tell = [&](const OwedRevision&, int owed) { progress.say(owed_words(name, owed)); };
   const auto count = carry(store, **notebook, notes, options);
   if (!count) return count.error();
   for (const std::string& remark : count->remarks) streams.err << "note: " << remark << '\n';
@@ -55,19 +54,15 @@ Result<void> carry_to(const std::string& name, Store& store, cli::Streams& strea
 
 }  // namespace
 
+std::string owed_words(const std::string& notebook, int owed) {
+  return fmt::format("{}: {} still owed", notebook, owed);
+}
+
 std::vector<std::string> notebook_names(const SyncPlace& place) {
   std::vector<std::string> names;
   if (!place.bench) return names;
   for (const NotebookSettings& one : place.bench->notebooks) names.push_back(notebook_name(one));
   return names;
-}
-
-void SyncProgress::at(const std::string& notebook, int owed) {
-  const auto now = std::chrono::steady_clock::now();
-  if (now - told_ < progress_every) return;
-  told_ = now;
-  streams_.err << fmt::format("{}: {}: {} still owed\n", streams_.program, notebook, owed)
-               << std::flush;
 }
 
 Result<void> carry_here(const SyncPlace& place, cli::Streams& streams) {

@@ -1,7 +1,6 @@
 // Carrying what is owed without a daemon.
 #pragma once
 
-#include <chrono>
 #include <optional>
 #include <string>
 #include <vector>
@@ -21,16 +20,8 @@ struct SyncPlace {
 /// As the outbox calls the bench's notebooks.
 [[nodiscard]] std::vector<std::string> notebook_names(const SyncPlace& place);
 
-/// Says on standard error how far long work is.
-class SyncProgress {
- public:
-  explicit SyncProgress(cli::Streams& streams) : streams_(streams) {}
-  void at(const std::string& notebook, int owed);
-
- private:
-  cli::Streams& streams_;
-  std::chrono::steady_clock::time_point told_ = std::chrono::steady_clock::now();
-};
+/// How far the way to a notebook is: "folder /notebook: 12 still owed".
+[[nodiscard]] std::string owed_words(const std::string& notebook, int owed);
 
 /// Carries under the store's lock, whatever pause after a failure is left. A notebook that fails
 /// keeps no other waiting.
