@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <map>
 #include <random>
 #include <set>
 
@@ -17,7 +18,6 @@ constexpr int batch = 64;
 constexpr TimeUs day_us = 86'400'000'000;
 // A month by the clock on the wall may lie this far from the same month on the bench's axis.
 constexpr TimeUs month_slack_us = 40 * day_us;
-constexpr std::size_t month_length = 7;  // "2026-11"
 
 double by_chance() {
   static std::random_device device;
@@ -54,12 +54,17 @@ class Pass {
   }
 
  private:
+  /// What came to a month in this pass.
+  struct Month {
+    TimeUs first_us = std::numeric_limits<TimeUs>::max();
+    TimeUs last_us = 0;
+    std::vector<IndexLine> lines;
+  };
+
   Result<void> count_waiting() {
-    const auto counts = outbox_.counts();
-    if (!counts) return counts.error();
-    for (const NotebookCount& one : *counts) {
-      if (one.notebook == notebook_.name()) count_.waiting = one.owed;
-    }
+    const auto waiting = outbox_.waiting(notebook_.name());
+    if (!waiting) return waiting.error();
+    count_.waiting = *waiting;
     return {};
   }
 
@@ -167,29 +172,34 @@ class Pass {
 
   /// @param now  gets the bench's name
   Result<void> keep_indexes(const std::vector<ChainLink>& news, KeptHead& now) {
-    std::set<std::string> months;
-    TimeUs first_us = 0;
-    TimeUs last_us = 0;
+    std::map<std::string, Month> months;
+    std::set<std::string> seen;
     for (const ChainLink& link : news) {
+      if (!seen.insert(link.run_id).second) continue;
       const auto run = store_.find_run(link.run_id);
       if (!run) return run.error();
-      const Json record = Json::parse(run->record_json);
+      Json record = Json::parse(run->record_json);
       if (record.at("bench").is_string()) now.bench = record["bench"].get<std::string>();
-      months.insert(month_of(record));
-      first_us = first_us == 0 ? run->first_us : std::min(first_us, run->first_us);
-      last_us = std::max(last_us, run->first_us);
+      Month& month = months[month_of(record)];
+      month.first_us = std::min(month.first_us, run->first_us);
+      month.last_us = std::max(month.last_us, run->first_us);
+      if (auto added = add_line(*run, std::move(record), month.lines); !added) return added;
     }
-    const auto runs = store_.runs_between(first_us - month_slack_us, last_us + month_slack_us);
-    if (!runs) return runs.error();
-    for (const std::string& month : months) {
-      if (auto kept = keep_index(now, month, *runs); !kept) return kept;
+    for (auto& [name, month] : months) {
+      if (auto kept = keep_index(now, name, std::move(month)); !kept) return kept;
     }
     return {};
   }
 
-  static std::string month_of(const Json& record) {
-    const Json& started = record.at("started_at");
-    return started.is_string() ? started.get<std::string>().substr(0, month_length) : "undated";
+  /// Puts a run into the lines if the notebook has it.
+  Result<void> add_line(const StoredRun& run, Json record, std::vector<IndexLine>& lines) const {
+    const auto there = outbox_.has_run(notebook_.name(), run.number);
+    if (!there) return there.error();
+    if (!*there) return {};
+    const auto folder = folder_of(run, record);
+    if (!folder) return folder.error();
+    lines.push_back({*folder, std::move(record)});
+    return {};
   }
 
   /// The name of a run's folder, which its first record gives.
@@ -200,20 +210,24 @@ class Pass {
     return entry_folder(Json::parse(revisions->front().record_json));
   }
 
-  Result<void> keep_index(const KeptHead& now, const std::string& month,
-                          const std::vector<StoredRun>& runs) {
+  /// Every run of a month that the notebook has.
+  [[nodiscard]] Result<std::vector<IndexLine>> whole_month(const std::string& name,
+                                                           const Month& month) const {
+    const auto runs =
+        store_.runs_between(month.first_us - month_slack_us, month.last_us + month_slack_us);
+    if (!runs) return runs.error();
     std::vector<IndexLine> lines;
-    for (const StoredRun& run : runs) {
-      const auto there = outbox_.has_run(notebook_.name(), run.number);
-      if (!there) return there.error();
-      if (!*there) continue;
+    for (const StoredRun& run : *runs) {
       Json record = Json::parse(run.record_json);
-      if (month_of(record) != month) continue;
-      const auto folder = folder_of(run, record);
-      if (!folder) return folder.error();
-      lines.push_back({*folder, std::move(record)});
+      if (month_of(record) != name) continue;
+      if (auto added = add_line(run, std::move(record), lines); !added) return added.error();
     }
-    auto remarks = notebook_.keep_index(now, month, lines);
+    return lines;
+  }
+
+  Result<void> keep_index(const KeptHead& now, const std::string& name, Month month) {
+    IndexNews news{name, std::move(month.lines), [&] { return whole_month(name, month); }};
+    auto remarks = notebook_.keep_index(now, news);
     if (!remarks) return remarks.error();
     for (std::string& remark : *remarks) count_.remarks.push_back(std::move(remark));
     return {};

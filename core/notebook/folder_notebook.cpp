@@ -199,21 +199,26 @@ Result<void> FolderNotebook::keep_head(const KeptHead& head) {
 }
 
 Result<std::vector<std::string>> FolderNotebook::keep_index(const KeptHead& head,
-                                                            const std::string& month,
-                                                            const std::vector<IndexLine>& lines) {
-  const std::string path = (fs::path(root_) / index_file_name(head, month)).string();
-  const std::string text = index_text(head, month, lines);
-  if (!is_there(path)) {
-    if (auto written = write_whole(path, text, IfThere::refuse, mark_); !written) {
+                                                            const IndexNews& news) {
+  const std::string path = (fs::path(root_) / index_file_name(head, news.month)).string();
+  std::optional<std::string> there;
+  if (is_there(path)) there = bytes_at(path).value_or("");
+  const auto text = new_index(there, head, news);
+  if (!text) return text.error();
+  if (!there) {
+    if (auto written = write_whole(path, *text, IfThere::refuse, mark_); !written) {
       return written.error();
     }
     return std::vector<std::string>{};
   }
-  const auto replaced = replace_known(path, text, is_untouched_index, mark_);
+  const auto known = [&](const std::string& bytes) {
+    return bytes == *there && is_untouched_index(bytes);
+  };
+  const auto replaced = replace_known(path, *text, known, mark_);
   if (!replaced) return replaced.error();
   if (*replaced) return std::vector<std::string>{};
   const std::string beside = path.substr(0, path.size() - 3) + " (anew).md";
-  auto written = write_whole(beside, text, IfThere::replace, mark_);
+  auto written = write_whole(beside, *text, IfThere::replace, mark_);
   if (!written) return written.error();
   return std::vector<std::string>{
       fmt::format("{} was changed by hand and stays; the new index lies beside it as {}", path,

@@ -22,8 +22,8 @@ class FolderNotebook : public Notebook {
   [[nodiscard]] Result<Arrival> bring(const RunEntry& entry) override;
   [[nodiscard]] Result<KeptHead> head(const std::string& book) override;
   [[nodiscard]] Result<void> keep_head(const KeptHead& head) override;
-  [[nodiscard]] Result<std::vector<std::string>> keep_index(
-      const KeptHead& head, const std::string& month, const std::vector<IndexLine>& lines) override;
+  [[nodiscard]] Result<std::vector<std::string>> keep_index(const KeptHead& head,
+                                                            const IndexNews& news) override;
 
  private:
   /// A run's folder that is there already.

@@ -7,9 +7,9 @@
 #include <vector>
 
 #include "core/base/result.hpp"
+#include "core/notebook/month_index.hpp"
 #include "core/notebook/run_entry.hpp"
 #include "core/sheet/bench_file.hpp"
-#include "core/store/chain.hpp"
 
 namespace nestcup {
 
@@ -17,19 +17,6 @@ namespace nestcup {
 struct Arrival {
   bool was_there = false;            ///< whole and the same, from an earlier attempt
   std::vector<std::string> remarks;  ///< what its owner should know, such as pages left as they are
-};
-
-/// The end of a bench's chain as a notebook keeps it, so that records which are missing there or in
-/// the store later show.
-struct KeptHead {
-  std::string bench;  ///< name of the bench, may be empty
-  ChainHead head;
-};
-
-/// A line of the notebook's index.
-struct IndexLine {
-  std::string folder;
-  Json record;  ///< of the newest revision
 };
 
 /// Calls come from one thread. Errors of kind bad_data will be the same again; all others may pass.
@@ -53,10 +40,11 @@ class Notebook {
   [[nodiscard]] virtual Result<KeptHead> head(const std::string& book) = 0;
   /// Keeps where the chain ends now.
   [[nodiscard]] virtual Result<void> keep_head(const KeptHead& head) = 0;
-  /// The index of one month of a bench ("2026-11"), made anew.
+  /// Brings the index of one month of a bench up to date.
   /// @return what its owner should know
-  [[nodiscard]] virtual Result<std::vector<std::string>> keep_index(
-      const KeptHead& head, const std::string& month, const std::vector<IndexLine>& lines) = 0;
+  /// @errors also of `news.all`
+  [[nodiscard]] virtual Result<std::vector<std::string>> keep_index(const KeptHead& head,
+                                                                    const IndexNews& news) = 0;
 };
 
 /// As the outbox calls the notebook with these settings.
@@ -67,22 +55,12 @@ class Notebook {
 [[nodiscard]] Result<std::unique_ptr<Notebook>> open_notebook(const NotebookSettings& settings,
                                                               const std::string& mark);
 
-/// The end of a chain's id, in names of files: enough to tell benches of one name apart.
-[[nodiscard]] std::string book_mark(const std::string& book);
-
-/// Names of the files beside the runs' folders.
+/// Name of the file beside the runs' folders that keeps where the chain ends.
 [[nodiscard]] std::string head_file_name(const KeptHead& head);
-[[nodiscard]] std::string index_file_name(const KeptHead& head, const std::string& month);
 
 /// The kept head as a file, and back.
 [[nodiscard]] std::string head_text(const KeptHead& head);
 /// @errors bad_data
 [[nodiscard]] Result<KeptHead> parse_head(const std::string& text, const std::string& name);
-
-/// The index as Markdown. Its last line holds the digest of all above, by which it can be told from
-/// one that was written in.
-[[nodiscard]] std::string index_text(const KeptHead& head, const std::string& month,
-                                     const std::vector<IndexLine>& lines);
-[[nodiscard]] bool is_untouched_index(const std::string& text);
 
 }  // namespace nestcup

@@ -72,8 +72,19 @@ Result<std::vector<OwedRevision>> OutboxView::owed(const std::string& notebook, 
 
 Result<int> OutboxView::last_carried(const std::string& notebook) const {
   auto statement = store_.inner_->prepare(
-      "SELECT coalesce(max(link), 0) FROM owed WHERE state = 'carried' AND "
-      "notebook = (SELECT number FROM notebook WHERE name = ?)");
+      // From the end: max() would go through all that the notebook ever got.
+      "SELECT link FROM owed WHERE notebook = (SELECT number FROM notebook WHERE name = ?) "
+      "AND state = 'carried' ORDER BY link DESC LIMIT 1");
+  if (!statement) return statement.error();
+  const auto row = statement->bind(1, notebook).step();
+  if (!row) return row.error();
+  return *row ? static_cast<int>(statement->whole(0)) : 0;
+}
+
+Result<int> OutboxView::waiting(const std::string& notebook) const {
+  auto statement = store_.inner_->prepare(
+      "SELECT count(*) FROM owed INDEXED BY owed_now WHERE state <> 'carried' AND state = 'owed' "
+      "AND notebook = (SELECT number FROM notebook WHERE name = ?)");
   if (!statement) return statement.error();
   const auto row = statement->bind(1, notebook).step();
   if (!row) return row.error();

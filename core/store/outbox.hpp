@@ -57,6 +57,8 @@ class OutboxView {
                                                        int limit) const;
   /// The last link that the notebook has got; 0 where it has none.
   [[nodiscard]] Result<int> last_carried(const std::string& notebook) const;
+  /// How much is owed to the notebook and not blocked.
+  [[nodiscard]] Result<int> waiting(const std::string& notebook) const;
   /// Whether it has got any revision of the run.
   [[nodiscard]] Result<bool> has_run(const std::string& notebook, int run_number) const;
   /// All notebooks that the store knows, in the order in which they came.
