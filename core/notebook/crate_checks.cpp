@@ -33,24 +33,6 @@ Result<void> check_date(const std::string& where, const std::string& key, const 
                                         key, date));
 }
 
-Result<void> check_people(const CrateFacts& facts) {
-  std::set<std::string> orcids;
-  for (const CratePerson& person : facts.people) {
-    if (auto good = check_words("a person of the crate", "name", person.name); !good) return good;
-    if (person.orcid.empty()) continue;
-    const std::string address = orcid_address(person.orcid);
-    if (address.empty()) {
-      return crate_fault(person.name, fmt::format("\"{}\" is no ORCID; compare it with the "
-                                                  "person's own, digit by digit",
-                                                  person.orcid));
-    }
-    if (!orcids.insert(address).second) {
-      return crate_fault(person.name, fmt::format("the ORCID {} is there twice", person.orcid));
-    }
-  }
-  return {};
-}
-
 Result<void> check_measured(const std::string& where, const std::vector<CrateMeasured>& measured) {
   std::set<std::string> ids;
   for (const CrateMeasured& number : measured) {
@@ -105,6 +87,24 @@ Result<void> check_paths(const CrateFacts& facts) {
 
 }  // namespace
 
+Result<void> check_people(const std::vector<CratePerson>& people) {
+  std::set<std::string> orcids;
+  for (const CratePerson& person : people) {
+    if (auto good = check_words("a person of the crate", "name", person.name); !good) return good;
+    if (person.orcid.empty()) continue;
+    const std::string address = orcid_address(person.orcid);
+    if (address.empty()) {
+      return crate_fault(person.name, fmt::format("\"{}\" is no ORCID; compare it with the "
+                                                  "person's own, digit by digit",
+                                                  person.orcid));
+    }
+    if (!orcids.insert(address).second) {
+      return crate_fault(person.name, fmt::format("the ORCID {} is there twice", person.orcid));
+    }
+  }
+  return {};
+}
+
 std::string orcid_address(std::string_view text) {
   if (text.substr(0, orcid_site.size()) == orcid_site) text.remove_prefix(orcid_site.size());
   if (text.size() != 19) return {};
@@ -142,7 +142,7 @@ Result<void> check_crate(const CrateFacts& facts) {
   if (auto good = check_date(where, "date of publication", facts.date_published); !good) {
     return good;
   }
-  if (auto good = check_people(facts); !good) return good;
+  if (auto good = check_people(facts.people); !good) return good;
   for (const CrateRun& run : facts.runs) {
     if (auto good = check_run(run); !good) return good;
   }

@@ -3,6 +3,7 @@
 
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "core/base/result.hpp"
 #include "core/notebook/crate.hpp"
@@ -11,6 +12,10 @@ namespace nestcup {
 
 /// @errors bad_data, as `crate_metadata`
 [[nodiscard]] Result<void> check_crate(const CrateFacts& facts);
+
+/// Each has a name, and no ORCID is there twice or wrong.
+/// @errors bad_data
+[[nodiscard]] Result<void> check_people(const std::vector<CratePerson>& people);
 
 /// The address of an ORCID ("https://orcid.org/..."), empty where `text` is none: four groups of
 /// four, the last character a check digit (ISO 7064, MOD 11-2).

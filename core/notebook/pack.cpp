@@ -6,6 +6,7 @@
 #include <set>
 
 #include "core/base/time_text.hpp"
+#include "core/notebook/crate_checks.hpp"
 #include "core/notebook/notebook.hpp"
 #include "core/notebook/run_entry.hpp"
 #include "core/store/chain.hpp"
@@ -168,6 +169,8 @@ std::size_t Pack::bytes() const {
 
 Result<Pack> make_pack(const Store& store, const PackOptions& options,
                        const std::function<void(std::size_t, std::size_t)>& tell) {
+  // Before the work that takes long.
+  if (auto good = check_people(options.people); !good) return good.error();
   Packer packer(store, options);
   if (auto begun = packer.begin(); !begun) return begun.error();
   const auto runs = chosen_runs(store, options.which);

@@ -10,12 +10,13 @@ endforeach()
 add_test(NAME notebook/outside COMMAND Python3::Interpreter -B ${notebook}/outside_test.py
   $<TARGET_FILE:notebook_peer>)
 set_tests_properties(notebook/outside PROPERTIES LABELS quick)
-add_test(NAME notebook/pack COMMAND Python3::Interpreter -B ${notebook}/pack_outside_test.py
-  $<TARGET_FILE:nestcup> $<TARGET_FILE:write_store>)
-set_tests_properties(notebook/pack PROPERTIES LABELS full)
 
+# Sanitizers see the same code in test_notebook; drawing so many charts takes them four minutes.
 # npm brings node; what comes from npm is fetched once a build folder, by its lock file.
 if(NOT NESTCUP_SANITIZE)
+  add_test(NAME notebook/pack COMMAND Python3::Interpreter -B ${notebook}/pack_outside_test.py
+    $<TARGET_FILE:nestcup> $<TARGET_FILE:write_store>)
+  set_tests_properties(notebook/pack PROPERTIES LABELS full)
   find_program(NESTCUP_NPM npm REQUIRED)
   find_program(NESTCUP_NODE NAMES node nodejs REQUIRED)
   add_test(NAME notebook/canonical
