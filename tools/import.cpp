@@ -49,6 +49,10 @@ Result<Imported> look_through(const ImportCall& call, const ImportPlan& plan,
 
 Result<Imported> take_in(const ImportCall& call, const ImportPlan& plan,
                          const std::function<void(int, int)>& progress) {
+  // A file that is no store is refused before a lock is put beside it.
+  if (std::filesystem::exists(call.store)) {
+    if (const auto store = Store::open(call.store, StoreMode::read); !store) return store.error();
+  }
   const auto lock = StoreLock::take(call.store, "nestcup");
   if (!lock) return lock.error();
   auto store = Store::open(call.store, StoreMode::write);

@@ -86,6 +86,14 @@ Json chain_json(const PlaceChain& chain) {
           {"notes", notes_json(chain.notes())}};
 }
 
+/// " (rise 6.21412 K, worked out anew 6.21412 K)": to a hundredth of a millikelvin, as far as
+/// there.
+std::string rises(const RunVerdict& run) {
+  if (!run.recorded_rise_K || !run.anew_rise_K) return "";
+  return fmt::format(" (rise {:.5f} K, worked out anew {:.5f} K)", *run.recorded_rise_K,
+                     *run.anew_rise_K);
+}
+
 /// What was found, for people or for scripts.
 class VerifyAccount {
  public:
@@ -96,7 +104,7 @@ class VerifyAccount {
       runs_.push_back(run_json(run));
       return;
     }
-    tell(run.where, run.faults, run.notes);
+    tell(run.where, run.faults, run.notes, rises(run));
   }
 
   void close(const Verification& all) {
@@ -113,7 +121,7 @@ class VerifyAccount {
     for (const PlaceChain& chain : all.chains) {
       tell(fmt::format("{}: chain {} of {} links", chain.where(), book_mark(chain.book()),
                        chain.links()),
-           chain.faults(), chain.notes());
+           chain.faults(), chain.notes(), "");
     }
     for (const std::string& problem : all.problems) {
       streams_.out << tone(words_wrong, cli::Tone::bad) << ": " << problem << '\n';
@@ -133,10 +141,11 @@ class VerifyAccount {
   }
 
   void tell(const std::string& what, const std::vector<CheckNote>& faults,
-            const std::vector<CheckNote>& notes) {
+            const std::vector<CheckNote>& notes, const std::string& more) {
     const bool well = faults.empty();
     streams_.out << what << ": "
-                 << tone(verdict_words(well), well ? cli::Tone::good : cli::Tone::bad) << '\n';
+                 << tone(verdict_words(well), well ? cli::Tone::good : cli::Tone::bad) << more
+                 << '\n';
     for (const CheckNote& fault : faults) streams_.out << "  " << fault.text << '\n';
     for (const CheckNote& note : notes) streams_.out << "  note: " << note.text << '\n';
   }

@@ -112,7 +112,7 @@ class FilesCheck {
     // Whether a record says something else is told by its own digest.
     if (!matters(name) || is_record) return note("edited", at(name) + ": was changed by hand");
     fault("file-digest",
-          fmt::format("{}: the file gives the digest {}, proof.json expects {}: it "
+          fmt::format("{}: the file has the digest {}, proof.json expects {}: it "
                       "was changed since it was carried here",
                       at(name), sha256_hex(file->bytes).substr(0, 12), digest.substr(0, 12)));
   }
@@ -123,7 +123,7 @@ class FilesCheck {
     const std::string digest = sha256_hex(file->bytes);
     if (digest == sheet.sheet.sha256 || !file->as_made) return;
     fault("sheet-digest",
-          fmt::format("{}: the sheet gives the digest {}, expected {}", at(file->name),
+          fmt::format("{}: the sheet has the digest {}, expected {}", at(file->name),
                       digest.substr(0, 12), sheet.sheet.sha256.substr(0, 12)));
   }
 

@@ -3,7 +3,9 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 #include <filesystem>
+#include <fstream>
 #include <set>
 
 #include "core/base/digest.hpp"
@@ -42,6 +44,14 @@ std::optional<int> revision_of_proof(const std::string& name) {
     revision = revision * 10 + (name[i] - '0');
   }
   return revision > 0 ? std::optional(revision) : std::nullopt;
+}
+
+/// By the first bytes of every SQLite file (https://www.sqlite.org/fileformat2.html, 1.3).
+bool is_store_file(const std::string& path) {
+  constexpr std::string_view magic{"SQLite format 3\0", 16};
+  std::array<char, magic.size()> begin{};
+  std::ifstream file(path, std::ios::binary);
+  return file.read(begin.data(), begin.size()) && magic == std::string_view(begin.data(), 16);
 }
 
 bool is_record(const std::string& text) {
@@ -190,6 +200,9 @@ Result<KeptPlace> KeptPlace::open(const std::string& path) {
   if (!fs::exists(status)) return Error{Fault::no_input, path + ": no such folder or archive"};
   KeptPlace place;
   place.files_.path = path;
+  if (fs::is_regular_file(status) && is_store_file(path)) {
+    return Error{Fault::usage, path + ": is a store, no notebook or archive; name it with --store"};
+  }
   if (!fs::is_directory(status)) {
     auto files = read_archive(path);
     if (!files) return files.error();

@@ -67,7 +67,8 @@ class KeptPlace {
   /// Finds the runs. A folder that holds none is passed over; what looks like a run and cannot be
   /// read is among `problems`, and the others go on.
   /// @param path  a folder or an archive
-  /// @errors no_input: nothing there; bad_data: a file that is no archive (`read_archive`); io
+  /// @errors no_input: nothing there; usage: a store; bad_data: a file that is no archive
+  ///         (`read_archive`); io
   [[nodiscard]] static Result<KeptPlace> open(const std::string& path);
 
   [[nodiscard]] const std::string& path() const { return files_.path; }

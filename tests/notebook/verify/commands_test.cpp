@@ -48,8 +48,8 @@ TEST_CASE("verify says what is wrong, where, and with exit code 65") {
       "(SELECT last_us FROM run WHERE number = 2)");
   const Outcome outcome = typed_words({"verify", "--store", bench.store_path()});
   CHECK(outcome.code == 65);
-  CHECK(says(outcome.out, "run 2: does not belong together\n  " + bench.store_path() +
-                              ": run 2, table reading, time_us "));
+  CHECK(says(outcome.out, "run 2: does not belong together (rise "));
+  CHECK(says(outcome.out, " K)\n  " + bench.store_path() + ": run 2, table reading, time_us "));
   CHECK(says(outcome.out, "2 runs belong together; wrong: 1 (runs, chains or places)"));
   const Outcome scripts = typed_words({"verify", "--store", bench.store_path(), "--json"});
   CHECK(scripts.code == 65);
