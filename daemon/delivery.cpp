@@ -129,21 +129,26 @@ double Delivery::carry_to(std::size_t place) {
   CarryOptions options;
   options.now_us = unix_now_us;
   options.go_on = [this] { return !stopping_; };
+  // Also while a slow notebook is at it, the status says how much waits.
+  options.tell = [&](const OwedRevision&, int owed) { set_waiting(place, owed); };
+  if (const auto owed = OutboxView(*store).waiting((*notebook)->name())) set_waiting(place, *owed);
   const auto count = carry(*store, **notebook, notes, options);
   if (!count) {
     tell(place, count.error().text, 0);
     return store_failed_s;
   }
   for (const std::string& remark : count->remarks) parts_.log("notebook: " + remark);
-  {
-    const std::lock_guard lock(mutex_);
-    states_[place].waiting = count->waiting;
-  }
+  set_waiting(place, count->waiting);
   if (!count->next_try_us || !count->failure.empty() || count->waiting == 0) {
     tell(place, count->failure, count->carried);
   }
   if (!count->next_try_us) return idle_s;
   return std::max(0.1, to_s(*count->next_try_us - unix_now_us()));
+}
+
+void Delivery::set_waiting(std::size_t place, int waiting) {
+  const std::lock_guard lock(mutex_);
+  states_[place].waiting = waiting;
 }
 
 void Delivery::tell(std::size_t place, const std::string& failure, int carried) {

@@ -21,7 +21,7 @@ namespace nestcup::daemon {
 /// Now by the wall clock, whatever the speed of the bench's.
 [[nodiscard]] TimeUs unix_now_us();
 
-/// How a notebook stands after the last pass.
+/// How a notebook stands.
 struct NotebookState {
   std::string name;
   int waiting = 0;      ///< revisions owed, blocked ones not counted
@@ -55,6 +55,7 @@ class Delivery {
   /// A pass over all notebooks. @return how long to wait for the next, s
   double pass();
   double carry_to(std::size_t place);
+  void set_waiting(std::size_t place, int waiting);
   void tell(std::size_t place, const std::string& failure, int carried);
 
   Parts parts_;
