@@ -56,6 +56,16 @@ Result<void> make_root(const std::string& root) {
   return {};
 }
 
+/// Whether there is nothing in a folder but what an empty disk has of itself.
+bool is_bare(const std::string& folder) {
+  std::error_code code;
+  fs::directory_iterator entry(folder, code);
+  for (; !code && entry != fs::directory_iterator(); entry.increment(code)) {
+    if (entry->path().filename() != "lost+found") return false;
+  }
+  return !code;
+}
+
 /// Whether a revision that a folder has is the one that is to be brought.
 bool has_revision(const Proof& proof, const RunEntry& entry) {
   const auto own = entry.bytes_of("run.json");
@@ -89,6 +99,13 @@ Result<void> FolderNotebook::begin(bool has_runs) {
     return Error{Fault::unavailable,
                  fmt::format("{}: the folder is gone, though runs were carried there; was it "
                              "moved, or is its disk not mounted?",
+                             root_)};
+  }
+  if (has_runs && is_bare(root_)) {
+    return Error{Fault::unavailable,
+                 fmt::format("{}: the folder is empty, though runs were carried there; is its disk "
+                             "not mounted? If it was emptied on purpose, put any file into it, and "
+                             "later runs go there",
                              root_)};
   }
   if (!has_runs) {

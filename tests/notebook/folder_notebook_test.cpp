@@ -231,6 +231,26 @@ TEST_CASE("a folder that was moved away is waited for, and not made anew") {
   CHECK(bench.pass().carried == 1);
 }
 
+TEST_CASE("the empty place of a disk that is not mounted is no notebook") {
+  Bench bench;
+  bench.pass();
+  fs::rename(bench.notebook(), bench.path("away"));
+  fs::create_directories(fs::path(bench.notebook()) / "lost+found");
+  REQUIRE(change_status(bench.store(), "1", "struck", {"struck", "lid was off", "teacher", 5}));
+  const CarryCount gone = bench.pass();
+  CHECK(gone.carried == 0);
+  CHECK(gone.failure.find("not mounted") != std::string::npos);
+  SECTION("it is, later") {
+    fs::remove_all(bench.notebook());
+    fs::rename(bench.path("away"), bench.notebook());
+  }
+  SECTION("it was emptied on purpose") {
+    write(fs::path(bench.notebook()) / "emptied.txt", "by me");
+  }
+  bench.now_us += 60'000'000;
+  CHECK(bench.pass().carried == 1);
+}
+
 TEST_CASE("a store that knows less than its notebook says so") {
   Bench bench;
   bench.pass();
