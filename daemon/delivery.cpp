@@ -119,7 +119,8 @@ double Delivery::carry_to(std::size_t place) {
     return store_failed_s;
   }
   const auto head = Chain(*store).head();
-  const auto notebook = head ? open_notebook(parts_.notebooks[place], book_mark(head->book))
+  const auto notebook = head ? open_notebook(parts_.notebooks[place], book_mark(head->book),
+                                             [this] { return !stopping_; })
                              : Result<std::unique_ptr<Notebook>>(head.error());
   if (!notebook) {
     tell(place, notebook.error().text, 0);

@@ -134,7 +134,9 @@ class Pass {
     if (!head) return head.error();
     const auto last = outbox_.last_carried(notebook_.name());
     if (!last) return last.error();
-    const auto kept = notebook_.head(head->book);
+    const auto bench = bench_at(chain, *last);
+    if (!bench) return bench.error();
+    const auto kept = notebook_.head(head->book, *bench);
     if (!kept) return kept.error();
     if (kept->head.links > head->links) {
       count_.remarks.push_back(fmt::format(
@@ -160,6 +162,17 @@ class Pass {
     KeptHead now{"", {head->book, *last, news->back().sha256}};
     if (auto indexed = keep_indexes(*news, now); !indexed) return indexed;
     return *last > kept->head.links ? notebook_.keep_head(now) : Result<void>{};
+  }
+
+  /// The bench's name in the record that the notebook got last; "" where it has got none.
+  [[nodiscard]] Result<std::string> bench_at(const Chain& chain, int last) const {
+    const auto link = chain.links(last, last);
+    if (!link) return link.error();
+    if (link->empty()) return std::string{};
+    const auto run = store_.find_run(link->front().run_id);
+    if (!run) return run.error();
+    const Json record = Json::parse(run->record_json);
+    return record.at("bench").is_string() ? record["bench"].get<std::string>() : std::string{};
   }
 
   /// Whether the store's chain still has the link that the notebook keeps as the last.

@@ -3,6 +3,8 @@
 #include <fmt/format.h>
 
 #include "core/notebook/folder_notebook.hpp"
+#include "core/notebook/secret.hpp"
+#include "core/notebook/webdav/webdav_notebook.hpp"
 
 namespace nestcup {
 namespace {
@@ -16,13 +18,22 @@ std::string notebook_name(const NotebookSettings& settings) {
 }
 
 Result<std::unique_ptr<Notebook>> open_notebook(const NotebookSettings& settings,
-                                                const std::string& mark) {
+                                                const std::string& mark,
+                                                std::function<bool()> go_on) {
   if (settings.kind == "folder") {
     return std::unique_ptr<Notebook>(std::make_unique<FolderNotebook>(settings, mark));
   }
+  auto password = notebook_password(settings);
+  if (!password) return password.error();
+  if (settings.kind == "webdav") {
+    HttpLogin login{settings.user, std::move(*password), settings.login == "digest",
+                    settings.ca_file};
+    return std::unique_ptr<Notebook>(std::make_unique<WebdavNotebook>(
+        settings, mark, HttpClient(std::move(login), std::move(go_on))));
+  }
   return Error{
       Fault::bad_configuration,
-      fmt::format("notebook of kind \"{}\": this program carries to folders only", settings.kind)};
+      fmt::format("notebook of kind \"{}\": this program does not carry to it", settings.kind)};
 }
 
 std::string head_file_name(const KeptHead& head) {

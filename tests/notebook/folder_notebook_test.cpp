@@ -120,11 +120,11 @@ TEST_CASE("the notebook keeps where the chain ends, and an index of the month") 
   bench.pass();
   const auto head = Chain(bench.store()).head();
   FolderNotebook notebook(bench.settings(), book_mark(head->book));
-  const auto kept = notebook.head(head->book);
+  const auto kept = notebook.head(head->book, "bench-4");
   REQUIRE(kept);
   CHECK(kept->head.links == head->links);
   CHECK(kept->head.last_sha256 == head->last_sha256);
-  CHECK(notebook.head("another").value().head.book.empty());
+  CHECK(notebook.head("another", "").value().head.book.empty());
   int indexes = 0;
   for (const auto& entry : fs::directory_iterator(bench.notebook())) {
     const std::string name = entry.path().filename().string();
@@ -258,11 +258,11 @@ TEST_CASE("a store that knows less than its notebook says so") {
   FolderNotebook notebook(bench.settings(), book_mark(head->book));
   KeptHead more{"bench", *head};
   more.head.links += 2;
-  const auto kept = notebook.head(head->book);
+  const auto kept = notebook.head(head->book, "bench-4");
   more.bench = kept->bench;
   REQUIRE(notebook.keep_head(more));
   CHECK(mentions(bench.pass().remarks, "missing from the store"));
-  CHECK(notebook.head(head->book)->head.links == more.head.links);
+  CHECK(notebook.head(head->book, "bench-4")->head.links == more.head.links);
 }
 
 TEST_CASE("a store whose chain is another than its notebook knows says so, and keeps its end") {
@@ -270,14 +270,14 @@ TEST_CASE("a store whose chain is another than its notebook knows says so, and k
   bench.pass();
   const auto head = Chain(bench.store()).head();
   FolderNotebook notebook(bench.settings(), book_mark(head->book));
-  KeptHead other = notebook.head(head->book).value();
+  KeptHead other = notebook.head(head->book, "bench-4").value();
   other.head.last_sha256 = std::string(64, 'a');
   REQUIRE(notebook.keep_head(other));
   REQUIRE(change_status(bench.store(), "1", "struck", {"struck", "lid was off", "teacher", 5}));
   const CarryCount count = bench.pass();
   CHECK(count.carried == 1);
   CHECK(mentions(count.remarks, "keeps another record"));
-  CHECK(notebook.head(head->book)->head.last_sha256 == other.head.last_sha256);
+  CHECK(notebook.head(head->book, "bench-4")->head.last_sha256 == other.head.last_sha256);
 }
 
 TEST_CASE("a bench that got another name goes on from the newest end of its chain") {
@@ -288,7 +288,7 @@ TEST_CASE("a bench that got another name goes on from the newest end of its chai
   for (const auto& [name, links] : {std::pair{"a name", 3}, std::pair{"z name", 2}}) {
     REQUIRE(notebook.keep_head({name, {head->book, links, std::string(64, 'b')}}));
   }
-  CHECK(notebook.head(head->book)->head.links == head->links);
+  CHECK(notebook.head(head->book, "bench-4")->head.links == head->links);
 }
 
 TEST_CASE("bringing a revision twice changes nothing, in whatever order") {
