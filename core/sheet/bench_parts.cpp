@@ -91,7 +91,7 @@ void check_address(TomlSection& section, const NotebookSettings& notebook) {
   }
   const bool secure = url.starts_with("https://");
   if (webdav && (authority.empty() || (!secure && !url.starts_with("http://")) ||
-                 url.find_first_of("?# ") != std::string_view::npos)) {
+                 url.find_first_of("?#") != std::string_view::npos)) {
     section.problem("url", fmt::format("is \"{}\", expected an address such as "
                                        "\"https://notes.example/lab\"",
                                        url));

@@ -12,6 +12,8 @@ TEST_CASE("addresses are encoded as RFC 3986 has it, and read back") {
         "https://notes.example/lab/2026-11-25%20S%C3%A4ure/run.json");
   CHECK(url.at("50%+#?;a") == "https://notes.example/lab/50%25%2B%23%3F%3Ba");
   CHECK(DavUrl("https://notes.example/lab/").at("a") == "https://notes.example/lab/a");
+  CHECK(DavUrl("https://notes.example/\xC3\x9C 1%20(a)").at("b c") ==
+        "https://notes.example/%C3%9C%201%20(a)/b%20c");
   // Section 2.3: the unreserved characters, which stay.
   CHECK(url_encoded("AZaz09-._~") == "AZaz09-._~");
   CHECK(url_decoded("a%20b%2Fc") == "a b/c");

@@ -18,6 +18,17 @@ std::string with_slash(std::string text) {
   return text;
 }
 
+/// An address as people write it, with what may not stand in one encoded; what is already stays.
+std::string tidied(std::string_view url) {
+  constexpr std::string_view never = "\"<>\\^`{|}";
+  std::string text;
+  for (const char c : url) {
+    const bool may = c > ' ' && c < '\x7f' && never.find(c) == std::string_view::npos;
+    text += may ? std::string(1, c) : fmt::format("%{:02X}", static_cast<unsigned char>(c));
+  }
+  return text;
+}
+
 }  // namespace
 
 std::string url_encoded(std::string_view path) {
@@ -59,14 +70,14 @@ std::optional<std::string> collection_above(std::string_view url) {
   return std::string(url.substr(0, end + 1));
 }
 
-DavUrl::DavUrl(std::string url) : text_(std::move(url)), base_(with_slash(text_)) {}
+DavUrl::DavUrl(std::string url) : text_(std::move(url)), base_(with_slash(tidied(text_))) {}
 
 std::string DavUrl::at(std::string_view path) const {
   return base_ + url_encoded(path);
 }
 
 std::string DavUrl::shown(std::string_view path) const {
-  return path.empty() ? text_ : base_ + std::string(path);
+  return path.empty() ? text_ : with_slash(text_) + std::string(path);
 }
 
 }  // namespace nestcup

@@ -11,7 +11,7 @@ sys.path.insert(0, str(pathlib.Path(__file__).resolve().parent.parent / "campaig
 from bench_folder import (NESTCUP, STORE_FILES, change, check_carried, check_chain,  # noqa: E402
                           is_hidden, made_bench, nestcup, rows, sync, tree)
 
-__all__ = ["Source", "change", "check_there", "nestcup", "rows", "shown", "sync", "tree",
+__all__ = ["NESTCUP", "Source", "change", "check_there", "nestcup", "rows", "shown", "sync", "tree",
            "write_notebook"]
 
 
