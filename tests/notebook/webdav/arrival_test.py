@@ -7,7 +7,8 @@ import tempfile
 import unittest
 import urllib.parse
 
-from dav_bench import Source, check_there, nestcup, rows, shown, sync, tree, verified, write_notebook
+from dav_bench import (Source, check_there, nestcup, rows, shown, sync, tree, verified,
+                       write_notebook)
 from fault_proxy import FaultProxy
 from servers import MAKES, Server
 

@@ -11,8 +11,8 @@ sys.path.insert(0, str(pathlib.Path(__file__).resolve().parent.parent / "campaig
 from bench_folder import (NESTCUP, STORE_FILES, change, check_carried, check_chain,  # noqa: E402
                           is_hidden, made_bench, nestcup, rows, sync, tree)
 
-__all__ = ["NESTCUP", "Source", "change", "check_there", "nestcup", "rows", "shown", "sync", "tree",
-           "write_notebook"]
+__all__ = ["NESTCUP", "Source", "change", "check_there", "nestcup", "rows", "shown", "sync",
+           "tree", "verified", "write_notebook"]
 
 
 def write_notebook(folder, url, *more):
@@ -71,7 +71,8 @@ def check_there(folder, server, expected):
 
 
 def difference(found, expected):
-    return {"missing": sorted(set(expected) - set(found)), "more": sorted(set(found) - set(expected)),
+    return {"missing": sorted(set(expected) - set(found)),
+            "more": sorted(set(found) - set(expected)),
             "other": [path for path in expected if path in found
                       and found[path] != expected[path]]}
 

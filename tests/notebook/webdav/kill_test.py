@@ -23,7 +23,8 @@ RUNS = 6
 def check_whole(server, source):
     for path, data in shown(server).items():
         if not path.startswith(("index ", "chain ")):
-            assert any(data == stage.get(path, "none") for stage in (source.first, source.last)), path
+            stages = [stage.get(path, "none") for stage in (source.first, source.last)]
+            assert data in stages, path
 
 
 def killed(server, folder, after_s, whom):
