@@ -192,7 +192,8 @@ cli::CommandSpec import_command() {
   command.options.push_back({.name = "dry-run", .help = "only say what would be taken"});
   command.options.push_back(json_option());
   command.arguments = {{"PLACE",
-                        "a notebook's folder, a run's folder, a crate, a zip or .eln archive",
+                        "a notebook's folder, a run's folder, a crate, a zip or .eln archive, or the "
+                        "address of a database (postgres://USER@HOST/DATABASE)",
                         1,
                         cli::any_number,
                         {cli::Hint::file}}};

@@ -2,6 +2,7 @@
 #include <fmt/format.h>
 
 #include "core/base/exit_code.hpp"
+#include "core/notebook/postgres/place.hpp"
 #include "core/notebook/verify_all.hpp"
 #include "tools/cli/output.hpp"
 #include "tools/cli/parsed.hpp"
@@ -20,6 +21,7 @@ struct Named {
   std::optional<Store> store;
   std::vector<std::string> places;
   std::map<std::string, std::string> notebooks;
+  std::map<std::string, NotebookSettings> databases;  ///< of the notebooks, by their addresses
 };
 
 /// Places alone need no bench; a bench brings its store and its notebooks.
@@ -31,7 +33,8 @@ Result<Named> named(const cli::Parsed& parsed) {
     const auto bench = chosen_bench(parsed);
     if (!bench) return bench.error();
     for (const NotebookSettings& notebook : bench->notebooks) {
-      if (notebook.kind != "folder") continue;
+      if (notebook.kind != "folder" && notebook.kind != "postgres") continue;
+      if (notebook.kind == "postgres") found.databases.emplace(notebook.target, notebook);
       found.notebooks.emplace(notebook.target, notebook_name(notebook));
       found.places.push_back(notebook.target);
     }
@@ -161,6 +164,11 @@ int run_verify(const cli::Parsed& parsed, cli::Streams& streams) {
   VerifyAccount account(parsed.flag("json"), streams);
   Progress progress(streams);
   VerifyTask task{what->store ? &*what->store : nullptr, what->places, what->notebooks};
+  task.open = [&](const std::string& place) {
+    const auto database = what->databases.find(place);
+    return database == what->databases.end() ? KeptPlace::open(place)
+                                             : postgres_place(database->second);
+  };
   task.take = [&](const RunVerdict& run) { account.take(run); };
   task.progress = [&](int done, int total) { progress.at(done, total); };
   const auto found = verify_all(task);
@@ -185,14 +193,15 @@ cli::CommandSpec verify_command() {
       "no link missing, each joined to the one before, and its end as the store, and every "
       "notebook, keeps it. So a reading or a record that was changed, dropped or taken away shows, "
       "and records cut off at the end, as long as one notebook or the store still knows them.",
-      "Without PLACE: the bench's store, and the folders of its notebooks. PLACE is a notebook's "
-      "folder, a run's folder, a crate, or a zip or .eln archive; with --store or --bench it is "
-      "held against that store, too. Nothing is written. Pages and charts that people edited are "
+      "Without PLACE: the bench's store, and its notebooks that are folders or databases. PLACE is a "
+      "notebook's folder, a run's folder, a crate, a zip or .eln archive, or the address of a "
+      "database (postgres://USER@HOST/DATABASE); with --store or --bench it is held against that "
+      "store, too. Nothing is written. Pages and charts that people edited are "
       "noted and are no fault."};
   command.options = store_options();
   command.options.push_back(json_option());
   command.arguments = {{"PLACE",
-                        "folders or archives of runs that were carried out",
+                        "folders, archives or databases of runs that were carried out",
                         0,
                         cli::any_number,
                         {cli::Hint::file}}};

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "core/notebook/folder_notebook.hpp"
+#include "core/notebook/postgres/postgres_notebook.hpp"
 
 namespace nestcup {
 namespace {
@@ -20,9 +21,16 @@ Result<std::unique_ptr<Notebook>> open_notebook(const NotebookSettings& settings
   if (settings.kind == "folder") {
     return std::unique_ptr<Notebook>(std::make_unique<FolderNotebook>(settings, mark));
   }
-  return Error{
-      Fault::bad_configuration,
-      fmt::format("notebook of kind \"{}\": this program carries to folders only", settings.kind)};
+  if (settings.kind == "postgres") {
+    auto session = open_postgres(settings);
+    if (!session) return session.error();
+    return std::unique_ptr<Notebook>(
+        std::make_unique<PostgresNotebook>(notebook_name(settings), std::move(*session)));
+  }
+  return Error{Fault::bad_configuration,
+               fmt::format("notebook of kind \"{}\": this program carries to folders and "
+                           "databases only",
+                           settings.kind)};
 }
 
 std::string head_file_name(const KeptHead& head) {
