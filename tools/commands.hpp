@@ -10,6 +10,7 @@ namespace nestcup {
 [[nodiscard]] cli::CommandSpec calibrate_command();
 [[nodiscard]] cli::CommandSpec capture_command();
 [[nodiscard]] cli::CommandSpec convert_command();
+[[nodiscard]] cli::CommandSpec database_command();
 [[nodiscard]] cli::CommandSpec demo_command();
 [[nodiscard]] cli::CommandSpec export_command();
 [[nodiscard]] cli::CommandSpec finish_command();

@@ -2,12 +2,14 @@
 #include <fmt/format.h>
 
 #include "core/base/exit_code.hpp"
+#include "core/notebook/postgres/place.hpp"
 #include "core/notebook/verify_all.hpp"
 #include "tools/cli/output.hpp"
 #include "tools/cli/parsed.hpp"
 #include "tools/commands.hpp"
 #include "tools/place.hpp"
 #include "tools/progress.hpp"
+#include "tools/work/shared.hpp"
 
 namespace nestcup {
 namespace {
@@ -20,18 +22,21 @@ struct Named {
   std::optional<Store> store;
   std::vector<std::string> places;
   std::map<std::string, std::string> notebooks;
+  std::map<std::string, NotebookSettings> databases;  ///< of the notebooks, by their addresses
 };
 
 /// Places alone need no bench; a bench brings its store and its notebooks.
 Result<Named> named(const cli::Parsed& parsed) {
   Named found;
   found.places = parsed.texts("PLACE");
+  if (const auto from = parsed.text("from")) found.places.push_back(*from);
   if (!found.places.empty() && !parsed.text("store") && !parsed.text("bench")) return found;
   if (!parsed.text("store")) {
     const auto bench = chosen_bench(parsed);
     if (!bench) return bench.error();
     for (const NotebookSettings& notebook : bench->notebooks) {
-      if (notebook.kind != "folder") continue;
+      if (notebook.kind != "folder" && notebook.kind != "postgres") continue;
+      if (notebook.kind == "postgres") found.databases.emplace(notebook.target, notebook);
       found.notebooks.emplace(notebook.target, notebook_name(notebook));
       found.places.push_back(notebook.target);
     }
@@ -155,12 +160,36 @@ class VerifyAccount {
   Json runs_ = Json::array();
 };
 
+/// Runs of a database, each for itself, by any number of machines.
+int verify_shared(const cli::Parsed& parsed, cli::Streams& streams) {
+  if (!parsed.texts("PLACE").empty() || parsed.text("bench") || parsed.text("store")) {
+    return cli::report_error(streams, {Fault::usage,
+                                       "--workers is for --from and a database alone; "
+                                       "name no other place beside it"});
+  }
+  const auto shared = shared_work(parsed, "verify");
+  if (!shared) return cli::report_error(streams, shared.error());
+  return run_shared(*shared, verified_task, {{"well", words_well}}, {"wrong", words_wrong},
+                    parsed.flag("json"), streams);
+}
+
 int run_verify(const cli::Parsed& parsed, cli::Streams& streams) {
+  if (parsed.text("workers")) return verify_shared(parsed, streams);
+  for (const char* option : {"lease", "again", "only", "course", "since", "before", "last"}) {
+    if (!parsed.flag(option)) continue;
+    return cli::report_error(
+        streams, {Fault::usage, fmt::format("option --{}: belongs to --workers", option)});
+  }
   const auto what = named(parsed);
   if (!what) return cli::report_error(streams, what.error());
   VerifyAccount account(parsed.flag("json"), streams);
   Progress progress(streams);
   VerifyTask task{what->store ? &*what->store : nullptr, what->places, what->notebooks};
+  task.open = [&](const std::string& place) {
+    const auto database = what->databases.find(place);
+    return database == what->databases.end() ? KeptPlace::open(place)
+                                             : postgres_place(database->second);
+  };
   task.take = [&](const RunVerdict& run) { account.take(run); };
   task.progress = [&](int done, int total) { progress.at(done, total); };
   const auto found = verify_all(task);
@@ -185,14 +214,26 @@ cli::CommandSpec verify_command() {
       "no link missing, each joined to the one before, and its end as the store, and every "
       "notebook, keeps it. So a reading or a record that was changed, dropped or taken away shows, "
       "and records cut off at the end, as long as one notebook or the store still knows them.",
-      "Without PLACE: the bench's store, and the folders of its notebooks. PLACE is a notebook's "
-      "folder, a run's folder, a crate, or a zip or .eln archive; with --store or --bench it is "
-      "held against that store, too. Nothing is written. Pages and charts that people edited are "
-      "noted and are no fault."};
+      "Without PLACE: the bench's store, and its notebooks that are folders or databases. PLACE is "
+      "a "
+      "notebook's folder, a run's folder, a crate, a zip or .eln archive, or the address of a "
+      "database (postgres://USER@HOST/DATABASE); with --store or --bench it is held against that "
+      "store, too. Nothing is written. Pages and charts that people edited are "
+      "noted and are no fault.",
+      "With --from a database and --workers its runs are checked each for itself, and any number "
+      "of "
+      "machines share them as with nestcup recompute; what was found is kept in the database. "
+      "Whether links are missing between the runs, only the call without --workers tells."};
   command.options = store_options();
+  command.options.push_back({.name = "from",
+                             .value_name = "PLACE",
+                             .help = "one more PLACE: a course's database",
+                             .complete = {cli::Hint::file}});
+  for (cli::OptionSpec& option : shared_options()) command.options.push_back(std::move(option));
+  for (cli::OptionSpec& option : choice_options()) command.options.push_back(std::move(option));
   command.options.push_back(json_option());
   command.arguments = {{"PLACE",
-                        "folders or archives of runs that were carried out",
+                        "folders, archives or databases of runs that were carried out",
                         0,
                         cli::any_number,
                         {cli::Hint::file}}};

@@ -100,7 +100,9 @@ class Pass {
   }
 
   Result<void> carry_one(const OwedRevision& owed) {
-    const auto entry = run_entry(store_, owed.run_id, owed.revision, options_.entry);
+    EntryOptions wanted = options_.entry;
+    wanted.charts = wanted.charts && notebook_.wants_charts();
+    const auto entry = run_entry(store_, owed.run_id, owed.revision, wanted);
     auto arrival = entry ? notebook_.bring(*entry) : Result<Arrival>(entry.error());
     if (!arrival) return give_up(owed, arrival.error());
     if (auto noted = notes_.carried(owed, options_.now_us()); !noted) return noted;

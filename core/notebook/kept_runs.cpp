@@ -11,6 +11,7 @@
 #include "core/base/digest.hpp"
 #include "core/notebook/archive.hpp"
 #include "core/notebook/place_steps.hpp"
+#include "core/notebook/postgres/place.hpp"
 
 namespace nestcup {
 namespace {
@@ -195,6 +196,7 @@ std::optional<KeptFile> KeptRun::file(const std::string& name) const {
 }
 
 Result<KeptPlace> KeptPlace::open(const std::string& path) {
+  if (is_postgres_address(path)) return postgres_place({"postgres", path});
   std::error_code code;
   const fs::file_status status = fs::status(path, code);
   if (!fs::exists(status)) return Error{Fault::no_input, path + ": no such folder or archive"};
@@ -214,7 +216,20 @@ Result<KeptPlace> KeptPlace::open(const std::string& path) {
   return place;
 }
 
+KeptPlace KeptPlace::of(std::string path, std::shared_ptr<const KeptSource> source,
+                        Tables tables) {
+  KeptPlace place;
+  place.files_.path = std::move(path);
+  place.source_ = std::move(source);
+  place.entries_ = std::move(tables.entries);
+  place.ends_ = std::move(tables.ends);
+  place.links_ = std::move(tables.links);
+  place.problems_ = std::move(tables.problems);
+  return place;
+}
+
 Result<KeptRun> KeptPlace::read(const KeptEntry& entry) const {
+  if (source_) return source_->read(entry);
   KeptRun run{entry.where, entry.proof, {}};
   const int newest = static_cast<int>(entry.proof.revisions.size());
   std::set<std::string> names = {entry.proof_file};

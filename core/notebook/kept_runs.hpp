@@ -1,6 +1,6 @@
 // Runs that were carried out, read back: from a notebook's folder, one run's folder, a crate's
-// folder, or a zip archive of any of these. Opening reads the proofs alone, so that places with
-// thousands of runs can be gone through one at a time.
+// folder, a zip archive of any of these, or a course's database. Opening reads the proofs alone, so
+// that places with thousands of runs can be gone through one at a time.
 #pragma once
 
 #include <map>
@@ -50,6 +50,26 @@ struct KeptEnd {
   KeptHead kept;
 };
 
+/// A link of a chain that stands in a table of its own, beside the proofs.
+struct KeptLink {
+  std::string where;
+  std::string book;
+  ChainLink link;
+  std::string previous_sha256;
+};
+
+/// What reads the runs of a place that holds no files.
+class KeptSource {
+ public:
+  KeptSource() = default;
+  KeptSource(const KeptSource&) = delete;
+  KeptSource& operator=(const KeptSource&) = delete;
+  virtual ~KeptSource() = default;
+
+  /// The run with the files that it would have in a folder, its proof with their digests.
+  [[nodiscard]] virtual Result<KeptRun> read(const KeptEntry& entry) const = 0;
+};
+
 /// Names and bytes of a folder or of an archive that was read; paths below it, "" for itself.
 struct PlaceFiles {
   std::string path;
@@ -66,15 +86,28 @@ class KeptPlace {
  public:
   /// Finds the runs. A folder that holds none is passed over; what looks like a run and cannot be
   /// read is among `problems`, and the others go on.
-  /// @param path  a folder or an archive
+  /// @param path  a folder, an archive, or the address of a database ("postgres://...")
   /// @errors no_input: nothing there; usage: a store; bad_data: a file that is no archive
-  ///         (`read_archive`); io
+  ///         (`read_archive`); io; of a database as `postgres_place`
   [[nodiscard]] static Result<KeptPlace> open(const std::string& path);
+  /// A place that holds no files.
+  struct Tables {
+    std::vector<KeptEntry> entries;
+    std::vector<KeptEnd> ends;
+    std::vector<KeptLink> links;
+    std::vector<std::string> problems;
+  };
+  [[nodiscard]] static KeptPlace of(std::string path, std::shared_ptr<const KeptSource> source,
+                                    Tables tables);
 
   [[nodiscard]] const std::string& path() const { return files_.path; }
   /// By name of their folders.
   [[nodiscard]] const std::vector<KeptEntry>& entries() const { return entries_; }
   [[nodiscard]] const std::vector<KeptEnd>& ends() const { return ends_; }
+  /// Links that are known beside those of the proofs, which may be among them.
+  [[nodiscard]] const std::vector<KeptLink>& links() const { return links_; }
+  /// Whether it is made of files, which may change while they are read.
+  [[nodiscard]] bool is_files() const { return source_ == nullptr; }
   [[nodiscard]] const std::vector<std::string>& problems() const { return problems_; }
 
   /// The files of a run that its proof names, as far as they are there, and those beside them.
@@ -86,7 +119,9 @@ class KeptPlace {
   PlaceFiles files_;
   std::vector<KeptEntry> entries_;
   std::vector<KeptEnd> ends_;
+  std::vector<KeptLink> links_;
   std::vector<std::string> problems_;
+  std::shared_ptr<const KeptSource> source_;
 };
 
 }  // namespace nestcup

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "core/notebook/folder_notebook.hpp"
+#include "core/notebook/postgres/postgres_notebook.hpp"
 #include "core/notebook/secret.hpp"
 #include "core/notebook/webdav/webdav_notebook.hpp"
 
@@ -22,6 +23,12 @@ Result<std::unique_ptr<Notebook>> open_notebook(const NotebookSettings& settings
                                                 std::function<bool()> go_on) {
   if (settings.kind == "folder") {
     return std::unique_ptr<Notebook>(std::make_unique<FolderNotebook>(settings, mark));
+  }
+  if (settings.kind == "postgres") {
+    auto session = open_postgres(settings);
+    if (!session) return session.error();
+    return std::unique_ptr<Notebook>(
+        std::make_unique<PostgresNotebook>(notebook_name(settings), std::move(*session)));
   }
   auto password = notebook_password(settings);
   if (!password) return password.error();

@@ -41,7 +41,7 @@ class Verifier {
  private:
   Result<void> open_places() {
     for (const std::string& path : task_.places) {
-      auto place = KeptPlace::open(path);
+      auto place = task_.open(path);
       if (!place) {
         if (!task_.notebooks.contains(path)) return place.error();
         // A notebook that was never carried to need not be there.
@@ -118,9 +118,9 @@ class Verifier {
   }
 
   /// The run as it is now: a revision may have come in while others were checked.
-  static std::pair<Proof, RunVerdict> checked(const KeptRun& run) {
+  static std::pair<Proof, RunVerdict> checked(const KeptRun& run, bool is_files) {
     RunVerdict verdict = verify_run(run_of_files(run));
-    if (verdict.well()) return {run.proof, std::move(verdict)};
+    if (verdict.well() || !is_files) return {run.proof, std::move(verdict)};
     const auto later = KeptPlace::open(run.where);
     if (!later || later->entries().size() != 1) return {run.proof, std::move(verdict)};
     const KeptEntry& entry = later->entries().front();
@@ -142,13 +142,16 @@ class Verifier {
         found_.problems.push_back(run.error().text);
         continue;
       }
-      auto [proof, verdict] = checked(*run);
+      auto [proof, verdict] = checked(*run, place.is_files());
       PlaceChain& chain = chain_of(chains, place, proof.book);
       for (const ProofRevision& one : proof.revisions) {
         chain.add(one.link, one.previous_sha256, entry.where + '/' + entry.proof_file);
         records_[place.path()].insert({one.link.run_id, one.revision, one.link.record_sha256});
       }
       take(verdict);
+    }
+    for (const KeptLink& one : place.links()) {
+      chain_of(chains, place, one.book).add(one.link, one.previous_sha256, one.where);
     }
     for (const std::string& problem : place.problems()) found_.problems.push_back(problem);
     for (PlaceChain& chain : chains) found_.chains.push_back(std::move(chain));

@@ -16,6 +16,7 @@ struct VerifyTask {
   std::vector<std::string> places;
   /// Places that are notebooks of the store's bench: their names in the outbox, by path.
   std::map<std::string, std::string> notebooks{};
+  std::function<Result<KeptPlace>(const std::string&)> open = KeptPlace::open;
   std::function<void(const RunVerdict&)> take = [](const RunVerdict&) {};
   /// Called behind each run.
   std::function<void(int done, int total)> progress = [](int, int) {};
