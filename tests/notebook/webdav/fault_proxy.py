@@ -170,3 +170,4 @@ class CutProxy:
                 one.shutdown(socket.SHUT_RDWR)
             except OSError:
                 pass
+            one.close()

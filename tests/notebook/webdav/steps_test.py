@@ -18,7 +18,7 @@ from servers import MAKES, Server
 EVERY = int(os.environ.get("NESTCUP_TEST_EVERY_STEP", "1"))
 FAULTS = ("unsent", "unanswered", "half", 500, 507)
 FAILED = (65, 69, 73, 74, 75, 77)
-BYTES = 211 * EVERY  # between two cuts
+BYTES = 1009 * EVERY  # between two cuts
 
 
 class Steps(unittest.TestCase):
