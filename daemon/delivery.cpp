@@ -62,6 +62,7 @@ Delivery::Delivery(Parts parts) : parts_(std::move(parts)) {
   for (const NotebookSettings& notebook : parts_.notebooks) {
     states_.push_back({notebook_name(notebook), 0, ""});
   }
+  failed_passes_.resize(parts_.notebooks.size());
   if (!parts_.notebooks.empty()) thread_ = std::thread([this] { run(); });
 }
 
@@ -129,6 +130,7 @@ double Delivery::carry_to(std::size_t place) {
   Notes notes(*this);
   CarryOptions options;
   options.now_us = unix_now_us;
+  options.failed_passes = failed_passes_[place];
   options.go_on = [this] { return !stopping_; };
   // Also while a slow notebook is at it, the status says how much waits.
   options.tell = [&](const OwedRevision&, int owed) { set_waiting(place, owed); };
@@ -138,6 +140,8 @@ double Delivery::carry_to(std::size_t place) {
     tell(place, count.error().text, 0);
     return store_failed_s;
   }
+  if (!count->failure.empty()) ++failed_passes_[place];
+  if (!count->next_try_us) failed_passes_[place] = 0;
   for (const std::string& remark : count->remarks) parts_.log("notebook: " + remark);
   set_waiting(place, count->waiting);
   if (!count->next_try_us || !count->failure.empty() || count->waiting == 0) {

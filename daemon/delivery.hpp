@@ -63,6 +63,7 @@ class Delivery {
   std::condition_variable changed_;
   bool owes_more_ = true;              ///< behind the mutex
   std::vector<NotebookState> states_;  ///< behind the mutex
+  std::vector<int> failed_passes_;     ///< in a row, by notebook; of the thread alone
   std::atomic<bool> stopping_ = false;
   std::thread thread_;  ///< last: starts when all else is there
 };

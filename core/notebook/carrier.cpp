@@ -47,7 +47,7 @@ class Pass {
     if (count_.failure.empty()) {
       if (auto kept = keep_end(); !kept) {
         count_.failure = kept.error().text;
-        count_.next_try_us = options_.now_us() + to_us(pause_s(1, by_chance()));
+        count_.next_try_us = next_try_us(options_.failed_passes);
       }
     }
     return count_;
@@ -114,12 +114,17 @@ class Pass {
     return {};
   }
 
+  /// When to try again what failed now, and so many times before.
+  [[nodiscard]] TimeUs next_try_us(int failed_before) const {
+    const double own_s = pause_s(failed_before + 1, by_chance());
+    return options_.now_us() + to_us(std::max(own_s, notebook_.wanted_pause_s()));
+  }
+
   /// Notes that an attempt failed; ends the pass unless the revision is blocked.
   Result<void> give_up(const std::optional<OwedRevision>& owed, const Error& error) {
     FailedAttempt attempt{error.text, error.kind == Fault::bad_data, 0};
-    const int failures = owed ? owed->attempts + 1 : 1;
     if (!attempt.blocked) {
-      attempt.next_try_us = options_.now_us() + to_us(pause_s(failures, by_chance()));
+      attempt.next_try_us = next_try_us(owed ? owed->attempts : options_.failed_passes);
       count_.failure = error.text;
       count_.next_try_us = attempt.next_try_us;
     } else {

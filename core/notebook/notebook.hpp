@@ -50,6 +50,8 @@ class Notebook {
   /// @errors also of `news.all`
   [[nodiscard]] virtual Result<std::vector<std::string>> keep_index(const KeptHead& head,
                                                                     const IndexNews& news) = 0;
+  /// How long it wants to be left alone at least after what failed last, s.
+  [[nodiscard]] virtual double wanted_pause_s() const { return 0.0; }
 };
 
 /// As the outbox calls the notebook with these settings.

@@ -6,6 +6,8 @@
 #include <array>
 #include <filesystem>
 
+#include "core/sheet/address.hpp"
+
 namespace nestcup {
 
 namespace {
@@ -59,20 +61,6 @@ void read_password(TomlSection& section, const std::string& file_path, NotebookS
     section.problem("user", has_password ? "is missing; the password is whose?"
                                          : "needs password_file or password_credential");
   }
-}
-
-/// The part of an address between "://" and the next "/".
-std::string_view authority_of(std::string_view url) {
-  const std::size_t scheme = url.find("://");
-  if (scheme == std::string_view::npos) return {};
-  url.remove_prefix(scheme + 3);
-  return url.substr(0, url.find('/'));
-}
-
-bool is_loopback(std::string_view authority) {
-  if (authority.starts_with("[::1]")) return true;
-  const std::string_view host = authority.substr(0, authority.find(':'));
-  return host == "localhost" || host.starts_with("127.");
 }
 
 void check_address(TomlSection& section, const NotebookSettings& notebook) {

@@ -30,13 +30,14 @@ class Bench {
   [[nodiscard]] std::string path(const std::string& name) const { return folder_.at(name); }
   Store& store() { return store_; }
 
-  CarryCount pass() {
+  CarryCount pass(int failed_passes = 0) {
     const auto head = Chain(store_).head();
     const auto notebook = open_notebook(settings(), book_mark(head->book));
     StoreNotes notes(store_);
     CarryOptions options;
     options.entry.charts = false;
     options.now_us = [this] { return now_us; };
+    options.failed_passes = failed_passes;
     const auto count = carry(store_, **notebook, notes, options);
     REQUIRE(count);
     return *count;
@@ -322,6 +323,21 @@ TEST_CASE("what a pass that was cut off left behind is tidied up by the next") {
     if (entry.path().filename().string().starts_with('.')) ++hidden;
   }
   CHECK(hidden == 1);
+}
+
+TEST_CASE("pauses grow also where nothing is owed that counts them") {
+  Bench bench;
+  bench.pass();
+  fs::rename(bench.notebook(), bench.path("away"));
+  for (const int failed : {0, 3, 20}) {
+    const CarryCount gone = bench.pass(failed);
+    CHECK(gone.failure.find("moved") != std::string::npos);
+    CHECK(gone.waiting == 0);
+    REQUIRE(gone.next_try_us);
+    const double wait_s = to_s(*gone.next_try_us - bench.now_us);
+    CHECK(wait_s >= pause_s(failed + 1, 0.0));
+    CHECK(wait_s <= pause_s(failed + 1, 1.0));
+  }
 }
 
 TEST_CASE("pauses grow to an hour") {

@@ -69,4 +69,11 @@ else()
     set_tests_properties(notebook/campaign_${theme} PROPERTIES LABELS full TIMEOUT 600
       ENVIRONMENT "${campaign_surroundings};NESTCUP_TEST_EVERY_STEP=29")
   endforeach()
+  # The same on WebDAV servers of four makes, and what these refuse.
+  foreach(theme arrival steps kill login refusal)
+    add_test(NAME notebook/webdav_${theme}
+      COMMAND Python3::Interpreter -B ${notebook}/webdav/${theme}_test.py)
+    set_tests_properties(notebook/webdav_${theme} PROPERTIES LABELS full TIMEOUT 600
+      ENVIRONMENT "${campaign_surroundings};NESTCUP_TEST_EVERY_STEP=151")
+  endforeach()
 endif()

@@ -220,6 +220,8 @@ TEST_CASE("[[notebook]]: passwords stand in files and go encrypted") {
        "/lab/b.toml:11: [[notebook]] user: is missing", "whose"},
       {10, webdav + "url = \"http://notes.example/\"\n" + login,
        "/lab/b.toml:13: [[notebook]] url: is not encrypted", "digest"},
+      {10, webdav + "url = \"http://127.0.0.1.notes.example/\"\n" + login,
+       "/lab/b.toml:13: [[notebook]] url: is not encrypted", "digest"},
       {10, webdav + "url = \"notes.example\"", "/lab/b.toml:13: [[notebook]] url: is ",
        "https://notes.example/lab"},
       {10, webdav + "url = \"https://notes.example/\"\nlogin = \"digest\"",

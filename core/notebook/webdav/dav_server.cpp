@@ -9,6 +9,7 @@ namespace {
 
 // What is longer is compared by its length alone.
 constexpr std::size_t longest_compared = 8UL << 20;
+constexpr double login_pause_s = 900.0;
 constexpr const char* wanted_properties =
     R"(<?xml version="1.0" encoding="utf-8"?><D:propfind xmlns:D="DAV:"><D:prop><D:resourcetype/>)"
     R"(<D:getcontentlength/></D:prop></D:propfind>)";
@@ -30,6 +31,12 @@ std::string named(const std::string& path, DavKind kind) {
 
 DavServer::DavServer(DavUrl url, HttpClient client)
     : url_(std::move(url)), client_(std::move(client)) {}
+
+double DavServer::wanted_pause_s() const {
+  const HttpAnswer& last = client_.last();
+  if (last.status == 401) return login_pause_s;
+  return last.status >= 400 ? last.retry_after_s.value_or(0) : 0.0;
+}
 
 Result<std::optional<std::string>> DavServer::get(const std::string& path) {
   auto answer = client_.ask({"GET", url_.at(path), {"Cache-Control: no-cache"}});

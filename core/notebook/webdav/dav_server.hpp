@@ -41,6 +41,8 @@ class DavServer {
   DavServer(DavUrl url, HttpClient client);
 
   [[nodiscard]] const DavUrl& url() const { return url_; }
+  /// How long the last answer wants it to be left alone, s.
+  [[nodiscard]] double wanted_pause_s() const;
   /// A file's bytes; nothing where it is not there.
   [[nodiscard]] Result<std::optional<std::string>> get(const std::string& path);
   /// What lies in a collection; nothing where it is not there.

@@ -7,6 +7,8 @@
 #include <array>
 #include <cstring>
 
+#include "core/sheet/address.hpp"
+
 namespace nestcup {
 namespace {
 
@@ -104,6 +106,7 @@ struct HttpClient::Inner {
   std::function<bool()> go_on;
   CURL* handle = nullptr;
   std::array<char, CURL_ERROR_SIZE> words{};
+  HttpAnswer last;
 
   ~Inner() { curl_easy_cleanup(handle); }
 
@@ -127,7 +130,10 @@ struct HttpClient::Inner {
     set(CURLOPT_WRITEFUNCTION, take_some);
     set(CURLOPT_XFERINFOFUNCTION, goes_on);
     set(CURLOPT_NOPROGRESS, 0L);
-    if (!login.ca_file.empty()) set(CURLOPT_CAINFO, login.ca_file.c_str());
+    if (!login.ca_file.empty()) {
+      set(CURLOPT_CAINFO, login.ca_file.c_str());
+      set(CURLOPT_CAPATH, nullptr);  // the system's besides would be trusted, too
+    }
     if (login.user.empty()) return;
     set(CURLOPT_HTTPAUTH, static_cast<long>(login.digest ? CURLAUTH_DIGEST : CURLAUTH_BASIC));
     set(CURLOPT_USERNAME, login.user.c_str());
@@ -136,6 +142,8 @@ struct HttpClient::Inner {
 
   void set_up(const HttpRequest& request, const HeaderList& headers, Transfer& transfer) {
     set(CURLOPT_URL, request.url.c_str());
+    // Passwords may go to this machine as they are; no proxy of the surroundings shall see them.
+    set(CURLOPT_PROXY, is_loopback(authority_of(request.url)) ? "" : nullptr);
     set(CURLOPT_HTTPHEADER, headers.get());
     set(CURLOPT_UPLOAD, request.body ? 1L : 0L);
     if (request.body) {
@@ -186,15 +194,22 @@ HttpClient::HttpClient(HttpClient&&) noexcept = default;
 HttpClient& HttpClient::operator=(HttpClient&&) noexcept = default;
 HttpClient::~HttpClient() = default;
 
+const HttpAnswer& HttpClient::last() const {
+  return inner_->last;
+}
+
 Result<HttpAnswer> HttpClient::ask(const HttpRequest& request) {
   if (inner_->handle == nullptr) return Error{Fault::io, "libcurl cannot be started"};
   Transfer transfer{request.body ? &*request.body : nullptr, 0, {}, &inner_->go_on};
   const HeaderList headers = header_list(request.headers);
   inner_->words[0] = '\0';
+  inner_->last = {};
   inner_->set_up(request, headers, transfer);
   const CURLcode code = curl_easy_perform(inner_->handle);
   if (code != CURLE_OK) return inner_->failure(request.url, code);
-  inner_->finish(transfer.answer);
+  HttpAnswer& answer = transfer.answer;
+  inner_->finish(answer);
+  inner_->last = {answer.status, {}, answer.location, answer.retry_after_s};
   return std::move(transfer.answer);
 }
 

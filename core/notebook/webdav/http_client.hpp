@@ -46,6 +46,8 @@ class HttpClient {
   ///         not known then); bad_configuration: a certificate that is not good, or a server that
   ///         speaks something else; try_later: `go_on` ended it. The text names the address.
   [[nodiscard]] Result<HttpAnswer> ask(const HttpRequest& request);
+  /// What the last answer was, without its body; status 0 where there was none.
+  [[nodiscard]] const HttpAnswer& last() const;
 
  private:
   struct Inner;

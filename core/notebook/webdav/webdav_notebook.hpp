@@ -22,6 +22,9 @@ class WebdavNotebook : public Notebook {
   [[nodiscard]] Result<void> keep_head(const KeptHead& head) override;
   [[nodiscard]] Result<std::vector<std::string>> keep_index(const KeptHead& head,
                                                             const IndexNews& news) override;
+  /// As the server asked for; a quarter of an hour where it did not take the login, so that nobody
+  /// is locked out for trying again and again.
+  [[nodiscard]] double wanted_pause_s() const override { return server_.wanted_pause_s(); }
 
  private:
   enum class Here { nobody, this_run, another };
