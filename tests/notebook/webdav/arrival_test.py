@@ -141,6 +141,20 @@ class Arrival(unittest.TestCase):
             self.assertEqual(len(list((server.root / "lab" / place).glob("*/proof.json"))), 2)
 
     @each_make
+    def test_a_collection_that_was_moved_away_is_waited_for(self, server, folder):
+        self.source.bench(folder, server.url, half=True)
+        self.carry(folder)
+        (server.root / "lab").rename(server.root / "away")
+        self.strike(folder, 1)
+        done = sync(folder)
+        self.assertEqual(done.returncode, 75, done.stdout + done.stderr)
+        self.assertIn("the collection is gone", nestcup(folder, "sync", "--status").stdout)
+        self.assertFalse((server.root / "lab").exists())
+        (server.root / "away").rename(server.root / "lab")
+        self.carry(folder)
+        verified(server)
+
+    @each_make
     def test_another_folder_in_a_runs_place_is_left_alone(self, server, folder):
         self.source.bench(folder, server.url)
         (run, _) = [path for path, data in self.source.last.items() if data is None]
