@@ -50,8 +50,10 @@ nestcup_fuzz(canonical_json SOURCES ${notebook}/fuzz/canonical_fuzz.cpp LIBRARIE
 set(carried ${notebook}/verify/carried_bench.cpp ${CMAKE_CURRENT_SOURCE_DIR}/analysis/followed.cpp)
 nestcup_test(notebook/verify LABELS quick LIBRARIES nestcup_notebook nestcup_simlib
   SOURCES ${notebook}/verify/verify_test.cpp ${notebook}/verify/import_test.cpp ${carried})
-nestcup_test(notebook/commands LABELS quick LIBRARIES nestcup_commands nestcup_simlib
-  SOURCES ${notebook}/verify/commands_test.cpp ${carried})
+if(NOT NESTCUP_SANITIZE)
+  nestcup_test(notebook/commands LABELS quick LIBRARIES nestcup_commands nestcup_simlib
+    SOURCES ${notebook}/verify/commands_test.cpp ${carried})
+endif()
 
 # The way of a finished run (store, outbox, notebook folder) with faults at every step, kills at any
 # moment, and what else can happen to it. tools/campaign has the long forms.
