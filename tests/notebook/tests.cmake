@@ -43,6 +43,8 @@ endif()
 
 nestcup_fuzz(archive_reader SOURCES ${notebook}/fuzz/archive_fuzz.cpp LIBRARIES nestcup_notebook
   SEEDS ${notebook}/seeds/archive)
+nestcup_fuzz(dav_listing SOURCES ${notebook}/fuzz/listing_fuzz.cpp LIBRARIES nestcup_notebook
+  SEEDS ${notebook}/seeds/listing)
 nestcup_fuzz(canonical_json SOURCES ${notebook}/fuzz/canonical_fuzz.cpp LIBRARIES nestcup_base
   SEEDS ${notebook}/seeds/json)
 

@@ -33,6 +33,11 @@ std::string path_of(std::string_view href) {
   return path;
 }
 
+/// Whether a name is that of something in a collection, and leads nowhere else.
+bool names_something(std::string_view name) {
+  return !name.empty() && name != "." && name != "..";
+}
+
 std::optional<std::uint64_t> whole_number(std::string_view text) {
   std::uint64_t number = 0;
   const auto [end, fault] = std::from_chars(text.data(), text.data() + text.size(), number);
@@ -68,7 +73,9 @@ Result<std::vector<DavEntry>> parse_listing(const std::string& xml, const std::s
       [](const auto& a, const auto& b) { return a.first.size() < b.first.size(); });
   std::vector<DavEntry> entries;
   for (auto one = found.begin(); one != found.end(); ++one) {
-    if (one != itself) entries.push_back(std::move(one->second));
+    if (one != itself && names_something(one->second.name)) {
+      entries.push_back(std::move(one->second));
+    }
   }
   return entries;
 }
