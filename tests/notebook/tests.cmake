@@ -81,3 +81,13 @@ else()
       ENVIRONMENT "${campaign_surroundings};NESTCUP_TEST_EVERY_STEP=151")
   endforeach()
 endif()
+
+# A course's database as a book of runs, and work on it that processes share.
+if(NOT NESTCUP_SANITIZE)
+  foreach(theme book shared)
+    add_test(NAME notebook/postgres_${theme}
+      COMMAND Python3::Interpreter -B ${notebook}/postgres/${theme}_test.py)
+    set_tests_properties(notebook/postgres_${theme} PROPERTIES LABELS full TIMEOUT 600
+      ENVIRONMENT "${campaign_surroundings};NESTCUP_WRITE_STORE=$<TARGET_FILE:write_store>")
+  endforeach()
+endif()

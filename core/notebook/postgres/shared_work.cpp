@@ -143,6 +143,18 @@ class Workers {
   std::optional<Error> failed_;
 };
 
+/// Puts up what is to be done, where the user may.
+Result<void> put_up(const SharedWork& shared, PostgresTasks& tasks) {
+  Result<void> done;
+  if (shared.again) done = tasks.open_again();
+  if (done) done = tasks.put_up(shared.choice);
+  if (done || done.error().kind != Fault::not_permitted) return done;
+  return Error{Fault::not_permitted,
+               fmt::format("{}: this user may not share in the work on its runs; ask the "
+                           "administrator for: GRANT nestcup_worker TO the user",
+                           shared.address)};
+}
+
 }  // namespace
 
 Result<SharedOutcome> share_work(const SharedWork& shared, const TaskWork& work,
@@ -151,10 +163,7 @@ Result<SharedOutcome> share_work(const SharedWork& shared, const TaskWork& work,
   const auto book = PostgresBook::open(shared.address);
   if (!book) return book.error();
   PostgresTasks tasks((*book)->session(), shared.list, shared.who, shared.lease_s);
-  if (shared.again) {
-    if (auto opened = tasks.open_again(); !opened) return opened.error();
-  }
-  if (auto there = tasks.put_up(shared.choice); !there) return there.error();
+  if (auto there = put_up(shared, tasks); !there) return there.error();
   Workers workers(shared, work);
   if (auto started = workers.start(); !started) return started.error();
   while (!workers.wait()) {
