@@ -1,6 +1,6 @@
 #include "core/sheet/address.hpp"
 
-#include <catch2/catch_test_macros.hpp>
+#include "tests/catch.hpp"
 
 using nestcup::authority_of;
 using nestcup::is_loopback;
