@@ -46,9 +46,9 @@ struct Pattern {
   Json record;
 };
 
-std::string id_of(int number) {
+std::string id_of(int number, int bench = 0) {
   return uuid_v7(static_cast<std::uint64_t>((began_us + number * apart_us) / 1000),
-                 {1, 2, 3, 4, 5, 6, 7, 8, static_cast<std::uint8_t>(number >> 8),
+                 {1, 2, 3, 4, 5, 6, 7, static_cast<std::uint8_t>(8 + bench), static_cast<std::uint8_t>(number >> 8),
                   static_cast<std::uint8_t>(number)});
 }
 
@@ -77,16 +77,16 @@ Pattern pattern(std::uint64_t seed) {
 }
 
 /// The record as that of a later run, perhaps by an older analysis.
-Json record_of(const Pattern& like, int number, int analysis, const Sheet& sheet) {
+Json record_of(const Pattern& like, int number, const SimulatedStore& wanted, const Sheet& sheet) {
   Json record = like.record;
-  record["id"] = id_of(number);
+  record["id"] = id_of(number, wanted.bench);
   for (const char* key : {"started_at", "mixed_at", "finished_at"}) {
     const TimeUs at_us = parse_rfc3339(record.at(key).get<std::string>()).value();
     record[key] = rfc3339(at_us + number * apart_us);
   }
   give_to_trial(record, sheet, sheet.trials.front(), number);
-  if (analysis != analysis_version) {
-    record["software"]["analysis"] = analysis;
+  if (wanted.analysis != analysis_version) {
+    record["software"]["analysis"] = wanted.analysis;
     Json& rise = record["corrected_rise_K"]["value"];
     rise = rise.get<double>() + simulated_earlier_rise_K;
   }
@@ -122,7 +122,7 @@ void make_simulated_store(const std::string& path, const SimulatedStore& wanted)
   needed(store.register_probes(probes));
   for (int number = 1; number <= wanted.runs; ++number) {
     const Pattern& like = kinds[static_cast<std::size_t>(number - 1) % kinds.size()];
-    add_run(store, like, number, record_of(like, number, wanted.analysis, sheet));
+    add_run(store, like, number, record_of(like, number, wanted, sheet));
   }
   if (!wanted.login.empty()) {
     const TimeUs later_us = began_us + (wanted.runs + 1) * apart_us;

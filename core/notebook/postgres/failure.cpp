@@ -105,6 +105,26 @@ std::string first_line(std::string message) {
   return message;
 }
 
+template <class Kind>
+bool is_kind(const pqxx::sql_error& error) {
+  return dynamic_cast<const Kind*>(&error) != nullptr;
+}
+
+/// libpqxx 6 leaves the SQLSTATE out of some errors that it has a class for.
+std::string state_of(const pqxx::sql_error& error) {
+  if (!error.sqlstate().empty()) return error.sqlstate();
+  if (is_kind<pqxx::insufficient_privilege>(error)) return "42501";
+  if (is_kind<pqxx::undefined_table>(error)) return "42P01";
+  if (is_kind<pqxx::syntax_error>(error)) return "42601";
+  if (is_kind<pqxx::disk_full>(error)) return "53100";
+  if (is_kind<pqxx::out_of_memory>(error)) return "53200";
+  if (is_kind<pqxx::insufficient_resources>(error)) return "53000";
+  if (is_kind<pqxx::integrity_constraint_violation>(error)) return "23000";
+  if (is_kind<pqxx::data_exception>(error)) return "22000";
+  if (is_kind<pqxx::feature_not_supported>(error)) return "0A000";
+  return {};
+}
+
 PostgresFailure lost_connection(const std::string& where, const std::string& words) {
   return {{Fault::unavailable, fmt::format("{}: {}", where, words)}, true, true};
 }
@@ -134,12 +154,21 @@ Error connect_error(const std::string& where, const std::string& message) {
 PostgresFailure failure_of(const std::string& where, std::exception_ptr thrown) {
   try {
     std::rethrow_exception(std::move(thrown));
+    // libpqxx 6 has these outside of sql_error, 7 within.
+  } catch (const pqxx::deadlock_detected& error) {
+    return failure_of_state(where, "40P01", error.what());
+  } catch (const pqxx::statement_completion_unknown& error) {
+    return failure_of_state(where, "08007", error.what());
+  } catch (const pqxx::transaction_rollback& error) {
+    return failure_of_state(where, "40001", error.what());
+  } catch (const pqxx::too_many_connections& error) {
+    return failure_of_state(where, "53300", error.what());
   } catch (const pqxx::in_doubt_error&) {
     return lost_connection(where,
                            "the connection broke while a run was being confirmed; whether it "
                            "arrived is looked up with the next attempt");
   } catch (const pqxx::sql_error& error) {
-    return failure_of_state(where, error.sqlstate(), error.what());
+    return failure_of_state(where, state_of(error), error.what());
   } catch (const pqxx::broken_connection& error) {
     return lost_connection(where, fmt::format("the connection broke ({})", first_line(error.what())));
   } catch (const std::exception& error) {

@@ -20,7 +20,7 @@ constexpr milliseconds long_limit{24 * 3'600'000};
 // Whatever else the server or its administrator set: a commit is on the disk, and times and numbers
 // read back as they were. The names are those of PostgreSQL 15, section 20.11.
 constexpr const char* settings =
-    "SET statement_timeout = '30s'; SET lock_timeout = '15s'; "
+    "SET statement_timeout = '30s'; SET lock_timeout = '5s'; "
     "SET idle_in_transaction_session_timeout = '60s'; SET synchronous_commit = on; "
     "SET client_min_messages = warning; SET client_encoding = 'UTF8'; SET timezone = 'UTC'; "
     "SET datestyle = 'ISO'; SET extra_float_digits = 1; SET bytea_output = 'hex'; "

@@ -1,4 +1,5 @@
-// campaign_store make STORE RUNS KINDS: a new store of simulated runs.
+// campaign_store make STORE RUNS KINDS [BENCH]: a new store of simulated runs, those of BENCH (a
+// number, 0 for any) with other ids than other benches'.
 // campaign_store finish FROM RUN STORE: puts run number RUN of the store FROM into STORE as the
 // daemon does when a run has ended: its readings, then the record, given to the sheet's next trial.
 // Where the disk fails it tries once more, as the recorder does. Prints "stored NUMBER".
@@ -54,16 +55,17 @@ Result<StoredRun> finish(const std::string& from, const std::string& which,
 }  // namespace
 
 int main(int count, char** words) {
-  const std::string what = count == 5 ? words[1] : "";
+  const std::string what = count == 5 || count == 6 ? words[1] : "";
   if (what == "make") {
     SimulatedStore wanted;
+    if (count == 6) wanted.bench = std::atoi(words[5]);
     wanted.runs = std::atoi(words[3]);
     wanted.kinds = std::atoi(words[4]);
     wanted.login = "";
     make_simulated_store(words[2], wanted);
     return 0;
   }
-  if (what != "finish") return exit_code(Fault::usage);
+  if (what != "finish" || count != 5) return exit_code(Fault::usage);
   const auto stored = finish(words[2], words[3], words[4]);
   if (!stored) {
     fmt::print(stderr, "campaign_store: {}\n", stored.error().text);

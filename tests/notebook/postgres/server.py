@@ -132,7 +132,7 @@ class Server:
              "-v", "ON_ERROR_STOP=1", "-h", self.folder, "-p", str(self.port), "-U", user or ADMIN,
              "-d", database, "-c", text], env=self.env, capture_output=True, text=True, check=False)
         assert done.returncode == 0, f"{text}: {done.stderr}"
-        return [row.split("\x1f") for row in done.stdout.rstrip("\n").split("\x1e") if row]
+        return [row.split("\x1f") for row in done.stdout[:-1].split("\x1e") if row]
 
     def refused(self, text, user, database="course"):
         """The server's words to a statement that it must refuse, from that user."""
