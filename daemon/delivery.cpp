@@ -62,6 +62,7 @@ Delivery::Delivery(Parts parts) : parts_(std::move(parts)) {
   for (const NotebookSettings& notebook : parts_.notebooks) {
     states_.push_back({notebook_name(notebook), 0, ""});
   }
+  failed_passes_.resize(parts_.notebooks.size());
   if (!parts_.notebooks.empty()) thread_ = std::thread([this] { run(); });
 }
 
@@ -119,7 +120,8 @@ double Delivery::carry_to(std::size_t place) {
     return store_failed_s;
   }
   const auto head = Chain(*store).head();
-  const auto notebook = head ? open_notebook(parts_.notebooks[place], book_mark(head->book))
+  const auto notebook = head ? open_notebook(parts_.notebooks[place], book_mark(head->book),
+                                             [this] { return !stopping_; })
                              : Result<std::unique_ptr<Notebook>>(head.error());
   if (!notebook) {
     tell(place, notebook.error().text, 0);
@@ -128,22 +130,30 @@ double Delivery::carry_to(std::size_t place) {
   Notes notes(*this);
   CarryOptions options;
   options.now_us = unix_now_us;
+  options.failed_passes = failed_passes_[place];
   options.go_on = [this] { return !stopping_; };
+  // Also while a slow notebook is at it, the status says how much waits.
+  options.tell = [&](const OwedRevision&, int owed) { set_waiting(place, owed); };
+  if (const auto owed = OutboxView(*store).waiting((*notebook)->name())) set_waiting(place, *owed);
   const auto count = carry(*store, **notebook, notes, options);
   if (!count) {
     tell(place, count.error().text, 0);
     return store_failed_s;
   }
+  if (!count->failure.empty()) ++failed_passes_[place];
+  if (!count->next_try_us) failed_passes_[place] = 0;
   for (const std::string& remark : count->remarks) parts_.log("notebook: " + remark);
-  {
-    const std::lock_guard lock(mutex_);
-    states_[place].waiting = count->waiting;
-  }
+  set_waiting(place, count->waiting);
   if (!count->next_try_us || !count->failure.empty() || count->waiting == 0) {
     tell(place, count->failure, count->carried);
   }
   if (!count->next_try_us) return idle_s;
   return std::max(0.1, to_s(*count->next_try_us - unix_now_us()));
+}
+
+void Delivery::set_waiting(std::size_t place, int waiting) {
+  const std::lock_guard lock(mutex_);
+  states_[place].waiting = waiting;
 }
 
 void Delivery::tell(std::size_t place, const std::string& failure, int carried) {

@@ -21,7 +21,7 @@ namespace nestcup::daemon {
 /// Now by the wall clock, whatever the speed of the bench's.
 [[nodiscard]] TimeUs unix_now_us();
 
-/// How a notebook stands after the last pass.
+/// How a notebook stands.
 struct NotebookState {
   std::string name;
   int waiting = 0;      ///< revisions owed, blocked ones not counted
@@ -55,6 +55,7 @@ class Delivery {
   /// A pass over all notebooks. @return how long to wait for the next, s
   double pass();
   double carry_to(std::size_t place);
+  void set_waiting(std::size_t place, int waiting);
   void tell(std::size_t place, const std::string& failure, int carried);
 
   Parts parts_;
@@ -62,6 +63,7 @@ class Delivery {
   std::condition_variable changed_;
   bool owes_more_ = true;              ///< behind the mutex
   std::vector<NotebookState> states_;  ///< behind the mutex
+  std::vector<int> failed_passes_;     ///< in a row, by notebook; of the thread alone
   std::atomic<bool> stopping_ = false;
   std::thread thread_;  ///< last: starts when all else is there
 };

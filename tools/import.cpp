@@ -149,7 +149,13 @@ int tell(const Imported& imported, const std::vector<std::string>& problems, boo
 int run_import(const cli::Parsed& parsed, cli::Streams& streams) {
   const auto call = call_of(parsed);
   if (!call) return cli::report_error(streams, call.error());
-  const auto places = opened(parsed.texts("PLACE"));
+  std::vector<std::string> paths = parsed.texts("PLACE");
+  if (const auto from = parsed.text("from")) paths.push_back(*from);
+  if (paths.empty()) {
+    return cli::report_error(
+        streams, {Fault::usage, "argument PLACE is missing; or --from for a course's database"});
+  }
+  const auto places = opened(paths);
   if (!places) return cli::report_error(streams, places.error());
   std::vector<std::string> problems;
   for (const KeptPlace& place : *places) {
@@ -186,17 +192,22 @@ cli::CommandSpec import_command() {
       "what is carried out; records keep those that they were made with. The daemon must not be "
       "running."};
   command.options = store_options();
+  command.options.push_back({.name = "from",
+                             .value_name = "PLACE",
+                             .help = "one more PLACE: a course's database",
+                             .complete = {cli::Hint::file}});
   command.options.push_back({.name = "only",
                              .value_name = "BENCH",
                              .help = "runs of this bench alone, by its name in the records"});
   command.options.push_back({.name = "dry-run", .help = "only say what would be taken"});
   command.options.push_back(json_option());
-  command.arguments = {{"PLACE",
-                        "a notebook's folder, a run's folder, a crate, a zip or .eln archive, or the "
-                        "address of a database (postgres://USER@HOST/DATABASE)",
-                        1,
-                        cli::any_number,
-                        {cli::Hint::file}}};
+  command.arguments = {
+      {"PLACE",
+       "a notebook's folder, a run's folder, a crate, a zip or .eln archive, or the "
+       "address of a database (postgres://USER@HOST/DATABASE)",
+       0,
+       cli::any_number,
+       {cli::Hint::file}}};
   command.examples = {{"nestcup import --dry-run notebook/", "what would be taken?"},
                       {"nestcup import --store new.db notebook/", "a store that was lost"}};
   command.exit_notes = {{65, "a run is broken or differs from the store's; the others were taken"},

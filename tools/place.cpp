@@ -54,7 +54,7 @@ cli::OptionSpec sheet_option() {
 
 Result<std::optional<Sheet>> chosen_sheet(const cli::Parsed& parsed) {
   std::string path = parsed.text("sheet").value_or("");
-  if (path.empty() && !parsed.text("store")) {
+  if (path.empty() && !parsed.text("store") && !(parsed.knows("from") && parsed.text("from"))) {
     const auto bench = chosen_bench(parsed);
     if (!bench) return bench.error();
     path = bench->sheet;

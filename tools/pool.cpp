@@ -28,8 +28,22 @@ Result<void> write_csv(const std::string& path, const std::string& text) {
   return {};
 }
 
+/// The database or store that --from names; null without it.
+Result<std::unique_ptr<RunBook>> named_book(const cli::Parsed& parsed) {
+  const auto choice = run_choice(parsed);
+  if (!choice) return choice.error();
+  const auto from = parsed.text("from");
+  if (!from && parsed.texts("PLACE").empty()) {
+    return Error{Fault::usage, "argument PLACE is missing; or --from for a course's database"};
+  }
+  if (!from) return std::unique_ptr<RunBook>();
+  return book_from(*from, *choice);
+}
+
 Result<pooled::Collected> collected(const cli::Parsed& parsed) {
-  auto found = pooled::collect(parsed.texts("PLACE"), parsed.text("sheet"));
+  const auto book = named_book(parsed);
+  if (!book) return book.error();
+  auto found = pooled::collect(parsed.texts("PLACE"), book->get(), parsed.text("sheet"));
   if (!found) return found;
   if (found->sheets.empty()) {
     return Error{Fault::bad_data,
@@ -82,7 +96,7 @@ int run_pool(const cli::Parsed& parsed, cli::Streams& streams) {
 }
 
 std::vector<cli::OptionSpec> options() {
-  return {
+  std::vector<cli::OptionSpec> all{
       {.name = "sheet",
        .value_name = "FILE",
        .help = "one sheet for all benches; without it each has its own",
@@ -97,7 +111,10 @@ std::vector<cli::OptionSpec> options() {
        .help = "also draw a new .svg of each quantity",
        .complete = {cli::Hint::directory}},
       {.name = "anonymous", .help = "letters for benches' names, in an order that says nothing"},
-      {.name = "nameless", .help = "no names or letters; rows of two tables cannot be matched"}};
+      {.name = "nameless", .help = "no names or letters; rows of two tables cannot be matched"},
+      from_option()};
+  for (cli::OptionSpec& option : choice_options()) all.push_back(std::move(option));
+  return all;
 }
 
 }  // namespace
@@ -112,6 +129,7 @@ cli::CommandSpec pool_command() {
       "title side by side: mean, robust mean and spread, how much of it lies between benches and "
       "how much within, each bench's value with its distance from the others, and what is "
       "accepted. "
+      "With --from the benches are those of a course's database. "
       "A bench is known by the name in its records; where one name comes from two places, it "
       "counts "
       "as two.",
@@ -122,10 +140,12 @@ cli::CommandSpec pool_command() {
       "that were struck out are named with the reason that was given, and count nowhere."};
   command.options = options();
   command.arguments = {
-      {"PLACE", "stores, folders or run records", 1, cli::any_number, {cli::Hint::file}}};
+      {"PLACE", "stores, folders or run records", 0, cli::any_number, {cli::Hint::file}}};
   command.examples = {
       {"nestcup pool bench-*/bench.db", "a class by its stores"},
       {"nestcup pool class/* --anonymous --csv class.csv", "folders; letters for names; a table"},
+      {"nestcup pool --from postgres://teacher@db.school.example/course --since 2026-09-01",
+       "a term of a course's database"},
       {"nestcup pool --sheet class.toml notebook/*/run.json --json", "records, for scripts"}};
   command.exit_notes = {{65, "a sheet, store or record is wrong, or there are no runs"},
                         {66, "no such file or folder"},

@@ -37,10 +37,13 @@ Result<Sheet> needed_sheet(const cli::Parsed& parsed) {
 Result<std::vector<ReportRun>> chosen_runs(const cli::Parsed& parsed, const Sheet& sheet,
                                            Language language, cli::Streams& streams) {
   std::vector<ReportRun> runs;
-  if (parsed.text("store") || parsed.text("bench")) {
-    const auto store = chosen_store(parsed);
-    if (!store) return store.error();
-    auto stored = report_runs(*store, sheet, language, [&](int number, std::size_t all) {
+  auto choice = run_choice(parsed);
+  if (!choice) return choice.error();
+  if (!choice->course) choice->course = sheet.title;  // a database may hold runs of many
+  if (names_book(parsed)) {
+    const auto book = chosen_book(parsed, *choice);
+    if (!book) return book.error();
+    auto stored = report_runs(**book, sheet, language, [&](int number, std::size_t all) {
       streams.err << fmt::format("{}: run {} of {}\n", streams.program, number, all);
     });
     if (!stored) return stored.error();
@@ -92,7 +95,7 @@ int run_report(const cli::Parsed& parsed, cli::Streams& streams) {
 }
 
 std::vector<cli::OptionSpec> report_options() {
-  std::vector<cli::OptionSpec> options = store_options();
+  std::vector<cli::OptionSpec> options = book_and_choice_options();
   options.push_back(sheet_option());
   options.push_back({.name = "out",
                      .value_name = "FILE",
@@ -124,7 +127,8 @@ cli::CommandSpec report_command() {
   command.name = "report";
   command.summary = "write the report of a day: tables, charts and the working";
   command.description = {
-      "Takes the runs of a bench, a store, or run records (run.json, with readings.csv beside it), "
+      "Takes the runs of a bench, a store, a course's database, or run records (run.json, with "
+      "readings.csv beside it), "
       "and the sheet, and writes one page with everything that is handed in: readings, corrected "
       "rises beside what the line by hand would have given, every step of the working with its "
       "numbers put in, results with their uncertainties, the cycle, and how it compares. Struck "

@@ -43,16 +43,20 @@ Result<std::string> sheet_path(const cli::Parsed& parsed) {
   return bench->sheet;
 }
 
-Result<Gathered> gather(const cli::Parsed& parsed) {
+/// @param course  title of the sheet: a database may hold runs of many
+Result<Gathered> gather(const cli::Parsed& parsed, const std::string& course) {
+  auto choice = run_choice(parsed);
+  if (!choice) return choice.error();
+  if (!choice->course) choice->course = course;
   Gathered gathered;
   const auto records = parsed.texts("RECORD");
   for (const std::string& path : records) {
     if (const auto taken = take_file(path, gathered); !taken) return taken.error();
   }
-  if (parsed.text("store") || parsed.text("bench")) {
-    const auto store = chosen_store(parsed);
-    if (!store) return store.error();
-    if (const auto taken = gather_store(*store, gathered); !taken) return taken.error();
+  if (names_book(parsed)) {
+    const auto book = chosen_book(parsed, *choice);
+    if (!book) return book.error();
+    if (const auto taken = gather_runs(**book, gathered); !taken) return taken.error();
   }
   return gathered;
 }
@@ -62,7 +66,7 @@ int run_results(const cli::Parsed& parsed, cli::Streams& streams) {
   if (!path) return cli::report_error(streams, path.error());
   const auto sheet = read_sheet(*path);
   if (!sheet) return cli::report_error(streams, sheet.error());
-  const auto gathered = gather(parsed);
+  const auto gathered = gather(parsed, sheet->title);
   if (!gathered) return cli::report_error(streams, gathered.error());
   const Results results = worked_out(*sheet, *gathered);
   if (parsed.flag("json")) {
@@ -80,13 +84,14 @@ cli::CommandSpec results_command() {
   command.name = "results";
   command.summary = "work a sheet out: constant, heats, enthalpies, cycle";
   command.description = {
-      "Takes the runs typed into the sheet, the finished runs of a store or bench, and run records "
+      "Takes the runs typed into the sheet, the finished runs of a store, a bench or a course's "
+      "database, and run records "
       "(run.json), and works out the calorimeter constant, what each trial is for, and the cycle, "
       "each with its standard uncertainty and where that comes from. What trials share "
       "(instruments, "
       "stocks, the constant, probes) errs together, and the cycle takes account of it.",
       "Change an amount in the sheet and ask again: the runs themselves are never touched."};
-  command.options = store_options();
+  command.options = book_and_choice_options();
   command.options.push_back(sheet_option());
   command.options.push_back(json_option());
   command.arguments = {{"RECORD", "run records", 0, cli::any_number, {cli::Hint::file}}};

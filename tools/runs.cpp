@@ -26,31 +26,50 @@ std::string trial_cell(const Json& trial) {
   return fmt::format("{} {}", text_or(trial.at("name"), "-"), trial.at("number").dump());
 }
 
+std::vector<cli::Column> run_columns(bool of_many_benches) {
+  std::vector<cli::Column> columns{{"run", cli::Align::right}};
+  if (of_many_benches) columns.push_back({"bench"});
+  columns.insert(columns.end(), {{"mixed at"},
+                                 {"trial"},
+                                 {"corrected rise", cli::Align::right},
+                                 {"findings", cli::Align::right},
+                                 {"status"}});
+  return columns;
+}
+
+std::vector<std::string> run_row(const StoredRun& run, bool of_many_benches) {
+  const Json record = Json::parse(run.record_json);
+  std::vector<std::string> row{std::to_string(run.number)};
+  if (of_many_benches) row.push_back(text_or(record.at("bench"), "-"));
+  row.insert(row.end(), {text_or(record.at("mixed_at"), "-"), trial_cell(record.at("trial")),
+                         rise_text(record), std::to_string(record.at("findings").size()),
+                         run.status == "struck" ? "struck out" : run.status});
+  return row;
+}
+
 int list_runs(const cli::Parsed& parsed, cli::Streams& streams) {
-  const auto store = chosen_store(parsed);
-  if (!store) return cli::report_error(streams, store.error());
-  const auto runs = store->runs();
-  if (!runs) return cli::report_error(streams, runs.error());
-  if (parsed.flag("json")) {
-    for (const StoredRun& run : *runs) streams.out << run.record_json << '\n';
-    return 0;
-  }
-  cli::Table table({{"run", cli::Align::right},
-                    {"mixed at"},
-                    {"trial"},
-                    {"corrected rise", cli::Align::right},
-                    {"findings", cli::Align::right},
-                    {"status"}});
-  for (const StoredRun& run : *runs) {
-    const Json record = Json::parse(run.record_json);
-    const Json& trial = record.at("trial");
-    table.add_row({std::to_string(run.number), text_or(record.at("mixed_at"), "-"),
-                   trial_cell(trial), rise_text(record),
-                   std::to_string(record.at("findings").size()),
-                   run.status == "struck" ? "struck out" : run.status});
-  }
-  if (runs->empty()) {
-    streams.err << fmt::format("{}: {}: no runs yet\n", streams.program, store->path());
+  const auto choice = run_choice(parsed);
+  if (!choice) return cli::report_error(streams, choice.error());
+  const auto book = chosen_book(parsed, *choice);
+  if (!book) return cli::report_error(streams, book.error());
+  const bool of_many_benches = chosen_database(parsed).has_value();
+  const bool is_json = parsed.flag("json");
+  cli::Table table(run_columns(of_many_benches));
+  bool is_empty = true;
+  const auto listed = (*book)->each_run([&](const StoredRun& run) -> Result<void> {
+    is_empty = false;
+    if (is_json) {
+      streams.out << run.record_json << '\n';
+    } else {
+      table.add_row(run_row(run, of_many_benches));
+    }
+    return {};
+  });
+  if (!listed) return cli::report_error(streams, listed.error());
+  if (is_json) return 0;
+  if (is_empty) {
+    streams.err << fmt::format("{}: {}: {}\n", streams.program, (*book)->name(),
+                               of_many_benches ? "no such runs" : "no runs yet");
   } else {
     streams.out << table.text(streams.colour);
   }
@@ -60,8 +79,8 @@ int list_runs(const cli::Parsed& parsed, cli::Streams& streams) {
 /// What happened to a run after it was finished.
 std::string history_text(const std::vector<StoredRevision>& revisions) {
   std::string text;
-  for (const StoredRevision& revision : revisions) {
-    if (revision.revision == 1) continue;
+  for (std::size_t i = 1; i < revisions.size(); ++i) {
+    const StoredRevision& revision = revisions[i];
     const RevisionNote& note = revision.note;
     text += fmt::format("  revision {}: {} by {}{}{}\n", revision.revision, note.action, note.who,
                         note.reason.empty() ? "" : ": ", note.reason);
@@ -83,8 +102,8 @@ Result<StoredRun> at_revision(StoredRun run, const std::vector<StoredRevision>& 
                                             run.number, *wanted, run.revision)};
 }
 
-Result<void> draw(const Store& store, const StoredRun& run, const std::string& path) {
-  const auto again = analysed_again(store, run);
+Result<void> draw(const RunBook& book, const StoredRun& run, const std::string& path) {
+  const auto again = analysed_again(book, run);
   if (!again) return again.error();
   if (!*again) return Error{Fault::bad_data, "no chart: the readings show no mixing any more"};
   const RunChart chart = run_chart(**again, "Run " + std::to_string(run.number));
@@ -97,16 +116,16 @@ Result<void> draw(const Store& store, const StoredRun& run, const std::string& p
 }
 
 int show_run(const cli::Parsed& parsed, cli::Streams& streams) {
-  const auto store = chosen_store(parsed);
-  if (!store) return cli::report_error(streams, store.error());
-  const auto newest = store->find_run(*parsed.text("RUN"));
+  const auto book = chosen_book(parsed);
+  if (!book) return cli::report_error(streams, book.error());
+  const auto newest = (*book)->find_run(*parsed.text("RUN"));
   if (!newest) return cli::report_error(streams, newest.error());
-  const auto revisions = store->revisions(newest->id);
+  const auto revisions = (*book)->revisions(newest->id);
   if (!revisions) return cli::report_error(streams, revisions.error());
   const auto run = at_revision(*newest, *revisions, parsed.text("revision"));
   if (!run) return cli::report_error(streams, run.error());
   if (const auto path = parsed.text("chart")) {
-    if (auto drawn = draw(*store, *run, *path); !drawn) {
+    if (auto drawn = draw(**book, *run, *path); !drawn) {
       return cli::report_error(streams, drawn.error());
     }
   }
@@ -120,11 +139,11 @@ int show_run(const cli::Parsed& parsed, cli::Streams& streams) {
 }
 
 int export_run(const cli::Parsed& parsed, cli::Streams& streams) {
-  const auto store = chosen_store(parsed);
-  if (!store) return cli::report_error(streams, store.error());
-  const auto run = store->find_run(*parsed.text("RUN"));
+  const auto book = chosen_book(parsed);
+  if (!book) return cli::report_error(streams, book.error());
+  const auto run = (*book)->find_run(*parsed.text("RUN"));
   if (!run) return cli::report_error(streams, run.error());
-  const auto text = export_text(*store, *run);
+  const auto text = export_text(**book, *run);
   if (!text) return cli::report_error(streams, text.error());
   const auto path = parsed.text("out");
   if (!path || *path == "-") {
@@ -153,10 +172,14 @@ cli::CommandSpec runs_command() {
   cli::CommandSpec command;
   command.name = "runs";
   command.summary = "list the finished runs";
-  command.description = {"Lists the runs of the bench's store with their corrected rise."};
-  command.options = store_options();
+  command.description = {
+      "Lists the runs of the bench's store with their corrected rise; or, with --from, those of a "
+      "course's database, whose numbers are the database's own."};
+  command.options = book_and_choice_options();
   command.options.push_back({.name = "json", .help = "one run record a line (NDJSON)"});
-  command.examples = {{"nestcup runs --bench bench.toml", "the runs of this bench"}};
+  command.examples = {{"nestcup runs --bench bench.toml", "the runs of this bench"},
+                      {"nestcup runs --from postgres://teacher@db.school.example/course --last 20",
+                       "the last of all benches"}};
   command.exit_notes = {{65, "the store is not readable as one"}, {66, "no such store"}};
   command.run = list_runs;
   return command;
@@ -169,7 +192,7 @@ cli::CommandSpec show_command() {
   command.description = {
       "Prints the record of a run: periods, temperatures, the corrected rise with "
       "its uncertainty budget, findings, and what was done to it since."};
-  command.options = store_options();
+  command.options = book_options();
   command.options.push_back(json_option());
   command.options.push_back({.name = "chart",
                              .value_name = "FILE",
@@ -193,7 +216,7 @@ cli::CommandSpec export_command() {
   command.description = {
       "Prints the readings of a run as they came (CSV). Replaying them gives the "
       "same record again but for the id."};
-  command.options = store_options();
+  command.options = book_options();
   command.options.push_back({.name = "out",
                              .value_name = "FILE",
                              .help = "write into a new file instead of standard output",

@@ -26,9 +26,9 @@ Result<SheetText> kept_text(const cli::Parsed& parsed, const std::string& sha256
   if (parsed.text("FILE")) {
     return Error{Fault::usage, "option --sha256 and a FILE: give one of them"};
   }
-  const auto store = chosen_store(parsed);
-  if (!store) return store.error();
-  auto kept = store->find_sheet(sha256);
+  const auto book = chosen_book(parsed);
+  if (!book) return book.error();
+  auto kept = (*book)->find_sheet(sha256);
   if (!kept) return kept.error();
   return SheetText{fmt::format("sheet {}", kept->sha256.substr(0, 12)), kept->text};
 }
@@ -37,8 +37,8 @@ Result<SheetText> text_asked_for(const cli::Parsed& parsed) {
   if (const auto sha256 = parsed.text("sha256")) return kept_text(parsed, *sha256);
   const auto path = parsed.text("FILE");
   if (!path) return Error{Fault::usage, "argument FILE is missing; or --sha256 for a kept sheet"};
-  if (parsed.text("bench") || parsed.text("store")) {
-    return Error{Fault::usage, "options --bench and --store belong to --sha256"};
+  if (names_book(parsed)) {
+    return Error{Fault::usage, "options --bench, --store and --from belong to --sha256"};
   }
   auto text = file_bytes(*path);
   if (!text) return text.error();
@@ -106,7 +106,7 @@ cli::CommandSpec sheet_command() {
       "with the amount of what runs out first where the sheet alone tells it.",
       "A store keeps each sheet that a run's record names by its digest (sha256), as it was then: "
       "\"show --sha256 PREFIX\" prints it, with --text byte for byte."};
-  command.options = store_options();
+  command.options = book_options();
   command.options.push_back(
       {.name = "sha256",
        .value_name = "PREFIX",

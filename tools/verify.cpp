@@ -9,6 +9,7 @@
 #include "tools/commands.hpp"
 #include "tools/place.hpp"
 #include "tools/progress.hpp"
+#include "tools/work/shared.hpp"
 
 namespace nestcup {
 namespace {
@@ -28,6 +29,7 @@ struct Named {
 Result<Named> named(const cli::Parsed& parsed) {
   Named found;
   found.places = parsed.texts("PLACE");
+  if (const auto from = parsed.text("from")) found.places.push_back(*from);
   if (!found.places.empty() && !parsed.text("store") && !parsed.text("bench")) return found;
   if (!parsed.text("store")) {
     const auto bench = chosen_bench(parsed);
@@ -158,7 +160,26 @@ class VerifyAccount {
   Json runs_ = Json::array();
 };
 
+/// Runs of a database, each for itself, by any number of machines.
+int verify_shared(const cli::Parsed& parsed, cli::Streams& streams) {
+  if (!parsed.texts("PLACE").empty() || parsed.text("bench") || parsed.text("store")) {
+    return cli::report_error(streams, {Fault::usage,
+                                       "--workers is for --from and a database alone; "
+                                       "name no other place beside it"});
+  }
+  const auto shared = shared_work(parsed, "verify");
+  if (!shared) return cli::report_error(streams, shared.error());
+  return run_shared(*shared, verified_task, {{"well", words_well}}, {"wrong", words_wrong},
+                    parsed.flag("json"), streams);
+}
+
 int run_verify(const cli::Parsed& parsed, cli::Streams& streams) {
+  if (parsed.text("workers")) return verify_shared(parsed, streams);
+  for (const char* option : {"lease", "again", "only", "course", "since", "before", "last"}) {
+    if (!parsed.flag(option)) continue;
+    return cli::report_error(
+        streams, {Fault::usage, fmt::format("option --{}: belongs to --workers", option)});
+  }
   const auto what = named(parsed);
   if (!what) return cli::report_error(streams, what.error());
   VerifyAccount account(parsed.flag("json"), streams);
@@ -193,12 +214,23 @@ cli::CommandSpec verify_command() {
       "no link missing, each joined to the one before, and its end as the store, and every "
       "notebook, keeps it. So a reading or a record that was changed, dropped or taken away shows, "
       "and records cut off at the end, as long as one notebook or the store still knows them.",
-      "Without PLACE: the bench's store, and its notebooks that are folders or databases. PLACE is a "
+      "Without PLACE: the bench's store, and its notebooks that are folders or databases. PLACE is "
+      "a "
       "notebook's folder, a run's folder, a crate, a zip or .eln archive, or the address of a "
       "database (postgres://USER@HOST/DATABASE); with --store or --bench it is held against that "
       "store, too. Nothing is written. Pages and charts that people edited are "
-      "noted and are no fault."};
+      "noted and are no fault.",
+      "With --from a database and --workers its runs are checked each for itself, and any number "
+      "of "
+      "machines share them as with nestcup recompute; what was found is kept in the database. "
+      "Whether links are missing between the runs, only the call without --workers tells."};
   command.options = store_options();
+  command.options.push_back({.name = "from",
+                             .value_name = "PLACE",
+                             .help = "one more PLACE: a course's database",
+                             .complete = {cli::Hint::file}});
+  for (cli::OptionSpec& option : shared_options()) command.options.push_back(std::move(option));
+  for (cli::OptionSpec& option : choice_options()) command.options.push_back(std::move(option));
   command.options.push_back(json_option());
   command.arguments = {{"PLACE",
                         "folders, archives or databases of runs that were carried out",

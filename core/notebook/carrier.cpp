@@ -47,7 +47,7 @@ class Pass {
     if (count_.failure.empty()) {
       if (auto kept = keep_end(); !kept) {
         count_.failure = kept.error().text;
-        count_.next_try_us = options_.now_us() + to_us(pause_s(1, by_chance()));
+        count_.next_try_us = next_try_us(options_.failed_passes);
       }
     }
     return count_;
@@ -114,12 +114,17 @@ class Pass {
     return {};
   }
 
+  /// When to try again what failed now, and so many times before.
+  [[nodiscard]] TimeUs next_try_us(int failed_before) const {
+    const double own_s = pause_s(failed_before + 1, by_chance());
+    return options_.now_us() + to_us(std::max(own_s, notebook_.wanted_pause_s()));
+  }
+
   /// Notes that an attempt failed; ends the pass unless the revision is blocked.
   Result<void> give_up(const std::optional<OwedRevision>& owed, const Error& error) {
     FailedAttempt attempt{error.text, error.kind == Fault::bad_data, 0};
-    const int failures = owed ? owed->attempts + 1 : 1;
     if (!attempt.blocked) {
-      attempt.next_try_us = options_.now_us() + to_us(pause_s(failures, by_chance()));
+      attempt.next_try_us = next_try_us(owed ? owed->attempts : options_.failed_passes);
       count_.failure = error.text;
       count_.next_try_us = attempt.next_try_us;
     } else {
@@ -136,7 +141,9 @@ class Pass {
     if (!head) return head.error();
     const auto last = outbox_.last_carried(notebook_.name());
     if (!last) return last.error();
-    const auto kept = notebook_.head(head->book);
+    const auto bench = bench_at(chain, *last);
+    if (!bench) return bench.error();
+    const auto kept = notebook_.head(head->book, *bench);
     if (!kept) return kept.error();
     if (kept->head.links > head->links) {
       count_.remarks.push_back(fmt::format(
@@ -162,6 +169,17 @@ class Pass {
     KeptHead now{"", {head->book, *last, news->back().sha256}};
     if (auto indexed = keep_indexes(*news, now); !indexed) return indexed;
     return *last > kept->head.links ? notebook_.keep_head(now) : Result<void>{};
+  }
+
+  /// The bench's name in the record that the notebook got last; "" where it has got none.
+  [[nodiscard]] Result<std::string> bench_at(const Chain& chain, int last) const {
+    const auto link = chain.links(last, last);
+    if (!link) return link.error();
+    if (link->empty()) return std::string{};
+    const auto run = store_.find_run(link->front().run_id);
+    if (!run) return run.error();
+    const Json record = Json::parse(run->record_json);
+    return record.at("bench").is_string() ? record["bench"].get<std::string>() : std::string{};
   }
 
   /// Whether the store's chain still has the link that the notebook keeps as the last.

@@ -44,6 +44,8 @@ class StoreNotes : public OutboxNotes {
 struct CarryOptions {
   EntryOptions entry;
   std::function<TimeUs()> now_us;  ///< Unix time
+  /// How many passes failed before, in a row; counts where no revision is owed that counts them.
+  int failed_passes = 0;
   /// Called before each attempt; false ends the pass.
   std::function<bool()> go_on = [] { return true; };
   /// Called after each attempt that carried, with what is owed still and not blocked.

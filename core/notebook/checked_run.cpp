@@ -155,12 +155,12 @@ class FilesCheck {
 
 }  // namespace
 
-Result<CheckedRun> run_of_store(const Store& store, const StoredRun& run, const std::string& book,
-                                const std::vector<ChainLink>& links) {
-  const auto revisions = store.revisions(run.id);
+Result<CheckedRun> run_of_store(const RunBook& source, const StoredRun& run,
+                                const std::string& book, const std::vector<ChainLink>& links) {
+  const auto revisions = source.revisions(run.id);
   if (!revisions) return revisions.error();
   CheckedRun checked;
-  checked.where = fmt::format("{}: run {}", store.path(), run.number);
+  checked.where = fmt::format("{}: run {}", source.name(), run.number);
   checked.id = run.id;
   checked.number = run.number;
   checked.book = book;
@@ -171,7 +171,7 @@ Result<CheckedRun> run_of_store(const Store& store, const StoredRun& run, const 
   checked.readings_where =
       fmt::format("{}, table reading, time_us {} to {}", checked.where, run.first_us, run.last_us);
   try {
-    const auto readings = readings_of(store, run);
+    const auto readings = readings_of(source, run);
     if (!readings && readings.error().kind != Fault::bad_data) return readings.error();
     if (readings) {
       const RawUnits units = raw_units_of(Json::parse(run.record_json).at("probes"));

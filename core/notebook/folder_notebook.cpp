@@ -2,10 +2,9 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <filesystem>
 
-#include "core/base/digest.hpp"
+#include "core/notebook/arrived.hpp"
 #include "core/notebook/new_place.hpp"
 #include "core/notebook/place_steps.hpp"
 
@@ -14,8 +13,6 @@ namespace {
 
 namespace fs = std::filesystem;
 
-constexpr std::size_t longer_id_end = 12;
-
 bool is_there(const fs::path& path) {
   std::error_code code;
   return fs::exists(fs::symlink_status(path, code));
@@ -23,19 +20,9 @@ bool is_there(const fs::path& path) {
 
 /// The run that a folder says it is of; empty where it says nothing.
 std::string run_in(const fs::path& folder) {
-  for (const char* const name : {proof_name, "run.json"}) {
-    const auto text = bytes_at((folder / name).string());
-    const Json json = text ? Json::parse(*text, nullptr, false) : Json();
-    for (const char* const key : {"run", "id"}) {
-      if (json.is_object() && json.contains(key) && json[key].is_string()) return json[key];
-    }
-  }
-  return {};
-}
-
-std::string digest_in(const Proof& proof, const std::string& path) {
-  for (const auto& [name, sha256] : proof.files) {
-    if (name == path) return sha256;
+  for (const char* const name : {proof_name, run_record_name}) {
+    const std::string run = run_named_in(bytes_at((folder / name).string()));
+    if (!run.empty()) return run;
   }
   return {};
 }
@@ -56,27 +43,14 @@ Result<void> make_root(const std::string& root) {
   return {};
 }
 
-/// Whether a revision that a folder has is the one that is to be brought.
-bool has_revision(const Proof& proof, const RunEntry& entry) {
-  const auto own = entry.bytes_of("run.json");
-  if (proof.revisions.size() < static_cast<std::size_t>(entry.revision)) return false;
-  const auto digest = record_sha256(*own);
-  const ProofRevision& there = proof.revisions[static_cast<std::size_t>(entry.revision) - 1];
-  return digest && there.link.record_sha256 == *digest;
-}
-
-/// Whether these bytes are the proof that `now` took the place of, as it was written: an attempt
-/// that is cut off right then leaves it aside.
-bool is_earlier_proof(const std::string& bytes, const Proof& now) {
-  const auto proof = parse_proof(bytes, proof_name);
-  if (!proof || proof->run_id != now.run_id || proof->book != now.book ||
-      proof->revisions.size() >= now.revisions.size()) {
-    return false;
+/// Whether there is nothing in a folder but what an empty disk has of itself.
+bool is_bare(const std::string& folder) {
+  std::error_code code;
+  fs::directory_iterator entry(folder, code);
+  for (; !code && entry != fs::directory_iterator(); entry.increment(code)) {
+    if (entry->path().filename() != "lost+found") return false;
   }
-  for (std::size_t i = 0; i < proof->revisions.size(); ++i) {
-    if (proof->revisions[i].link.sha256 != now.revisions[i].link.sha256) return false;
-  }
-  return Json::parse(bytes).dump(2) + "\n" == bytes;
+  return !code;
 }
 
 }  // namespace
@@ -91,6 +65,13 @@ Result<void> FolderNotebook::begin(bool has_runs) {
                              "moved, or is its disk not mounted?",
                              root_)};
   }
+  if (has_runs && is_bare(root_)) {
+    return Error{Fault::unavailable,
+                 fmt::format("{}: the folder is empty, though runs were carried there; is its disk "
+                             "not mounted? If it was emptied on purpose, put any file into it, and "
+                             "later runs go there",
+                             root_)};
+  }
   if (!has_runs) {
     if (auto made = make_root(root_); !made) return made;
   }
@@ -99,15 +80,11 @@ Result<void> FolderNotebook::begin(bool has_runs) {
 }
 
 Result<std::string> FolderNotebook::path_for(const RunEntry& entry) const {
-  const std::string short_path = (fs::path(root_) / entry.folder).string();
-  if (!is_there(short_path) || run_in(short_path) == entry.id) return short_path;
-  const std::string long_path =
-      short_path + entry.id.substr(entry.id.size() - longer_id_end, longer_id_end / 2);
-  if (!is_there(long_path) || run_in(long_path) == entry.id) return long_path;
-  return Error{Fault::bad_data,
-               fmt::format("{}: is there already and is no folder of run {}; move it away, then "
-                           "nestcup sync",
-                           short_path, entry.number)};
+  for (const std::string& name : folder_names(entry)) {
+    const std::string path = (fs::path(root_) / name).string();
+    if (!is_there(path) || run_in(path) == entry.id) return path;
+  }
+  return place_taken((fs::path(root_) / entry.folder).string(), entry);
 }
 
 Result<Arrival> FolderNotebook::bring(const RunEntry& entry) {
@@ -117,65 +94,51 @@ Result<Arrival> FolderNotebook::bring(const RunEntry& entry) {
     if (auto written = write_folder(*path, entry.files, mark_); !written) return written.error();
     return Arrival{};
   }
-  Place place{*path, {}, bytes_at((fs::path(*path) / proof_name).string()).value_or("")};
-  auto proof = parse_proof(place.proof_text, *path);
-  if (proof) place.proof = std::move(*proof);
-  return bring_to(place, entry);
+  return bring_to(*path, entry);
 }
 
-Result<Arrival> FolderNotebook::bring_to(const Place& place, const RunEntry& entry) {
-  const auto known = [&](const std::string& bytes) {
-    const std::string digest = sha256_hex(bytes);
-    const bool was_ours = std::any_of(place.proof.files.begin(), place.proof.files.end(),
-                                      [&](const auto& file) { return file.second == digest; });
-    return was_ours || bytes == place.proof_text || is_earlier_proof(bytes, place.proof) ||
-           std::any_of(entry.files.begin(), entry.files.end(),
-                       [&](const BundleFile& file) { return file.bytes.starts_with(bytes); });
-  };
-  if (auto tidy = remove_left_overs(place.path, mark_, known); !tidy) return tidy.error();
+Result<Arrival> FolderNotebook::bring_to(const std::string& path, const RunEntry& entry) {
+  const ArrivedRun there(bytes_at((fs::path(path) / proof_name).string()).value_or(""), path);
+  const auto known = [&](const std::string& bytes) { return there.knows(bytes, entry); };
+  if (auto tidy = remove_left_overs(path, mark_, known); !tidy) return tidy.error();
   Arrival arrival;
-  arrival.was_there = has_revision(place.proof, entry);
+  arrival.was_there = there.has(entry);
   if (arrival.was_there) {
     // The attempt that brought it may have been cut off before its names were on the disk.
-    for (const std::string& folder : {place.path, root_}) {
+    for (const std::string& folder : {path, root_}) {
       if (auto flushed = flush_folder(folder); !flushed) return flushed.error();
     }
     return arrival;
   }
   // The proof comes last: until then the folder is that of the revision before.
   for (const BundleFile& file : entry.files) {
-    if (auto brought = bring_file(place, file, entry.revision, arrival); !brought) {
+    if (auto brought = bring_file({path, there, entry.revision}, file, arrival); !brought) {
       return brought.error();
     }
   }
   return arrival;
 }
 
-Result<void> FolderNotebook::bring_file(const Place& place, const BundleFile& file, int revision,
+Result<void> FolderNotebook::bring_file(const Place& place, const BundleFile& file,
                                         Arrival& arrival) {
   const std::string path = (fs::path(place.path) / file.path).string();
   if (!is_there(path)) return write_whole(path, file.bytes, IfThere::refuse, mark_);
   const auto there = bytes_at(path);
   if (there && *there == file.bytes) return {};
-  const std::string ours = digest_in(place.proof, file.path);
-  const auto known = [&](const std::string& bytes) {
-    return file.path == proof_name ? bytes == place.proof_text : sha256_hex(bytes) == ours;
-  };
+  const auto known = [&](const std::string& bytes) { return place.there.wrote(file.path, bytes); };
   if (there && known(*there)) {
     const auto replaced = replace_known(path, file.bytes, known, mark_);
     if (!replaced) return replaced.error();
     if (*replaced) return {};
   }
-  const std::string beside =
-      (fs::path(place.path) / name_of_revision(file.path, revision)).string();
-  arrival.remarks.push_back(
-      fmt::format("{} was changed by hand and stays; revision {} lies beside it as {}", path,
-                  revision, fs::path(beside).filename().string()));
+  const std::string name = name_of_revision(file.path, place.revision);
+  const std::string beside = (fs::path(place.path) / name).string();
+  arrival.remarks.push_back(changed_by_hand(path, place.revision, name));
   if (bytes_at(beside) == file.bytes) return {};
   return write_whole(beside, file.bytes, IfThere::refuse, mark_);
 }
 
-Result<KeptHead> FolderNotebook::head(const std::string& book) {
+Result<KeptHead> FolderNotebook::head(const std::string& book, const std::string&) {
   // By the end of the name: the bench may have another name by now, and so the newest of several.
   KeptHead newest;
   const std::string end = fmt::format(" {}.json", book_mark(book));
@@ -217,12 +180,11 @@ Result<std::vector<std::string>> FolderNotebook::keep_index(const KeptHead& head
   const auto replaced = replace_known(path, *text, known, mark_);
   if (!replaced) return replaced.error();
   if (*replaced) return std::vector<std::string>{};
-  const std::string beside = path.substr(0, path.size() - 3) + " (anew).md";
+  const std::string beside = index_beside(path);
   auto written = write_whole(beside, *text, IfThere::replace, mark_);
   if (!written) return written.error();
   return std::vector<std::string>{
-      fmt::format("{} was changed by hand and stays; the new index lies beside it as {}", path,
-                  fs::path(beside).filename().string())};
+      index_changed_by_hand(path, fs::path(beside).filename().string())};
 }
 
 }  // namespace nestcup

@@ -4,11 +4,10 @@
 // is touched.
 #pragma once
 
-#include <functional>
 #include <string>
 
+#include "core/notebook/arrived.hpp"
 #include "core/notebook/notebook.hpp"
-#include "core/notebook/proof.hpp"
 
 namespace nestcup {
 
@@ -20,21 +19,21 @@ class FolderNotebook : public Notebook {
   /// @errors unavailable: the folder is gone (moved, not mounted); cannot_create, not_permitted, io
   [[nodiscard]] Result<void> begin(bool has_runs) override;
   [[nodiscard]] Result<Arrival> bring(const RunEntry& entry) override;
-  [[nodiscard]] Result<KeptHead> head(const std::string& book) override;
+  [[nodiscard]] Result<KeptHead> head(const std::string& book, const std::string& bench) override;
   [[nodiscard]] Result<void> keep_head(const KeptHead& head) override;
   [[nodiscard]] Result<std::vector<std::string>> keep_index(const KeptHead& head,
                                                             const IndexNews& news) override;
 
  private:
-  /// A run's folder that is there already.
+  /// A run's folder that is there already, and the revision that comes to it.
   struct Place {
-    std::string path;
-    Proof proof;  ///< no revisions where it cannot be read
-    std::string proof_text;
+    const std::string& path;
+    const ArrivedRun& there;
+    int revision;
   };
 
-  [[nodiscard]] Result<Arrival> bring_to(const Place& place, const RunEntry& entry);
-  [[nodiscard]] Result<void> bring_file(const Place& place, const BundleFile& file, int revision,
+  [[nodiscard]] Result<Arrival> bring_to(const std::string& path, const RunEntry& entry);
+  [[nodiscard]] Result<void> bring_file(const Place& place, const BundleFile& file,
                                         Arrival& arrival);
   [[nodiscard]] Result<std::string> path_for(const RunEntry& entry) const;
 

@@ -4,6 +4,8 @@
 
 #include "core/notebook/folder_notebook.hpp"
 #include "core/notebook/postgres/postgres_notebook.hpp"
+#include "core/notebook/secret.hpp"
+#include "core/notebook/webdav/webdav_notebook.hpp"
 
 namespace nestcup {
 namespace {
@@ -17,7 +19,8 @@ std::string notebook_name(const NotebookSettings& settings) {
 }
 
 Result<std::unique_ptr<Notebook>> open_notebook(const NotebookSettings& settings,
-                                                const std::string& mark) {
+                                                const std::string& mark,
+                                                std::function<bool()> go_on) {
   if (settings.kind == "folder") {
     return std::unique_ptr<Notebook>(std::make_unique<FolderNotebook>(settings, mark));
   }
@@ -27,10 +30,17 @@ Result<std::unique_ptr<Notebook>> open_notebook(const NotebookSettings& settings
     return std::unique_ptr<Notebook>(
         std::make_unique<PostgresNotebook>(notebook_name(settings), std::move(*session)));
   }
-  return Error{Fault::bad_configuration,
-               fmt::format("notebook of kind \"{}\": this program carries to folders and "
-                           "databases only",
-                           settings.kind)};
+  auto password = notebook_password(settings);
+  if (!password) return password.error();
+  if (settings.kind == "webdav") {
+    HttpLogin login{settings.user, std::move(*password), settings.login == "digest",
+                    settings.ca_file};
+    return std::unique_ptr<Notebook>(std::make_unique<WebdavNotebook>(
+        settings, mark, HttpClient(std::move(login), std::move(go_on))));
+  }
+  return Error{
+      Fault::bad_configuration,
+      fmt::format("notebook of kind \"{}\": this program does not carry to it", settings.kind)};
 }
 
 std::string head_file_name(const KeptHead& head) {

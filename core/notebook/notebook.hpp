@@ -2,6 +2,7 @@
 // the outbox (core/store/outbox.hpp) says what it has still to get, the carrier brings it there.
 #pragma once
 
+#include <functional>
 #include <memory>
 #include <string>
 #include <vector>
@@ -39,7 +40,9 @@ class Notebook {
   /// @errors bad_data: something else is in its place
   [[nodiscard]] virtual Result<Arrival> bring(const RunEntry& entry) = 0;
   /// The kept end of the store's chain; no book where the notebook keeps none yet.
-  [[nodiscard]] virtual Result<KeptHead> head(const std::string& book) = 0;
+  /// @param bench  the bench's name by its newest record: where to look first
+  [[nodiscard]] virtual Result<KeptHead> head(const std::string& book,
+                                              const std::string& bench) = 0;
   /// Keeps where the chain ends now.
   [[nodiscard]] virtual Result<void> keep_head(const KeptHead& head) = 0;
   /// Brings the index of one month of a bench up to date.
@@ -47,15 +50,20 @@ class Notebook {
   /// @errors also of `news.all`
   [[nodiscard]] virtual Result<std::vector<std::string>> keep_index(const KeptHead& head,
                                                                     const IndexNews& news) = 0;
+  /// How long it wants to be left alone at least after what failed last, s.
+  [[nodiscard]] virtual double wanted_pause_s() const { return 0.0; }
 };
 
 /// As the outbox calls the notebook with these settings.
 [[nodiscard]] std::string notebook_name(const NotebookSettings& settings);
 
 /// @param mark  tells files under way of this store from others' (the end of its chain's id)
-/// @errors bad_configuration: a kind that this program cannot carry to
-[[nodiscard]] Result<std::unique_ptr<Notebook>> open_notebook(const NotebookSettings& settings,
-                                                              const std::string& mark);
+/// @param go_on  asked while a notebook beyond this machine is waited for; false ends that
+/// @errors bad_configuration: a kind that this program cannot carry to, no password where one is
+///         named
+[[nodiscard]] Result<std::unique_ptr<Notebook>> open_notebook(
+    const NotebookSettings& settings, const std::string& mark,
+    std::function<bool()> go_on = [] { return true; });
 
 /// Name of the file beside the runs' folders that keeps where the chain ends.
 [[nodiscard]] std::string head_file_name(const KeptHead& head);

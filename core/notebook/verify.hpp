@@ -64,9 +64,10 @@ struct RunVerdict {
 };
 
 /// A run of a store, with its links.
-/// @param links  of the store's chain, in order, as far as they are there
-/// @errors as Store
-[[nodiscard]] Result<CheckedRun> run_of_store(const Store& store, const StoredRun& run,
+/// @param book   the id of its chain
+/// @param links  of that chain, in order, as far as they are there
+/// @errors as RunBook
+[[nodiscard]] Result<CheckedRun> run_of_store(const RunBook& source, const StoredRun& run,
                                               const std::string& book,
                                               const std::vector<ChainLink>& links);
 

@@ -48,7 +48,7 @@ std::string why_different(const Json& before, const Json& after) {
   return why.empty() ? "worked out anew" : why;
 }
 
-Result<Recomputed> made_anew(const Store& store, const StoredRun& run,
+Result<Recomputed> made_anew(const RunBook& book, const StoredRun& run,
                              const std::optional<Sheet>& sheet) {
   Recomputed made{run, Json::parse(run.record_json), std::nullopt, ""};
   if (run.status != "finished") {
@@ -56,7 +56,7 @@ Result<Recomputed> made_anew(const Store& store, const StoredRun& run,
     return made;
   }
   const bool by_sheet = sheet && is_sheet_of(made.before, *sheet);
-  const auto again = analysed_again(store, run, by_sheet ? sheet : std::nullopt);
+  const auto again = analysed_again(book, run, by_sheet ? sheet : std::nullopt);
   if (!again) return again.error();
   if (!*again) {
     made.why = "its readings show no mixing any more";
@@ -72,13 +72,13 @@ Result<Recomputed> made_anew(const Store& store, const StoredRun& run,
 
 }  // namespace
 
-Result<Recomputed> recompute(const Store& store, const StoredRun& run,
+Result<Recomputed> recompute(const RunBook& book, const StoredRun& run,
                              const std::optional<Sheet>& sheet) {
   try {
-    return made_anew(store, run, sheet);
+    return made_anew(book, run, sheet);
   } catch (const Json::exception& problem) {
     return Error{Fault::bad_data, fmt::format("{}: run {}: its record cannot be read: {}",
-                                              store.path(), run.number, problem.what())};
+                                              book.name(), run.number, problem.what())};
   }
 }
 

@@ -16,9 +16,8 @@ constexpr std::size_t waiting_per_thread = 4;
 /// Threads that work runs out in their order, not far ahead of those who take them.
 class Crew {
  public:
-  Crew(const std::string& store_path, const std::vector<StoredRun>& runs,
-       const std::optional<Sheet>& sheet)
-      : store_path_(store_path), runs_(runs), sheet_(sheet), done_(runs.size()) {}
+  Crew(const RunBook& book, const std::vector<StoredRun>& runs, const std::optional<Sheet>& sheet)
+      : book_(book), runs_(runs), sheet_(sheet), done_(runs.size()) {}
 
   Crew(const Crew&) = delete;
   Crew& operator=(const Crew&) = delete;
@@ -56,12 +55,12 @@ class Crew {
 
  private:
   void work() {
-    const auto store = Store::open(store_path_, StoreMode::read);
+    const auto book = book_.reopened();
     while (const auto index = next()) {
       try {
         const StoredRun& run = runs_[*index];
-        done_[*index].set_value(store ? recompute(*store, run, sheet_)
-                                      : Result<Recomputed>(store.error()));
+        done_[*index].set_value(book ? recompute(**book, run, sheet_)
+                                     : Result<Recomputed>(book.error()));
       } catch (...) {
         done_[*index].set_exception(std::current_exception());
       }
@@ -76,7 +75,7 @@ class Crew {
     return next_++;
   }
 
-  const std::string& store_path_;
+  const RunBook& book_;
   const std::vector<StoredRun>& runs_;
   const std::optional<Sheet>& sheet_;
   std::vector<std::promise<Result<Recomputed>>> done_;
@@ -89,10 +88,10 @@ class Crew {
   bool stopping_ = false;
 };
 
-Result<void> one_by_one(const Store& store, const std::vector<StoredRun>& runs,
+Result<void> one_by_one(const RunBook& book, const std::vector<StoredRun>& runs,
                         const std::optional<Sheet>& sheet, const TakeRecomputed& take) {
   for (const StoredRun& run : runs) {
-    const auto made = recompute(store, run, sheet);
+    const auto made = recompute(book, run, sheet);
     if (!made) return made.error();
     if (auto taken = take(*made); !taken) return taken;
   }
@@ -106,12 +105,12 @@ int usual_recompute_threads() {
   return std::clamp(static_cast<int>(processors), 1, most_recompute_threads);
 }
 
-Result<void> recompute_runs(const Store& store, const std::vector<StoredRun>& runs,
+Result<void> recompute_runs(const RunBook& book, const std::vector<StoredRun>& runs,
                             const std::optional<Sheet>& sheet, int threads,
                             const TakeRecomputed& take) {
   const std::size_t useful = std::min(static_cast<std::size_t>(threads), runs.size());
-  if (useful < 2) return one_by_one(store, runs, sheet, take);
-  Crew crew(store.path(), runs, sheet);
+  if (useful < 2) return one_by_one(book, runs, sheet, take);
+  Crew crew(book, runs, sheet);
   if (auto started = crew.start(useful); !started) return started;
   for (std::size_t i = 0; i < runs.size(); ++i) {
     const auto made = crew.take(i);

@@ -26,7 +26,7 @@ std::optional<std::vector<ProbeRole>> record_roles(const Json& record) {
 /// of those two moments may lie in the store beside it that were no part of the run.
 /// @param all  every reading from the run's first moment to its last
 std::vector<Reading> those_of_record(std::vector<Reading> all, const Json& record,
-                                     const RunReadings& shape, const StoredRun& run) {
+                                     const RoledReadings& shape, const StoredRun& run) {
   const auto count = record.at("readings").at("count").get<std::size_t>();
   if (all.size() <= count) return all;
   const std::size_t more = all.size() - count;
@@ -46,21 +46,19 @@ std::vector<Reading> those_of_record(std::vector<Reading> all, const Json& recor
 
 }  // namespace
 
-Result<RunReadings> readings_of(const Store& store, const StoredRun& run) {
+Result<RoledReadings> readings_of(const RunBook& book, const StoredRun& run) {
   const Json record = Json::parse(run.record_json);
   const auto roles = record_roles(record);
   if (!roles) {
     return Error{Fault::bad_data, fmt::format("{}: run {}: its record names a probe with an "
                                               "unknown role",
-                                              store.path(), run.number)};
+                                              book.name(), run.number)};
   }
-  const auto probes = store.probes();
-  if (!probes) return probes.error();
-  auto readings = store.readings(run.first_us, run.last_us);
-  if (!readings) return readings.error();
-  RunReadings out{*roles, {}};
-  for (Reading reading : *readings) {
-    const auto column = std::find(roles->begin(), roles->end(), (*probes)[reading.probe].role);
+  const auto about = book.readings_about(run);
+  if (!about) return about.error();
+  RoledReadings out{*roles, {}};
+  for (Reading reading : about->readings) {
+    const auto column = std::find(roles->begin(), roles->end(), about->roles[reading.probe]);
     if (column == roles->end()) continue;
     reading.probe = static_cast<std::uint16_t>(column - roles->begin());
     out.readings.push_back(reading);
@@ -69,20 +67,20 @@ Result<RunReadings> readings_of(const Store& store, const StoredRun& run) {
   return out;
 }
 
-Result<std::string> export_text(const Store& store, const StoredRun& run) {
-  const auto readings = readings_of(store, run);
+Result<std::string> export_text(const RunBook& book, const StoredRun& run) {
+  const auto readings = readings_of(book, run);
   if (!readings) return readings.error();
   const Json record = Json::parse(run.record_json);
-  const auto sheet = kept_sheet(store, record);
+  const auto sheet = kept_sheet(book, record);
   if (!sheet) return sheet.error();
   return export_comment(record, *sheet ? (*sheet)->text : "") +
          trace_text(readings->readings, readings->roles, raw_units_of(record.at("probes")),
                     run.first_us);
 }
 
-Result<std::optional<ReplayedRun>> analysed_again(const Store& store, const StoredRun& run,
+Result<std::optional<ReplayedRun>> analysed_again(const RunBook& book, const StoredRun& run,
                                                   const std::optional<Sheet>& sheet) {
-  const auto text = export_text(store, run);
+  const auto text = export_text(book, run);
   if (!text) return text.error();
   const auto trace = parse_trace(*text, "run " + std::to_string(run.number));
   if (!trace) return trace.error();

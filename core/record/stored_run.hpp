@@ -8,26 +8,21 @@
 #include "core/base/result.hpp"
 #include "core/record/replay.hpp"
 #include "core/record/run_record.hpp"
-#include "core/store/store.hpp"
+#include "core/store/run_book.hpp"
 
 namespace nestcup {
 
-/// Readings of a run in the order and with the roles that its record's probes have.
-struct RunReadings {
-  std::vector<ProbeRole> roles;
-  std::vector<Reading> readings;
-};
-
-/// @errors as Store::readings; bad_data: the record's probes cannot be read
-[[nodiscard]] Result<RunReadings> readings_of(const Store& store, const StoredRun& run);
+/// The readings of a run and no others, with the roles of its record's probes in their order.
+/// @errors as RunBook::readings_about; bad_data: the record's probes cannot be read
+[[nodiscard]] Result<RoledReadings> readings_of(const RunBook& book, const StoredRun& run);
 
 /// The run as a trace file: what replay needs to give the same record again, with the sheet that
-/// the record names where the store keeps it.
-[[nodiscard]] Result<std::string> export_text(const Store& store, const StoredRun& run);
+/// the record names where the book keeps it.
+[[nodiscard]] Result<std::string> export_text(const RunBook& book, const StoredRun& run);
 
 /// The run analysed again from its readings; nothing where replay finds no mixing in them.
 /// @param sheet  instead of the one that the record names
 [[nodiscard]] Result<std::optional<ReplayedRun>> analysed_again(
-    const Store& store, const StoredRun& run, const std::optional<Sheet>& sheet = std::nullopt);
+    const RunBook& book, const StoredRun& run, const std::optional<Sheet>& sheet = std::nullopt);
 
 }  // namespace nestcup

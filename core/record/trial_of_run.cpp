@@ -30,8 +30,8 @@ Json trial_facts(const SheetTrial& trial, int number) {
   return {{"name", trial.name}, {"number", number}, {"purpose", purpose_text(trial.purpose)}};
 }
 
-Result<std::vector<GivenRun>> given_runs(const Store& store, const Sheet& sheet) {
-  const auto runs = store.runs();
+Result<std::vector<GivenRun>> given_runs(const RunBook& book, const Sheet& sheet) {
+  const auto runs = book.runs();
   if (!runs) return runs.error();
   std::vector<GivenRun> given;
   for (const StoredRun& run : *runs) {
@@ -40,7 +40,7 @@ Result<std::vector<GivenRun>> given_runs(const Store& store, const Sheet& sheet)
       if (one) given.push_back(*one);
     } catch (const Json::exception& problem) {
       return Error{Fault::bad_data, fmt::format("{}: run {}: its record cannot be read: {}",
-                                                store.path(), run.number, problem.what())};
+                                                book.name(), run.number, problem.what())};
     }
   }
   return given;
@@ -63,10 +63,10 @@ StoredSheet stored_sheet(const Sheet& sheet, TimeUs now_us) {
   return {sheet.sha256, sheet.title, sheet.text, now_us};
 }
 
-Result<std::optional<StoredSheet>> kept_sheet(const Store& store, const Json& record) {
+Result<std::optional<StoredSheet>> kept_sheet(const RunBook& book, const Json& record) {
   const Json& named = record.at("sheet");
   if (named.is_null()) return std::optional<StoredSheet>{};
-  auto sheet = store.find_sheet(named.at("sha256").get<std::string>());
+  auto sheet = book.find_sheet(named.at("sha256").get<std::string>());
   if (sheet) return std::optional<StoredSheet>(std::move(sheet).value());
   if (sheet.error().kind == Fault::no_input) return std::optional<StoredSheet>{};
   return sheet.error();

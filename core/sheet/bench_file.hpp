@@ -13,8 +13,14 @@ namespace nestcup {
 
 /// A [[notebook]] entry; the kinds are carried out by core/notebook.
 struct NotebookSettings {
-  std::string kind;    ///< folder | webdav | postgres
-  std::string target;  ///< a folder's absolute path, or an address as written
+  std::string kind;                   ///< folder | webdav | postgres
+  std::string target;                 ///< a folder's absolute path, or an address as written
+  std::string user{};                 ///< webdav: who logs in; empty: nobody
+  std::string password_file{};        ///< absolute path of the file with the password
+  std::string password_credential{};  ///< name of the service's credential that holds it, instead
+  std::string login{};                ///< webdav: how: basic | digest
+  std::string ca_file{};  ///< webdav: absolute path of certificates to trust, instead of
+                          ///< the system's
 };
 
 /// A whole bench file. Paths are made absolute against the file's own folder.

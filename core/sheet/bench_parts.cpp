@@ -6,6 +6,8 @@
 #include <array>
 #include <filesystem>
 
+#include "core/sheet/address.hpp"
+
 namespace nestcup {
 
 namespace {
@@ -14,6 +16,7 @@ namespace {
 constexpr std::size_t longest_socket_path = 107;
 
 const std::array<std::string, 3> notebook_kinds{"folder", "webdav", "postgres"};
+const std::array<std::string, 2> login_kinds{"basic", "digest"};
 
 /// host:port with a port of 1 to 65535; an IPv6 host stands in square brackets.
 bool is_address(std::string_view text) {
@@ -30,6 +33,62 @@ bool is_address(std::string_view text) {
     number = number * 10 + (c - '0');
   }
   return number <= 65535;
+}
+
+void read_login(TomlSection& section, const std::string& file_path, NotebookSettings& notebook) {
+  notebook.user = section.text("user").value_or("");
+  const auto login = section.choice("login", login_kinds);
+  notebook.login = login_kinds[login.value_or(0)];
+  if (section.has("login") && notebook.user.empty()) {
+    section.problem("login", "needs a user; name it, or leave this out");
+  }
+  const auto ca_file = section.text("ca_file");
+  if (ca_file) notebook.ca_file = path_beside(file_path, *ca_file);
+}
+
+void read_password(TomlSection& section, const std::string& file_path, NotebookSettings& notebook) {
+  const auto file = section.text("password_file");
+  if (file) notebook.password_file = path_beside(file_path, *file);
+  notebook.password_credential = section.text("password_credential").value_or("");
+  if (file && section.has("password_credential")) {
+    section.problem("password_credential", "and password_file together: give one of them");
+  }
+  if (notebook.password_credential.find('/') != std::string::npos) {
+    section.problem("password_credential", "is no name of a credential: it has a /");
+  }
+  const bool has_password = file || section.has("password_credential");
+  if (notebook.kind == "webdav" && has_password == notebook.user.empty()) {
+    section.problem("user", has_password ? "is missing; the password is whose?"
+                                         : "needs password_file or password_credential");
+  }
+}
+
+void check_address(TomlSection& section, const NotebookSettings& notebook) {
+  const std::string_view url = notebook.target;
+  if (url.empty()) return;  // told already
+  const std::string_view authority = authority_of(url);
+  const std::string_view user = authority.substr(0, authority.rfind('@') + 1);
+  const bool webdav = notebook.kind == "webdav";
+  // Its words are not repeated where they hold a password.
+  if (user.find(':') != std::string_view::npos || (webdav && !user.empty())) {
+    section.problem("url", webdav ? "holds who logs in; put that into user, and the password into "
+                                    "a file that password_file names"
+                                  : "holds a password; put it into a file that password_file "
+                                    "names");
+    return;
+  }
+  const bool secure = url.starts_with("https://");
+  if (webdav && (authority.empty() || (!secure && !url.starts_with("http://")) ||
+                 url.find_first_of("?#") != std::string_view::npos)) {
+    section.problem("url", fmt::format("is \"{}\", expected an address such as "
+                                       "\"https://notes.example/lab\"",
+                                       url));
+  } else if (webdav && !secure && notebook.login == "basic" && !notebook.user.empty() &&
+             !is_loopback(authority)) {
+    section.problem("url",
+                    "is not encrypted, and the password would go over the net as it is; use "
+                    "https://, or login = \"digest\"");
+  }
 }
 
 }  // namespace
@@ -85,6 +144,9 @@ NotebookSettings read_notebook(TomlSection& section, const std::string& file_pat
     if (!written.empty()) notebook.target = path_beside(file_path, written);
   } else {
     notebook.target = section.required_text("url", "the address of the notebook");
+    if (notebook.kind == "webdav") read_login(section, file_path, notebook);
+    read_password(section, file_path, notebook);
+    check_address(section, notebook);
   }
   section.refuse_other_keys();
   return notebook;

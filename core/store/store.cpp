@@ -119,4 +119,10 @@ Result<std::optional<StoredSession>> Store::last_session() const {
   return std::optional<StoredSession>{std::move(session)};
 }
 
+Result<std::unique_ptr<RunBook>> Store::reopened() const {
+  auto again = open(path(), StoreMode::read);
+  if (!again) return again.error();
+  return std::unique_ptr<RunBook>(std::make_unique<Store>(std::move(*again)));
+}
+
 }  // namespace nestcup

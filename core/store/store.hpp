@@ -18,6 +18,7 @@
 #include "core/base/reading.hpp"
 #include "core/base/result.hpp"
 #include "core/base/uncertain.hpp"
+#include "core/store/run_book.hpp"
 
 namespace nestcup {
 
@@ -44,31 +45,6 @@ struct StoredEvent {
   TimeUs time_us = 0;
   std::string kind;    ///< "mark", "finish", "clock-step", "port", ...
   std::string detail;  ///< JSON text or empty
-};
-
-/// A finished run, one row; its record lives in revisions.
-struct StoredRun {
-  std::string id;           ///< UUIDv7
-  int number = 0;           ///< 1, 2, 3 ... in this store
-  TimeUs first_us = 0;      ///< first reading of the run
-  TimeUs last_us = 0;       ///< last reading of the run
-  int revision = 0;         ///< newest revision
-  std::string status;       ///< "finished" or "struck"
-  std::string record_json;  ///< of the newest revision
-};
-
-/// Why a record got a new revision.
-struct RevisionNote {
-  std::string action;  ///< "finished", "struck", "restored", ...
-  std::string reason;
-  std::string who;  ///< login name or "bench"
-  TimeUs wall_us = 0;
-};
-
-struct StoredRevision {
-  int revision = 0;
-  RevisionNote note;
-  std::string record_json;
 };
 
 /// What was found out about a probe, or which of it holds. Rows are added and never changed.
@@ -106,27 +82,19 @@ struct HeldCalibration {
 [[nodiscard]] HeldCalibration held_after(const std::vector<StoredCalibration>& rows,
                                          const std::string& probe);
 
-/// A sheet that records refer to, as its file was then.
-struct StoredSheet {
-  std::string sha256;  ///< of the text, lower-case hex
-  std::string title;
-  std::string text;
-  TimeUs first_used_us = 0;  ///< Unix time
-};
-
 enum class StoreMode {
   write,  ///< creates and migrates; the caller holds the StoreLock
   read,   ///< never changes the file
 };
 
-class Store {
+class Store : public RunBook {
  public:
   /// @errors no_input (read: no such file), cannot_create, not_permitted, bad_data (no nestcup
   ///         store, damaged, or made by a newer version), io; text names the file
   [[nodiscard]] static Result<Store> open(const std::string& path, StoreMode mode);
   Store(Store&&) noexcept;
   Store& operator=(Store&&) noexcept;
-  ~Store();
+  ~Store() override;
 
   /// Makes sure each probe has its row and returns the ids in the order given. A probe whose role,
   /// unit or settings changed gets a new row: old readings keep the settings they were taken with.
@@ -166,13 +134,13 @@ class Store {
                                           const RevisionNote&);
 
   /// All runs by number.
-  [[nodiscard]] Result<std::vector<StoredRun>> runs() const;
+  [[nodiscard]] Result<std::vector<StoredRun>> runs() const override;
   /// Those whose first reading lies in from_us <= first_us < to_us, by that.
   [[nodiscard]] Result<std::vector<StoredRun>> runs_between(TimeUs from_us, TimeUs to_us) const;
-  /// The run with this number ("3"), full id, or unique end of an id (at least 4 characters).
-  /// @errors no_input: none (says the nearest); usage: ambiguous
-  [[nodiscard]] Result<StoredRun> find_run(const std::string& which) const;
-  [[nodiscard]] Result<std::vector<StoredRevision>> revisions(const std::string& id) const;
+  [[nodiscard]] Result<StoredRun> find_run(const std::string& which) const override;
+  [[nodiscard]] Result<std::vector<StoredRevision>> revisions(const std::string& id) const override;
+  /// Every reading from the run's first moment to its last, be it of the run or not.
+  [[nodiscard]] Result<RoledReadings> readings_about(const StoredRun& run) const override;
   [[nodiscard]] Result<std::optional<TimeUs>> last_run_end_us() const;
 
   /// Adds a row (its `number` is given) and returns its number. For `again` the older row must be a
@@ -188,10 +156,11 @@ class Store {
   /// Keeps a sheet; one that is there already stays as it is.
   [[nodiscard]] Result<void> keep_sheet(const StoredSheet&);
   /// All kept sheets by first use. A store of an older version that is open for reading has none.
-  [[nodiscard]] Result<std::vector<StoredSheet>> sheets() const;
-  /// The sheet whose digest begins so (letters of either case).
-  /// @errors no_input: none; usage: ambiguous, or less than 4 characters
-  [[nodiscard]] Result<StoredSheet> find_sheet(const std::string& sha256_begin) const;
+  [[nodiscard]] Result<std::vector<StoredSheet>> sheets() const override;
+  [[nodiscard]] Result<StoredSheet> find_sheet(const std::string& sha256_begin) const override;
+
+  [[nodiscard]] const std::string& name() const override { return path(); }
+  [[nodiscard]] Result<std::unique_ptr<RunBook>> reopened() const override;
 
   struct Checkpoint {
     std::int64_t log_pages = 0;

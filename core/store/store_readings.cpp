@@ -142,4 +142,15 @@ Result<std::int64_t> Store::reading_count() const {
   return (*database)->whole_answer("SELECT rows FROM reading_total");
 }
 
+Result<RoledReadings> Store::readings_about(const StoredRun& run) const {
+  const auto its_probes = probes();
+  if (!its_probes) return its_probes.error();
+  auto taken = readings(run.first_us, run.last_us);
+  if (!taken) return taken.error();
+  RoledReadings about;
+  for (const StoredProbe& probe : *its_probes) about.roles.push_back(probe.role);
+  about.readings = std::move(*taken);
+  return about;
+}
+
 }  // namespace nestcup

@@ -5,8 +5,10 @@ import json
 import os
 import signal
 import subprocess
+import time
 import unittest
 
+from faults import surroundings
 from records import check_keys
 from rig import Rig, repeated_after_stalls, wait_for
 
@@ -88,6 +90,30 @@ class Notebook(unittest.TestCase):
             self.assertEqual(done.returncode, 0, done.stdout + done.stderr)
             self.check_arrived(rig)
             wait_for(lambda: not rig.status()["notebooks"][0]["failure"], "all well again")
+
+    @repeated_after_stalls
+    def test_a_slow_notebook_keeps_no_reading_waiting(self):
+        look_s = 0.25  # 5 s of the bench at 20 times: ten readings
+        with self.rig() as rig:
+            rig.start_board()
+            rig.start_daemon(env=surroundings([rig.folder / "notebook"], rig.folder / "steps", at=1,
+                                              more="forever", kind="slow", ms=400))
+            rig.wait_run()
+            wait_for(lambda: rig.status()["notebooks"][0]["waiting"] == 1, "a run under way")
+            counts = []
+            for _ in range(20):
+                counts.append(rig.status()["probes"][0]["readings"])
+                time.sleep(look_s)
+            self.assertEqual(rig.status()["notebooks"][0]["waiting"], 1, "not slow enough to tell")
+            for before, after in zip(counts, counts[1:]):
+                self.assertGreater(after, before, counts)
+            code, end_s = rig.daemon.end()
+            self.assertEqual(code, 0, rig.daemon.log())
+            self.assertLess(end_s, 30.0)
+            slow = (rig.folder / "steps").read_text("utf-8").count("done late")
+            self.assertGreater(slow, 5)
+            rig.start_daemon()
+            self.check_arrived(rig)
 
 
 if __name__ == "__main__":

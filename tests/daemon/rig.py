@@ -107,10 +107,10 @@ def toml(value):
 class Program:
     """A child process whose standard error goes to a file."""
 
-    def __init__(self, arguments, log, user=None, precedence=True):
+    def __init__(self, arguments, log, user=None, precedence=True, env=None):
         self.log_path = pathlib.Path(log)
         with open(log, "ab") as errors:
-            self.process = subprocess.Popen(arguments, stdin=subprocess.DEVNULL, user=user,
+            self.process = subprocess.Popen(arguments, stdin=subprocess.DEVNULL, user=user, env=env,
                                             stdout=subprocess.DEVNULL, stderr=errors,
                                             preexec_fn=take_precedence if precedence else None)
 
@@ -182,10 +182,10 @@ class Rig:
         return [os.environ["NESTCUPD"], "--bench", str(self.bench_path), "--speed",
                 str(self.speed)]
 
-    def start_daemon(self, user=None):
+    def start_daemon(self, user=None, env=None):
         self.logs += 1
         log = self.folder / f"daemon-{self.logs}.log"
-        self.daemon = Program(self.daemon_arguments(), log, user, self.precedence)
+        self.daemon = Program(self.daemon_arguments(), log, user, self.precedence, env)
         wait_for(lambda: "ready" in self.daemon.log() or not self.daemon.runs(), "ready")
         assert self.daemon.runs(), self.daemon.log()
 

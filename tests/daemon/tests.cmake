@@ -34,5 +34,5 @@ foreach(theme ${daemon_themes})
     COMMAND Python3::Interpreter -B ${CMAKE_CURRENT_SOURCE_DIR}/daemon/${theme}_test.py)
   # Two processors: beside other tests a fast bench would be starved and get wrong stamps.
   set_tests_properties(daemon/${theme} PROPERTIES LABELS "full;daemon" TIMEOUT 900 PROCESSORS 2
-    ENVIRONMENT "${daemon_surroundings}")
+    ENVIRONMENT "${daemon_surroundings};${fault_surroundings}")
 endforeach()

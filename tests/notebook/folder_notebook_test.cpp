@@ -30,13 +30,14 @@ class Bench {
   [[nodiscard]] std::string path(const std::string& name) const { return folder_.at(name); }
   Store& store() { return store_; }
 
-  CarryCount pass() {
+  CarryCount pass(int failed_passes = 0) {
     const auto head = Chain(store_).head();
     const auto notebook = open_notebook(settings(), book_mark(head->book));
     StoreNotes notes(store_);
     CarryOptions options;
     options.entry.charts = false;
     options.now_us = [this] { return now_us; };
+    options.failed_passes = failed_passes;
     const auto count = carry(store_, **notebook, notes, options);
     REQUIRE(count);
     return *count;
@@ -120,11 +121,11 @@ TEST_CASE("the notebook keeps where the chain ends, and an index of the month") 
   bench.pass();
   const auto head = Chain(bench.store()).head();
   FolderNotebook notebook(bench.settings(), book_mark(head->book));
-  const auto kept = notebook.head(head->book);
+  const auto kept = notebook.head(head->book, "bench-4");
   REQUIRE(kept);
   CHECK(kept->head.links == head->links);
   CHECK(kept->head.last_sha256 == head->last_sha256);
-  CHECK(notebook.head("another").value().head.book.empty());
+  CHECK(notebook.head("another", "").value().head.book.empty());
   int indexes = 0;
   for (const auto& entry : fs::directory_iterator(bench.notebook())) {
     const std::string name = entry.path().filename().string();
@@ -231,6 +232,26 @@ TEST_CASE("a folder that was moved away is waited for, and not made anew") {
   CHECK(bench.pass().carried == 1);
 }
 
+TEST_CASE("the empty place of a disk that is not mounted is no notebook") {
+  Bench bench;
+  bench.pass();
+  fs::rename(bench.notebook(), bench.path("away"));
+  fs::create_directories(fs::path(bench.notebook()) / "lost+found");
+  REQUIRE(change_status(bench.store(), "1", "struck", {"struck", "lid was off", "teacher", 5}));
+  const CarryCount gone = bench.pass();
+  CHECK(gone.carried == 0);
+  CHECK(gone.failure.find("not mounted") != std::string::npos);
+  SECTION("it is, later") {
+    fs::remove_all(bench.notebook());
+    fs::rename(bench.path("away"), bench.notebook());
+  }
+  SECTION("it was emptied on purpose") {
+    write(fs::path(bench.notebook()) / "emptied.txt", "by me");
+  }
+  bench.now_us += 60'000'000;
+  CHECK(bench.pass().carried == 1);
+}
+
 TEST_CASE("a store that knows less than its notebook says so") {
   Bench bench;
   bench.pass();
@@ -238,11 +259,11 @@ TEST_CASE("a store that knows less than its notebook says so") {
   FolderNotebook notebook(bench.settings(), book_mark(head->book));
   KeptHead more{"bench", *head};
   more.head.links += 2;
-  const auto kept = notebook.head(head->book);
+  const auto kept = notebook.head(head->book, "bench-4");
   more.bench = kept->bench;
   REQUIRE(notebook.keep_head(more));
   CHECK(mentions(bench.pass().remarks, "missing from the store"));
-  CHECK(notebook.head(head->book)->head.links == more.head.links);
+  CHECK(notebook.head(head->book, "bench-4")->head.links == more.head.links);
 }
 
 TEST_CASE("a store whose chain is another than its notebook knows says so, and keeps its end") {
@@ -250,14 +271,14 @@ TEST_CASE("a store whose chain is another than its notebook knows says so, and k
   bench.pass();
   const auto head = Chain(bench.store()).head();
   FolderNotebook notebook(bench.settings(), book_mark(head->book));
-  KeptHead other = notebook.head(head->book).value();
+  KeptHead other = notebook.head(head->book, "bench-4").value();
   other.head.last_sha256 = std::string(64, 'a');
   REQUIRE(notebook.keep_head(other));
   REQUIRE(change_status(bench.store(), "1", "struck", {"struck", "lid was off", "teacher", 5}));
   const CarryCount count = bench.pass();
   CHECK(count.carried == 1);
   CHECK(mentions(count.remarks, "keeps another record"));
-  CHECK(notebook.head(head->book)->head.last_sha256 == other.head.last_sha256);
+  CHECK(notebook.head(head->book, "bench-4")->head.last_sha256 == other.head.last_sha256);
 }
 
 TEST_CASE("a bench that got another name goes on from the newest end of its chain") {
@@ -268,7 +289,7 @@ TEST_CASE("a bench that got another name goes on from the newest end of its chai
   for (const auto& [name, links] : {std::pair{"a name", 3}, std::pair{"z name", 2}}) {
     REQUIRE(notebook.keep_head({name, {head->book, links, std::string(64, 'b')}}));
   }
-  CHECK(notebook.head(head->book)->head.links == head->links);
+  CHECK(notebook.head(head->book, "bench-4")->head.links == head->links);
 }
 
 TEST_CASE("bringing a revision twice changes nothing, in whatever order") {
@@ -302,6 +323,21 @@ TEST_CASE("what a pass that was cut off left behind is tidied up by the next") {
     if (entry.path().filename().string().starts_with('.')) ++hidden;
   }
   CHECK(hidden == 1);
+}
+
+TEST_CASE("pauses grow also where nothing is owed that counts them") {
+  Bench bench;
+  bench.pass();
+  fs::rename(bench.notebook(), bench.path("away"));
+  for (const int failed : {0, 3, 20}) {
+    const CarryCount gone = bench.pass(failed);
+    CHECK(gone.failure.find("moved") != std::string::npos);
+    CHECK(gone.waiting == 0);
+    REQUIRE(gone.next_try_us);
+    const double wait_s = to_s(*gone.next_try_us - bench.now_us);
+    CHECK(wait_s >= pause_s(failed + 1, 0.0));
+    CHECK(wait_s <= pause_s(failed + 1, 1.0));
+  }
 }
 
 TEST_CASE("pauses grow to an hour") {

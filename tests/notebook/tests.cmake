@@ -43,6 +43,8 @@ endif()
 
 nestcup_fuzz(archive_reader SOURCES ${notebook}/fuzz/archive_fuzz.cpp LIBRARIES nestcup_notebook
   SEEDS ${notebook}/seeds/archive)
+nestcup_fuzz(dav_listing SOURCES ${notebook}/fuzz/listing_fuzz.cpp LIBRARIES nestcup_notebook
+  SEEDS ${notebook}/seeds/listing)
 nestcup_fuzz(canonical_json SOURCES ${notebook}/fuzz/canonical_fuzz.cpp LIBRARIES nestcup_base
   SEEDS ${notebook}/seeds/json)
 
@@ -50,8 +52,10 @@ nestcup_fuzz(canonical_json SOURCES ${notebook}/fuzz/canonical_fuzz.cpp LIBRARIE
 set(carried ${notebook}/verify/carried_bench.cpp ${CMAKE_CURRENT_SOURCE_DIR}/analysis/followed.cpp)
 nestcup_test(notebook/verify LABELS quick LIBRARIES nestcup_notebook nestcup_simlib
   SOURCES ${notebook}/verify/verify_test.cpp ${notebook}/verify/import_test.cpp ${carried})
-nestcup_test(notebook/commands LABELS quick LIBRARIES nestcup_commands nestcup_simlib
-  SOURCES ${notebook}/verify/commands_test.cpp ${carried})
+if(NOT NESTCUP_SANITIZE)
+  nestcup_test(notebook/commands LABELS quick LIBRARIES nestcup_commands nestcup_simlib
+    SOURCES ${notebook}/verify/commands_test.cpp ${carried})
+endif()
 
 # The way of a finished run (store, outbox, notebook folder) with faults at every step, kills at any
 # moment, and what else can happen to it. tools/campaign has the long forms.
@@ -68,5 +72,22 @@ else()
       COMMAND Python3::Interpreter -B ${notebook}/campaign/${theme}_test.py)
     set_tests_properties(notebook/campaign_${theme} PROPERTIES LABELS full TIMEOUT 600
       ENVIRONMENT "${campaign_surroundings};NESTCUP_TEST_EVERY_STEP=29")
+  endforeach()
+  # The same on WebDAV servers of four makes, and what these refuse.
+  foreach(theme arrival steps kill login refusal)
+    add_test(NAME notebook/webdav_${theme}
+      COMMAND Python3::Interpreter -B ${notebook}/webdav/${theme}_test.py)
+    set_tests_properties(notebook/webdav_${theme} PROPERTIES LABELS full TIMEOUT 600
+      ENVIRONMENT "${campaign_surroundings};NESTCUP_TEST_EVERY_STEP=151")
+  endforeach()
+endif()
+
+# A course's database as a book of runs, and work on it that processes share.
+if(NOT NESTCUP_SANITIZE)
+  foreach(theme book shared)
+    add_test(NAME notebook/postgres_${theme}
+      COMMAND Python3::Interpreter -B ${notebook}/postgres/${theme}_test.py)
+    set_tests_properties(notebook/postgres_${theme} PROPERTIES LABELS full TIMEOUT 600
+      ENVIRONMENT "${campaign_surroundings};NESTCUP_WRITE_STORE=$<TARGET_FILE:write_store>")
   endforeach()
 endif()

@@ -48,8 +48,8 @@ struct Pattern {
 
 std::string id_of(int number, int bench = 0) {
   return uuid_v7(static_cast<std::uint64_t>((began_us + number * apart_us) / 1000),
-                 {1, 2, 3, 4, 5, 6, 7, static_cast<std::uint8_t>(8 + bench), static_cast<std::uint8_t>(number >> 8),
-                  static_cast<std::uint8_t>(number)});
+                 {1, 2, 3, 4, 5, 6, 7, static_cast<std::uint8_t>(8 + bench),
+                  static_cast<std::uint8_t>(number >> 8), static_cast<std::uint8_t>(number)});
 }
 
 Pattern pattern(std::uint64_t seed) {

@@ -15,8 +15,8 @@ struct SimulatedStore {
   int runs = 4;
   int kinds = 4;  ///< so many are simulated; further runs are these again, an hour apart each
   int analysis = analysis_version;  ///< of the records; an older one gets other figures, too
-  int bench = 0;  ///< runs of another bench have other ids; below 200
   std::string login = "demo";       ///< by which the last run was struck out; empty: it was not
+  int bench = 0;                    ///< runs of another bench have other ids; below 200
 };
 
 /// Makes a new store; throws std::runtime_error where that fails.

@@ -25,6 +25,10 @@ const Parsed::Entry& Parsed::entry(const std::string& name) const {
   return found->second;
 }
 
+bool Parsed::knows(const std::string& name) const {
+  return entries_.contains(name);
+}
+
 bool Parsed::flag(const std::string& name) const {
   return !entry(name).values.empty();
 }

@@ -20,6 +20,8 @@ class Parsed {
   void declare(const std::string& name, const std::string& label, const std::string& default_text);
   void add(const std::string& name, const std::string& value);
 
+  /// Whether the command has an option or argument of this name.
+  [[nodiscard]] bool knows(const std::string& name) const;
   /// Whether it was given at least once.
   [[nodiscard]] bool flag(const std::string& name) const;
   /// The value given, else the default, else nothing.

@@ -35,7 +35,7 @@ Result<Worked> work_day_out(const std::filesystem::path& folder, const Store& st
   auto sheet = read_sheet((folder / "sheet.toml").string());
   if (!sheet) return sheet.error();
   Gathered gathered;
-  if (const auto done = gather_store(store, gathered); !done) return done.error();
+  if (const auto done = gather_runs(store, gathered); !done) return done.error();
   Results results = worked_out(*sheet, gathered);
   return Worked{std::move(sheet).value(), std::move(results)};
 }

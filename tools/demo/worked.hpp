@@ -17,7 +17,7 @@ struct Worked {
 };
 
 /// Works `sheet.toml` of the folder out from all runs of the store, as nestcup results does.
-/// @errors as read_sheet and gather_store
+/// @errors as read_sheet and gather_runs
 [[nodiscard]] Result<Worked> work_day_out(const std::filesystem::path& folder, const Store& store);
 
 /// Writes results.json and results.txt: what nestcup results prints with and without --json.

@@ -242,7 +242,7 @@ Result<SheetPointer> sheet_for_all(const std::optional<std::string>& path,
 
 }  // namespace
 
-Result<Collected> collect(const std::vector<std::string>& arguments,
+Result<Collected> collect(const std::vector<std::string>& arguments, const RunBook* book,
                           const std::optional<std::string>& sheet_path) {
   Collected collected;
   auto for_all = sheet_for_all(sheet_path, collected.notes);
@@ -250,6 +250,10 @@ Result<Collected> collect(const std::vector<std::string>& arguments,
   std::vector<Place> places;
   for (const std::string& argument : arguments) {
     if (auto read = read_argument(argument, places); !read) return read.error();
+  }
+  if (book != nullptr) {
+    places.push_back({book->name(), book->name(), {}, {}, ""});
+    if (auto read = read_runs(*book, places.back()); !read) return read.error();
   }
   Sorting sorting(places, std::move(for_all).value());
   if (auto sorted = sorting.sort(); !sorted) return sorted.error();

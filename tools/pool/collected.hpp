@@ -8,6 +8,7 @@
 
 #include "core/base/result.hpp"
 #include "core/classroom/class_bench.hpp"
+#include "core/store/run_book.hpp"
 
 namespace nestcup::pooled {
 
@@ -26,10 +27,12 @@ struct Collected {
 
 /// Reads every argument: a store, a folder with a store, a folder with run records (in it, or one
 /// or two folders further down), or a single record.
+/// @param book        of many benches, beside the arguments; may be null
 /// @param sheet_path  by which all benches are worked out; absent: by their own
 /// @errors no_input: no such file or folder; bad_data: it holds no runs; a sheet or a record is
 ///         wrong; as Store::open
 [[nodiscard]] Result<Collected> collect(const std::vector<std::string>& arguments,
+                                        const RunBook* book,
                                         const std::optional<std::string>& sheet_path);
 
 }  // namespace nestcup::pooled

@@ -5,6 +5,7 @@
 
 #include "core/record/quantity_json.hpp"
 #include "core/record/results_input.hpp"
+#include "core/store/store.hpp"
 
 namespace nestcup::pooled {
 namespace {
@@ -78,8 +79,8 @@ FoundRun sorted_out(const Json& record, const std::string& label, RecordFacts fa
 }
 
 /// The reason of the last time that a run was struck out.
-Result<std::string> strike_reason(const Store& store, const std::string& id) {
-  const auto revisions = store.revisions(id);
+Result<std::string> strike_reason(const RunBook& book, const std::string& id) {
+  const auto revisions = book.revisions(id);
   if (!revisions) return revisions.error();
   std::string reason;
   for (const StoredRevision& revision : *revisions) {
@@ -100,27 +101,31 @@ Result<FoundRun> found_run(const Json& record, const std::string& label, const s
   }
 }
 
-Result<void> read_store(const std::string& path, Place& place) {
-  const auto store = Store::open(path, StoreMode::read);
-  if (!store) return store.error();
-  const auto runs = store->runs();
-  if (!runs) return runs.error();
-  for (const StoredRun& run : *runs) {
+Result<void> read_runs(const RunBook& book, Place& place) {
+  const auto taken = book.each_run([&](const StoredRun& run) -> Result<void> {
     auto found =
         found_run(Json::parse(run.record_json, nullptr, false), fmt::format("run {}", run.number),
-                  fmt::format("{}: run {}", path, run.number));
+                  fmt::format("{}: run {}", book.name(), run.number));
     if (!found) return found.error();
     if (found->why == "struck out") {
-      auto reason = strike_reason(*store, run.id);
+      auto reason = strike_reason(book, run.id);
       if (!reason) return reason.error();
       found->reason = std::move(reason).value();
     }
     place.runs.push_back(std::move(found).value());
-  }
-  auto sheets = store->sheets();
+    return {};
+  });
+  if (!taken) return taken;
+  auto sheets = book.sheets();
   if (!sheets) return sheets.error();
   place.sheets = std::move(sheets).value();
   return {};
+}
+
+Result<void> read_store(const std::string& path, Place& place) {
+  const auto store = Store::open(path, StoreMode::read);
+  if (!store) return store.error();
+  return read_runs(*store, place);
 }
 
 }  // namespace nestcup::pooled

@@ -40,7 +40,11 @@ struct Place {
 [[nodiscard]] Result<FoundRun> found_run(const Json& record, const std::string& label,
                                          const std::string& from);
 
-/// All runs of a store, those struck out with the reason that was given.
+/// All runs of a book, those struck out with the reason that was given.
+/// @errors as RunBook; bad_data
+[[nodiscard]] Result<void> read_runs(const RunBook& book, Place& place);
+
+/// The same of a store.
 /// @errors as Store::open; bad_data
 [[nodiscard]] Result<void> read_store(const std::string& path, Place& place);
 

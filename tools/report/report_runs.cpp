@@ -45,8 +45,8 @@ bool belongs(const Json& record, const Sheet& sheet) {
   return !trial.is_null() && sheet.find(trial.at("name").get<std::string>()) != nullptr;
 }
 
-Result<std::vector<HistoryEntry>> history_of(const Store& store, const std::string& id) {
-  const auto revisions = store.revisions(id);
+Result<std::vector<HistoryEntry>> history_of(const RunBook& book, const std::string& id) {
+  const auto revisions = book.revisions(id);
   if (!revisions) return revisions.error();
   std::vector<HistoryEntry> history;
   for (const StoredRevision& revision : *revisions) {
@@ -59,10 +59,10 @@ Result<std::vector<HistoryEntry>> history_of(const Store& store, const std::stri
 
 }  // namespace
 
-Result<std::vector<ReportRun>> report_runs(const Store& store, const Sheet& sheet,
+Result<std::vector<ReportRun>> report_runs(const RunBook& book, const Sheet& sheet,
                                            Language language,
                                            const std::function<void(int, std::size_t)>& tell) {
-  const auto stored = store.runs();
+  const auto stored = book.runs();
   if (!stored) return stored.error();
   std::vector<ReportRun> runs;
   for (const StoredRun& one : *stored) {
@@ -71,10 +71,10 @@ Result<std::vector<ReportRun>> report_runs(const Store& store, const Sheet& shee
     run.record = Json::parse(one.record_json);
     if (!belongs(run.record, sheet)) continue;
     tell(one.number, stored->size());
-    const auto again = analysed_again(store, one);
+    const auto again = analysed_again(book, one);
     if (!again) return again.error();
     if (*again) add_readings(run, **again, language);
-    auto history = history_of(store, one.id);
+    auto history = history_of(book, one.id);
     if (!history) return history.error();
     run.history = std::move(*history);
     runs.push_back(std::move(run));

@@ -7,15 +7,15 @@
 
 #include "core/base/result.hpp"
 #include "core/report/report.hpp"
-#include "core/store/store.hpp"
+#include "core/store/run_book.hpp"
 
 namespace nestcup {
 
-/// All runs of a store that belong to trials of the sheet, struck ones too.
+/// All runs of a book that belong to trials of the sheet, struck ones too.
 /// @param tell  is told of each run, since it takes a while: its number, and how many there are
-/// @errors as Store's
+/// @errors as RunBook's
 [[nodiscard]] Result<std::vector<ReportRun>> report_runs(
-    const Store& store, const Sheet& sheet, Language language,
+    const RunBook& book, const Sheet& sheet, Language language,
     const std::function<void(int, std::size_t)>& tell);
 
 /// The run of a record file, with the readings of `readings.csv` beside it where they are there and

@@ -19,15 +19,15 @@ Result<void> gather_record(const Json& record, const std::string& from, Gathered
   return {};
 }
 
-Result<void> gather_store(const Store& store, Gathered& gathered) {
-  const auto runs = store.runs();
+Result<void> gather_runs(const RunBook& book, Gathered& gathered) {
+  const auto runs = book.runs();
   if (!runs) return runs.error();
   for (const StoredRun& run : *runs) {
     const auto gathered_one =
         gather_record(Json::parse(run.record_json), fmt::format("run {}", run.number), gathered);
     if (!gathered_one) return gathered_one;
     if (run.status != "struck") continue;
-    const auto revisions = store.revisions(run.id);
+    const auto revisions = book.revisions(run.id);
     if (!revisions) return revisions.error();
     gathered.left_out.back().reason = revisions->back().note.reason;
   }

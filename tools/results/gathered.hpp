@@ -8,7 +8,7 @@
 #include "core/chemistry/results.hpp"
 #include "core/chemistry/run_facts.hpp"
 #include "core/record/run_record.hpp"
-#include "core/store/store.hpp"
+#include "core/store/run_book.hpp"
 
 namespace nestcup {
 
@@ -32,9 +32,9 @@ struct Gathered {
 [[nodiscard]] Result<void> gather_record(const Json& record, const std::string& from,
                                          Gathered& gathered);
 
-/// Adds all finished runs of a store.
-/// @errors bad_data; as Store's
-[[nodiscard]] Result<void> gather_store(const Store& store, Gathered& gathered);
+/// Adds all finished runs of a book.
+/// @errors bad_data; as RunBook's
+[[nodiscard]] Result<void> gather_runs(const RunBook& book, Gathered& gathered);
 
 /// Works the sheet out from the runs that count, and notes those that do not.
 [[nodiscard]] Results worked_out(const Sheet& sheet, const Gathered& gathered);

@@ -9,8 +9,14 @@
 namespace nestcup {
 namespace {
 
-/// The settings behind the name of a notebook, as notebook_name made it.
-NotebookSettings settings_named(const std::string& name) {
+/// The settings behind the name of a notebook: the bench file's, which alone says who logs in; else
+/// what notebook_name made the name of.
+NotebookSettings settings_named(const std::string& name, const SyncPlace& place) {
+  if (place.bench) {
+    for (const NotebookSettings& one : place.bench->notebooks) {
+      if (notebook_name(one) == name) return one;
+    }
+  }
   const std::size_t end = name.find(' ');
   return {name.substr(0, end), end == std::string::npos ? "" : name.substr(end + 1)};
 }
@@ -33,12 +39,13 @@ Result<std::vector<std::string>> notebooks_of(const SyncPlace& place, Store& sto
   return names;
 }
 
-Result<void> carry_to(const std::string& name, Store& store, cli::Streams& streams) {
+Result<void> carry_to(const std::string& name, const SyncPlace& place, Store& store,
+                      cli::Streams& streams) {
   const auto again = Outbox(store).try_again(name);
   if (!again) return again.error();
   const auto head = Chain(store).head();
   if (!head) return head.error();
-  const auto notebook = open_notebook(settings_named(name), book_mark(head->book));
+  const auto notebook = open_notebook(settings_named(name, place), book_mark(head->book));
   if (!notebook) return notebook.error();
   Progress progress(streams);
   StoreNotes notes(store);
@@ -71,7 +78,7 @@ Result<void> carry_here(const SyncPlace& place, cli::Streams& streams) {
     if (!names) return names.error();
     Result<void> outcome;
     for (const std::string& name : *names) {
-      auto carried = carry_to(name, store, streams);
+      auto carried = carry_to(name, place, store, streams);
       if (!carried && outcome) outcome = carried;
     }
     return outcome;

@@ -1,4 +1,5 @@
-// Where a course's database is: "postgres://bench4@db.school.example:5432/course?sslmode=verify-full".
+// Where a course's database is:
+// "postgres://bench4@db.school.example:5432/course?sslmode=verify-full".
 #pragma once
 
 #include <string>

@@ -53,7 +53,8 @@ constexpr std::array<StateWords, 30> known_states{{
     {"54", Fault::bad_data, false, false, "something is larger than the server takes"},
     {"22", Fault::bad_data, false, false, "something has a value that its tables do not take"},
     {"23", Fault::bad_data, false, false, "something does not fit what is there"},
-    {"0A", Fault::bad_configuration, false, false, "the server cannot do that; is it older than 12?"},
+    {"0A", Fault::bad_configuration, false, false,
+     "the server cannot do that; is it older than 12?"},
     {"", Fault::io, false, false, "the server refused"},
 }};
 
@@ -133,21 +134,20 @@ PostgresFailure lost_connection(const std::string& where, const std::string& wor
 
 PostgresFailure failure_of_state(const std::string& where, const std::string& sqlstate,
                                  const std::string& message) {
-  const auto known = std::find_if(
-      known_states.begin(), known_states.end(),
-      [&](const StateWords& state) { return sqlstate.starts_with(state.begin); });
+  const auto known =
+      std::find_if(known_states.begin(), known_states.end(),
+                   [&](const StateWords& state) { return sqlstate.starts_with(state.begin); });
   const std::string state = sqlstate.empty() ? "" : fmt::format(", SQLSTATE {}", sqlstate);
-  return {{known->kind,
-           fmt::format("{}: {} ({}{})", where, known->words, first_line(message), state)},
-          known->again,
-          known->lost};
+  return {
+      {known->kind, fmt::format("{}: {} ({}{})", where, known->words, first_line(message), state)},
+      known->again,
+      known->lost};
 }
 
 Error connect_error(const std::string& where, const std::string& message) {
   const auto known = std::find_if(
-      known_connects.begin(), known_connects.end(), [&](const ConnectWords& words) {
-        return message.find(words.part) != std::string::npos;
-      });
+      known_connects.begin(), known_connects.end(),
+      [&](const ConnectWords& words) { return message.find(words.part) != std::string::npos; });
   return {known->kind, fmt::format("{}: {} ({})", where, known->words, first_line(message))};
 }
 
@@ -170,7 +170,8 @@ PostgresFailure failure_of(const std::string& where, std::exception_ptr thrown) 
   } catch (const pqxx::sql_error& error) {
     return failure_of_state(where, state_of(error), error.what());
   } catch (const pqxx::broken_connection& error) {
-    return lost_connection(where, fmt::format("the connection broke ({})", first_line(error.what())));
+    return lost_connection(where,
+                           fmt::format("the connection broke ({})", first_line(error.what())));
   } catch (const std::exception& error) {
     return {{Fault::io, fmt::format("{}: {}", where, first_line(error.what()))}, false, true};
   }

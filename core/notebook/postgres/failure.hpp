@@ -10,8 +10,9 @@ namespace nestcup {
 
 struct PostgresFailure {
   Error error;
-  bool again = false;  ///< the same may work at once: a deadlock, a serialization failure, a lost way
-  bool lost = false;   ///< the connection is of no use any more
+  bool again =
+      false;  ///< the same may work at once: a deadlock, a serialization failure, a lost way
+  bool lost = false;  ///< the connection is of no use any more
 };
 
 /// By its SQLSTATE (PostgreSQL 15 documentation, appendix A).

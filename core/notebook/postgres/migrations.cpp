@@ -151,11 +151,74 @@ GRANT INSERT ON nestcup.bench, nestcup.sheet, nestcup.run, nestcup.revision, nes
   nestcup.chain_end, nestcup.trace TO nestcup_bench;
 )sql";
 
+// What computing over many runs brings. A bench's own revisions stay as they are: the next number
+// is the bench's, and may still come.
+constexpr const char* work = R"sql(
+CREATE TABLE nestcup.recomputed (
+  run uuid NOT NULL,
+  of_revision integer NOT NULL,
+  analysis integer NOT NULL,
+  record text NOT NULL,
+  why text NOT NULL,
+  who text NOT NULL,
+  wall_us bigint NOT NULL,
+  rise_K double precision
+    GENERATED ALWAYS AS ((record::jsonb #>> '{corrected_rise_K,value}')::double precision) STORED,
+  rise_u_K double precision
+    GENERATED ALWAYS AS ((record::jsonb #>> '{corrected_rise_K,u}')::double precision) STORED,
+  PRIMARY KEY (run, of_revision, analysis),
+  FOREIGN KEY (run, of_revision) REFERENCES nestcup.revision
+);
+COMMENT ON TABLE nestcup.recomputed IS
+  'records made anew from the readings where they came out differently; benches know none of it';
+
+CREATE TABLE nestcup.task (
+  kind text NOT NULL CHECK (kind IN ('recompute', 'verify')),
+  analysis integer NOT NULL,
+  run uuid NOT NULL,
+  of_revision integer NOT NULL,
+  worker text,
+  lease_until timestamptz,
+  attempts integer NOT NULL DEFAULT 0,
+  done_at timestamptz,
+  outcome text,
+  said text,
+  PRIMARY KEY (kind, analysis, run, of_revision),
+  FOREIGN KEY (run, of_revision) REFERENCES nestcup.revision
+);
+CREATE INDEX task_open ON nestcup.task (kind, analysis, run, of_revision) WHERE done_at IS NULL;
+COMMENT ON TABLE nestcup.task IS 'work over many runs, shared by any number of machines';
+COMMENT ON COLUMN nestcup.task.lease_until IS
+  'the worker has it until then, unless it renews it; afterwards anybody may take it';
+
+CREATE VIEW nestcup.latest_run AS
+SELECT kept.id, kept.number, kept.book, kept.number_at_bench, kept.first_us, kept.last_us,
+  kept.started_at, kept.folder, kept.arrived_at, kept.revision, kept.status, kept.bench,
+  kept.sheet_title, kept.sheet_sha256, kept.trial, kept.trial_number, kept.readings_sha256,
+  CASE WHEN anew.run IS NULL THEN kept.rise_K ELSE anew.rise_K END AS rise_K,
+  CASE WHEN anew.run IS NULL THEN kept.rise_u_K ELSE anew.rise_u_K END AS rise_u_K,
+  coalesce(anew.analysis, kept.analysis) AS analysis,
+  coalesce(anew.record, kept.record) AS record,
+  anew.run IS NOT NULL AS is_recomputed
+FROM nestcup.current_run AS kept
+LEFT JOIN LATERAL (SELECT * FROM nestcup.recomputed WHERE recomputed.run = kept.id
+  AND recomputed.of_revision = kept.revision AND recomputed.analysis >= kept.analysis
+  ORDER BY recomputed.analysis DESC LIMIT 1) AS anew ON true;
+COMMENT ON VIEW nestcup.latest_run IS
+  'every run with its newest revision, or what was made of that anew since';
+
+GRANT SELECT ON nestcup.recomputed, nestcup.task, nestcup.latest_run
+  TO nestcup_bench, nestcup_reader, nestcup_worker;
+GRANT INSERT ON nestcup.recomputed TO nestcup_worker;
+GRANT INSERT, UPDATE ON nestcup.task TO nestcup_worker;
+)sql";
+
 }  // namespace
 
 const std::vector<Migration>& migrations() {
   static const std::vector<Migration> all{
       {1, "runs, records, readings, sheets and chains of records", tables},
+      {2, "work shared by many machines, and records made anew", work},
   };
   return all;
 }

@@ -77,10 +77,9 @@ class PostgresSource : public KeptSource {
     const auto sheets = rows.sheets(wanted);
     if (!sheets) return sheets.error();
     for (const ProofSheet& sheet : run.proof.sheets) {
-      const auto text =
-          std::find_if(sheets->begin(), sheets->end(), [&](const StoredSheet& one) {
-            return one.sha256 == sheet.sheet.sha256;
-          });
+      const auto text = std::find_if(sheets->begin(), sheets->end(), [&](const StoredSheet& one) {
+        return one.sha256 == sheet.sheet.sha256;
+      });
       if (text != sheets->end()) add(run, sheet.file, text->text);
     }
     return {};
@@ -123,8 +122,9 @@ class PlaceRows {
       if (run != places_.end()) runs_[run->second].links.push_back(tables.links.size() - 1);
     }
     for (const auto& row : transaction_.exec(end_sql)) {
-      tables.ends.push_back({where_ + ", table chain_end",
-                      {text_at(row, 0), {text_at(row, 1), row[2].as<int>(), text_at(row, 3)}}});
+      tables.ends.push_back(
+          {where_ + ", table chain_end",
+           {text_at(row, 0), {text_at(row, 1), row[2].as<int>(), text_at(row, 3)}}});
     }
     for (ProofRows& run : runs_) finish(run);
   }
@@ -172,8 +172,8 @@ class PlaceRows {
       one.file = one.revision == newest ? "run.json" : name_of_revision("run.json", one.revision);
     }
     add_sheets(run);
-    tables.entries.push_back({proof.run_id, fmt::format("{}, run {}", where_, proof.run_id), "proof.json",
-                       std::move(proof)});
+    tables.entries.push_back({proof.run_id, fmt::format("{}, run {}", where_, proof.run_id),
+                              "proof.json", std::move(proof)});
   }
 
   /// A run that was imported back and went on is in two chains: the one with most of its revisions
@@ -189,11 +189,10 @@ class PlaceRows {
   bool add_links(ProofRows& run) {
     Proof& proof = run.proof;
     for (ProofRevision& one : proof.revisions) {
-      const auto link =
-          std::find_if(run.links.begin(), run.links.end(), [&](std::size_t place) {
-            const KeptLink& other = tables.links[place];
-            return other.book == proof.book && other.link.revision == one.revision;
-          });
+      const auto link = std::find_if(run.links.begin(), run.links.end(), [&](std::size_t place) {
+        const KeptLink& other = tables.links[place];
+        return other.book == proof.book && other.link.revision == one.revision;
+      });
       if (link == run.links.end()) {
         problem(proof, fmt::format("its revision {} is in no chain of records", one.revision));
         return false;
@@ -220,9 +219,9 @@ class PlaceRows {
       const auto sheet = sheets_.find(digest);
       if (is_known || sheet == sheets_.end()) continue;
       const bool newest = i + 1 == run.sheet_sha256.size();
-      named.push_back({newest ? "sheet.toml"
-                              : name_of_revision("sheet.toml", static_cast<int>(i) + 1),
-                       sheet->second});
+      named.push_back(
+          {newest ? "sheet.toml" : name_of_revision("sheet.toml", static_cast<int>(i) + 1),
+           sheet->second});
     }
   }
 

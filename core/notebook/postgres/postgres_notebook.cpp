@@ -73,7 +73,9 @@ std::string column(const Rows& rows, const Text& text) {
 
 /// No text of PostgreSQL can hold a byte of zero, and libpq would cut it off there.
 Result<void> check_texts(const RunRows& rows, int number) {
-  const auto has_zero = [](const std::string& text) { return text.find('\0') != std::string::npos; };
+  const auto has_zero = [](const std::string& text) {
+    return text.find('\0') != std::string::npos;
+  };
   bool bad = has_zero(rows.bench);
   for (const RevisionRow& row : rows.revisions) {
     bad = bad || has_zero(row.proof.note.reason) || has_zero(row.proof.note.who);
@@ -106,9 +108,8 @@ Result<Arrival> PostgresNotebook::bring(const RunEntry& entry) {
   auto rows = rows_of(entry);
   if (!rows) return rows.error();
   if (auto good = check_texts(*rows, entry.number); !good) return good.error();
-  std::erase_if(rows->sheets, [&](const StoredSheet& sheet) {
-    return sheets_there_.contains(sheet.sha256);
-  });
+  std::erase_if(rows->sheets,
+                [&](const StoredSheet& sheet) { return sheets_there_.contains(sheet.sha256); });
   int added = 0;
   const auto brought = session_->transact([&](pqxx::work& transaction) {
     added = insert(transaction, *rows);
@@ -174,7 +175,7 @@ Result<void> PostgresNotebook::compare(pqxx::work& transaction, const RunRows& r
                                       session_->where(), number)};
 }
 
-Result<KeptHead> PostgresNotebook::head(const std::string& book) {
+Result<KeptHead> PostgresNotebook::head(const std::string& book, const std::string&) {
   KeptHead kept;
   const auto looked = session_->look([&](pqxx::work& transaction) -> Result<void> {
     const auto rows = transaction.exec_prepared("head", book);

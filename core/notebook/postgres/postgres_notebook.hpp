@@ -24,7 +24,7 @@ class PostgresNotebook : public Notebook {
   /// @errors as PostgresSession; bad_configuration: no tables, older or newer ones
   [[nodiscard]] Result<void> begin(bool has_runs) override;
   [[nodiscard]] Result<Arrival> bring(const RunEntry& entry) override;
-  [[nodiscard]] Result<KeptHead> head(const std::string& book) override;
+  [[nodiscard]] Result<KeptHead> head(const std::string& book, const std::string& bench) override;
   [[nodiscard]] Result<void> keep_head(const KeptHead& head) override;
   [[nodiscard]] Result<std::vector<std::string>> keep_index(const KeptHead& head,
                                                             const IndexNews& news) override;

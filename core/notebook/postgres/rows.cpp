@@ -104,8 +104,8 @@ Result<RunRows> rows_of(const RunEntry& entry) {
   try {
     return read_rows(entry);
   } catch (const Json::exception& problem) {
-    return Error{Fault::bad_data, fmt::format("run {}: its record cannot be read: {}",
-                                              entry.number, problem.what())};
+    return Error{Fault::bad_data, fmt::format("run {}: its record cannot be read: {}", entry.number,
+                                              problem.what())};
   }
 }
 

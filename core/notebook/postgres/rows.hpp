@@ -18,13 +18,13 @@ struct RevisionRow {
 
 /// Readings of one probe.
 struct TraceRow {
-  int probe = 0;         ///< place among the record's probes
+  int probe = 0;  ///< place among the record's probes
   std::string name;
   std::string role;
   std::string raw_unit;  ///< empty where the probe sends the temperature itself
   std::string time_us;   ///< as an array's text, "{0,500000}"; from the run's first reading
   std::string temperature_degC;
-  std::string raw;       ///< empty where raw_unit is
+  std::string raw;  ///< empty where raw_unit is
 };
 
 /// Everything of a run up to a revision.

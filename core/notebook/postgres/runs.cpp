@@ -4,6 +4,7 @@
 
 #include <algorithm>
 
+#include "core/base/time_text.hpp"
 #include "core/notebook/postgres/rows.hpp"
 
 namespace nestcup {
@@ -14,20 +15,13 @@ constexpr std::size_t id_length = 36;
 
 constexpr const char* run_columns =
     "SELECT number, id::text, book, coalesce(bench, ''), number_at_bench, first_us, last_us, "
-    "revision, status, record FROM nestcup.current_run ";
+    "revision, status, record FROM nestcup.latest_run ";
 
 constexpr const char* sheet_columns =
     "SELECT sha256, title, text, first_used_us FROM nestcup.sheet ";
 
 std::string text_in(const pqxx::row& row, int column) {
   return row[column].as<std::string>();
-}
-
-PostgresRun run_in(const pqxx::row& row) {
-  return {row[0].as<long long>(), text_in(row, 1),      text_in(row, 2),
-          text_in(row, 3),        row[4].as<int>(),     row[5].as<TimeUs>(),
-          row[6].as<TimeUs>(),    row[7].as<int>(),     text_in(row, 8),
-          text_in(row, 9)};
 }
 
 std::vector<StoredSheet> sheets_in(const pqxx::result& rows) {
@@ -66,30 +60,58 @@ Result<void> add_trace(const pqxx::row& row, TimeUs first_us, PostgresReadings& 
   to.readings.roles.push_back(*role);
   to.raw_units.push_back(row[2].is_null() ? std::nullopt : std::optional(text_in(row, 2)));
   for (std::size_t i = 0; i < times->size(); ++i) {
-    to.readings.readings.push_back({static_cast<std::uint16_t>(probe), first_us + (*times)[i],
-                                    (*temperatures)[i], (*raw)[i]});
+    to.readings.readings.push_back(
+        {static_cast<std::uint16_t>(probe), first_us + (*times)[i], (*temperatures)[i], (*raw)[i]});
   }
   return {};
 }
 
 }  // namespace
 
+std::string stamp_of(const std::optional<TimeUs>& wall_us) {
+  return wall_us ? rfc3339(*wall_us) : std::string();
+}
+
+PostgresRun run_in(const pqxx::row& row) {
+  return {row[0].as<long long>(), text_in(row, 1),     text_in(row, 2),     text_in(row, 3),
+          row[4].as<int>(),       row[5].as<TimeUs>(), row[6].as<TimeUs>(), row[7].as<int>(),
+          text_in(row, 8),        text_in(row, 9)};
+}
+
 PostgresRuns::PostgresRuns(PostgresSession& session) : session_(session) {}
 
 Result<std::vector<PostgresRun>> PostgresRuns::runs(long long after, int most,
-                                                    const std::optional<std::string>& bench) {
+                                                    const RunChoice& choice) {
   std::vector<PostgresRun> found;
   const auto looked = session_.look([&](pqxx::work& transaction) -> Result<void> {
     found.clear();
-    const auto rows = transaction.exec_params(
-        fmt::format("{} WHERE number > $1 AND ($3 = '' OR bench = $4) ORDER BY number LIMIT $2",
-                    run_columns),
-        after, most, std::string(bench ? "one" : ""), bench.value_or(""));
+    const auto rows =
+        transaction.exec_params(fmt::format("{} WHERE {} AND number > $5 ORDER BY number LIMIT $6",
+                                            run_columns, chosen_sql),
+                                choice.bench.value_or(""), choice.course.value_or(""),
+                                stamp_of(choice.since_us), stamp_of(choice.before_us), after, most);
     for (const auto& row : rows) found.push_back(run_in(row));
     return {};
   });
   if (!looked) return looked.error();
   return found;
+}
+
+Result<long long> PostgresRuns::number_before_last(const RunChoice& choice) {
+  if (choice.last == 0) return 0LL;
+  long long before = 0;
+  const auto looked = session_.look([&](pqxx::work& transaction) -> Result<void> {
+    const auto rows = transaction.exec_params(
+        fmt::format("SELECT coalesce(min(number) - 1, 0) FROM (SELECT number FROM "
+                    "nestcup.current_run WHERE {} ORDER BY number DESC LIMIT $5) AS newest",
+                    chosen_sql),
+        choice.bench.value_or(""), choice.course.value_or(""), stamp_of(choice.since_us),
+        stamp_of(choice.before_us), choice.last);
+    before = rows[0][0].as<long long>();
+    return {};
+  });
+  if (!looked) return looked.error();
+  return before;
 }
 
 Result<PostgresRun> PostgresRuns::find_run(const std::string& which) {
@@ -101,7 +123,7 @@ Result<PostgresRun> PostgresRuns::find_run(const std::string& which) {
   std::vector<PostgresRun> found;
   const auto looked = session_.look([&](pqxx::work& transaction) -> Result<void> {
     found.clear();
-    const char* const where = is_number(id)             ? "WHERE number = $1::bigint"
+    const char* const where = is_number(id)            ? "WHERE number = $1::bigint"
                               : id.size() == id_length ? "WHERE id = $1::uuid"
                                                        : "WHERE right(id::text, length($1)) = $1";
     const auto rows = transaction.exec_params(fmt::format("{} {} LIMIT 2", run_columns, where), id);
@@ -127,6 +149,51 @@ Result<std::vector<StoredRevision>> PostgresRuns::revisions(const std::string& i
       found.push_back({row[0].as<int>(),
                        {text_in(row, 1), text_in(row, 2), text_in(row, 3), row[4].as<TimeUs>()},
                        text_in(row, 5)});
+    }
+    return {};
+  });
+  if (!looked) return looked.error();
+  return found;
+}
+
+Result<std::optional<StoredRevision>> PostgresRuns::made_anew(const std::string& id) {
+  std::optional<StoredRevision> found;
+  const auto looked = session_.look([&](pqxx::work& transaction) -> Result<void> {
+    found.reset();
+    const auto rows = transaction.exec_params(
+        "SELECT of_revision, why, who, wall_us, recomputed.record FROM nestcup.latest_run "
+        "JOIN nestcup.recomputed ON run = id AND of_revision = revision "
+        "AND recomputed.analysis = latest_run.analysis WHERE id = $1::uuid AND is_recomputed",
+        id);
+    if (rows.empty()) return {};
+    const auto row = rows[0];
+    found = StoredRevision{row[0].as<int>(),
+                           {"recomputed", text_in(row, 1), text_in(row, 2), row[3].as<TimeUs>()},
+                           text_in(row, 4)};
+    return {};
+  });
+  if (!looked) return looked.error();
+  return found;
+}
+
+Result<PostgresLinks> PostgresRuns::links(const std::string& id) {
+  PostgresLinks found;
+  const auto looked = session_.look([&](pqxx::work& transaction) -> Result<void> {
+    found = {};
+    const auto rows = transaction.exec_params(
+        "WITH chain AS (SELECT link.book FROM nestcup.link JOIN nestcup.run ON run.id = link.run "
+        "WHERE link.run = $1::uuid GROUP BY link.book, run.book "
+        "ORDER BY count(*) DESC, link.book = run.book DESC LIMIT 1), "
+        "own AS (SELECT book, number FROM nestcup.link JOIN chain USING (book) "
+        "WHERE run = $1::uuid) "
+        "SELECT DISTINCT link.book, link.number, run::text, revision, record_sha256, sha256 "
+        "FROM nestcup.link JOIN own ON own.book = link.book "
+        "AND link.number IN (own.number, own.number - 1) ORDER BY link.number",
+        id);
+    for (const auto& row : rows) {
+      found.book = text_in(row, 0);
+      found.links.push_back(
+          {row[1].as<int>(), text_in(row, 2), row[3].as<int>(), text_in(row, 4), text_in(row, 5)});
     }
     return {};
   });
@@ -172,11 +239,25 @@ Result<std::vector<StoredSheet>> PostgresRuns::sheets(const std::vector<std::str
   return found;
 }
 
+Result<std::vector<StoredSheet>> PostgresRuns::sheets_beginning(const std::string& begin) {
+  std::vector<StoredSheet> found;
+  const auto looked = session_.look([&](pqxx::work& transaction) -> Result<void> {
+    // 'g' comes after every digit; so the index serves.
+    found = sheets_in(transaction.exec_params(
+        fmt::format("{} WHERE sha256 >= $1 AND sha256 < $1 || 'g' ORDER BY sha256 LIMIT 2",
+                    sheet_columns),
+        begin));
+    return {};
+  });
+  if (!looked) return looked.error();
+  return found;
+}
+
 Result<std::vector<StoredSheet>> PostgresRuns::sheets() {
   std::vector<StoredSheet> found;
   const auto looked = session_.look([&](pqxx::work& transaction) -> Result<void> {
-    found = sheets_in(transaction.exec(
-        fmt::format("{} ORDER BY first_used_us, sha256", sheet_columns)));
+    found = sheets_in(
+        transaction.exec(fmt::format("{} ORDER BY first_used_us, sha256", sheet_columns)));
     return {};
   });
   if (!looked) return looked.error();

@@ -164,10 +164,10 @@ Result<int> prepare_postgres(PostgresSession& session) {
         },
         PostgresPace::long_);
     if (!stepped && stepped.error().kind == Fault::not_permitted) {
-      return Error{Fault::not_permitted,
-                   stepped.error().text + "; preparing is for a user who may make schemas and "
-                                          "roles; the SQL for one who does: nestcup database "
-                                          "prepare --dry-run"};
+      return Error{Fault::not_permitted, stepped.error().text +
+                                             "; preparing is for a user who may make schemas and "
+                                             "roles; the SQL for one who does: nestcup database "
+                                             "prepare --dry-run"};
     }
     if (!stepped) return stepped.error();
   }

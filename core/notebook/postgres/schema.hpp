@@ -11,17 +11,17 @@ namespace nestcup {
 
 /// What a database is like.
 struct PostgresState {
-  std::string server;          ///< its version: "15.18"
+  std::string server;  ///< its version: "15.18"
   std::string database;
   std::string user;            ///< as whom this was found out
   std::optional<int> version;  ///< of nestcup's tables; nothing: there are none
   bool may_read = false;       ///< rights of that user
   bool may_add = false;
-  bool may_change = false;     ///< could update or delete what is there
+  bool may_change = false;  ///< could update or delete what is there
   long long runs = 0;
   long long benches = 0;
-  std::string newest_run_at;   ///< when a run last arrived, RFC 3339; empty: never
-  std::string size;            ///< of the tables in words: "12 MB"
+  std::string newest_run_at;  ///< when a run last arrived, RFC 3339; empty: never
+  std::string size;           ///< of the tables in words: "12 MB"
 };
 
 /// @errors as PostgresSession

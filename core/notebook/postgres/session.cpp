@@ -6,6 +6,7 @@
 #include <thread>
 
 #include "core/notebook/postgres/failure.hpp"
+#include "core/notebook/secret.hpp"
 
 namespace nestcup {
 namespace {
@@ -132,7 +133,7 @@ Result<std::unique_ptr<PostgresSession>> open_postgres(const NotebookSettings& s
   auto address = PostgresAddress::parse(settings.target);
   if (!address) return address.error();
   return std::make_unique<PostgresSession>(std::move(*address),
-                                           [] { return Result<std::string>(std::string()); });
+                                           [settings] { return notebook_password(settings); });
 }
 
 }  // namespace nestcup

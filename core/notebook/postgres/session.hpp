@@ -47,7 +47,8 @@ class PostgresSession {
                                       PostgresPace pace = PostgresPace::usual);
 
   /// The same for looking alone: everything of one moment, and nothing can be written.
-  [[nodiscard]] Result<void> look(const PostgresWork& work, PostgresPace pace = PostgresPace::usual);
+  [[nodiscard]] Result<void> look(const PostgresWork& work,
+                                  PostgresPace pace = PostgresPace::usual);
 
  private:
   [[nodiscard]] Result<void> connect();

@@ -48,13 +48,18 @@ def made_bench(folder, runs, kinds=1):
     return folder
 
 
+def without_progress(errors):
+    """Standard error without the lines that only a slow machine is told."""
+    return "".join(line for line in errors.splitlines(keepends=True)
+                   if not line.endswith(" still owed\n"))
+
+
 def nestcup(folder, *words, env=None, user=None):
-    """A call; what it says of its progress on a slow machine is left out."""
+    """A call; without what it says of its progress."""
     call = subprocess.run([NESTCUP, *map(str, words), "--bench", folder / "bench.toml"],
                           capture_output=True, text=True, timeout=300, check=False, env=env,
                           user=user)
-    call.stderr = "".join(line for line in call.stderr.splitlines(keepends=True)
-                          if not line.endswith(" still owed\n"))
+    call.stderr = without_progress(call.stderr)
     return call
 
 

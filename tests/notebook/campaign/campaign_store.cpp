@@ -25,8 +25,7 @@ Result<T> twice(const std::function<Result<T>()>& work) {
   return outcome || outcome.error().kind != Fault::io ? outcome : work();
 }
 
-Result<StoredRun> finish(const std::string& from, const std::string& which,
-                         const std::string& to) {
+Result<StoredRun> finish(const std::string& from, const std::string& which, const std::string& to) {
   const auto source = Store::open(from, StoreMode::read);
   if (!source) return source.error();
   const auto run = source->find_run(which);

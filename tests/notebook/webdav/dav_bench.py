@@ -1,0 +1,84 @@
+"""Benches whose runs go to a WebDAV server, and what has to be there in the end: the same files as
+in a notebook that is a folder."""
+
+import pathlib
+import shutil
+import subprocess
+import sys
+
+sys.path.insert(0, str(pathlib.Path(__file__).resolve().parent.parent / "campaign"))
+
+from bench_folder import (NESTCUP, STORE_FILES, change, check_carried, check_chain,  # noqa: E402
+                          is_hidden, made_bench, nestcup, rows, sync, tree)
+
+__all__ = ["NESTCUP", "Source", "change", "check_there", "nestcup", "rows", "shown", "sync",
+           "tree", "verified", "write_notebook"]
+
+
+def write_notebook(folder, url, *more):
+    """The bench's notebook is at that address from now on."""
+    path = folder / "bench.toml"
+    head = path.read_text(encoding="utf-8").split("[[notebook]]")[0]
+    path.write_text("\n".join([head + '[[notebook]]', 'kind = "webdav"', f'url = "{url}"', *more])
+                    + "\n", encoding="utf-8")
+
+
+class Source:
+    """A bench with `count` runs, every other one with two revisions, and its notebook as a folder
+    before (`first`) and after the second ones (`last`)."""
+
+    def __init__(self, home, count=2):
+        self.home = pathlib.Path(home) / "source"
+        made_bench(self.home, count, kinds=2)
+        assert sync(self.home).returncode == 0
+        self.first = tree(self.home / "notebook")
+        self.half = pathlib.Path(home) / "half"
+        self.half.mkdir()
+        self.copy_store(self.home, self.half)
+        for number in range(2, count + 1, 2):
+            assert nestcup(self.home, "strike", number, "--reason", "spilt").returncode == 0
+        assert sync(self.home).returncode == 0
+        check_carried(self.home)
+        self.last = tree(self.home / "notebook")
+
+    @staticmethod
+    def copy_store(source, target):
+        for name in (*STORE_FILES, "bench.toml"):
+            if (source / name).exists():
+                shutil.copy(source / name, target / name)
+        change(target, ("DELETE FROM owed",), ("DELETE FROM notebook",))
+
+    def bench(self, folder, url, *more, half=False):
+        """A bench that has carried nothing yet. `half`: without the second revisions."""
+        folder.mkdir(exist_ok=True)
+        self.copy_store(self.half if half else self.home, folder)
+        write_notebook(folder, url, *more)
+        return folder
+
+
+def shown(server):
+    """What people see of the notebook."""
+    return {path: data for path, data in tree(server.root / "lab").items() if not is_hidden(path)}
+
+
+def check_there(folder, server, expected):
+    """Everything is there once and whole, and nothing else but the empty place for what comes."""
+    assert rows(folder, "SELECT count(*) FROM owed WHERE state <> 'carried'") == [(0,)]
+    assert shown(server) == expected, difference(shown(server), expected)
+    hidden = [path for path in tree(server.root / "lab") if is_hidden(path)]
+    assert len(hidden) == 1 and hidden[0].startswith(".arriving-"), hidden
+    check_chain(folder)
+
+
+def difference(found, expected):
+    return {"missing": sorted(set(expected) - set(found)),
+            "more": sorted(set(found) - set(expected)),
+            "other": [path for path in expected if path in found
+                      and found[path] != expected[path]]}
+
+
+def verified(server):
+    call = subprocess.run([NESTCUP, "verify", server.root / "lab"], capture_output=True, text=True,
+                          check=False)
+    assert call.returncode == 0, call.stdout + call.stderr
+    return call.stdout
