@@ -43,7 +43,7 @@ def main():
             folders = []
             for number in range(count):
                 folders.append(made_bench(home / f"bench{number}", url, runs, kinds=2,
-                                          name=f"bench-{number % (count // 2)}"))
+                                          name=f"bench-{number % (count // 2)}", number=number))
                 if number % 3 == 0:
                     strike(folders[-1], 1)
             stop, seen = threading.Event(), []
