@@ -94,6 +94,8 @@ bool asks_to_share(const cli::Parsed& parsed) {
 
 /// Records of a database are made anew beside those of the benches, by any number of machines.
 int recompute_shared(const cli::Parsed& parsed, cli::Streams& streams) {
+  const auto shared = shared_work(parsed, "recompute");
+  if (!shared) return cli::report_error(streams, shared.error());
   for (const char* option : {"sheet", "threads", "dry-run", "RUN", "bench", "store"}) {
     if (!parsed.flag(option)) continue;
     return cli::report_error(
@@ -103,8 +105,6 @@ int recompute_shared(const cli::Parsed& parsed, cli::Streams& streams) {
                               "and others",
                               option == std::string("RUN") ? "argument " : "option --", option)});
   }
-  const auto shared = shared_work(parsed, "recompute");
-  if (!shared) return cli::report_error(streams, shared.error());
   return run_shared(*shared, recomputed_task,
                     {{"changed", "changed"}, {"same", "the same"}, {"left", "left as they are"}},
                     {"failed", "cannot be worked out"}, parsed.flag("json"), streams);

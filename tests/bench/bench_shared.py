@@ -6,7 +6,8 @@ bench_shared.py NESTCUP CAMPAIGN_STORE WRITE_STORE [RUNS [SECONDS]]
 
 RUNS (10000) are made in the database from a few simulated ones, each with other ids and every second
 of its readings: some 600. Rates are those of the tasks that were put down within SECONDS (30) while
-all RUNS were to be done. The server is PostgreSQL with fsync on, on the same machine.
+all RUNS were to be done; on a machine that does other things, too, the processor time of a run says
+more than the rate. The server is PostgreSQL with fsync on, on the same machine.
 """
 
 import os
@@ -75,7 +76,7 @@ def fill(server, home, runs):
     server.sql("ANALYZE")
     made = int(one(server, "SELECT count(*) FROM nestcup.run"))
     readings = float(one(server, "SELECT avg(n) FROM (SELECT sum(cardinality(time_us)) AS n "
-                                 "FROM nestcup.trace GROUP BY run LIMIT 200) AS some"))
+                                 "FROM nestcup.trace GROUP BY run LIMIT 200) AS sums"))
     print(f"{made} runs of {readings:.0f} readings, filled in {time.monotonic() - begun:.0f} s")
     for table in ("run", "revision", "trace"):
         size = int(one(server, f"SELECT pg_total_relation_size('nestcup.{table}')"))
@@ -105,16 +106,20 @@ def rate(server, url, processes, workers, time_s):
         waited_s = time.monotonic() - begun
         time.sleep(time_s)
     finally:
+        cpu_s = 0.0
         for process in working:
             process.kill()
-            process.wait()
+            _, _, used = os.wait4(process.pid, 0)
+            process.returncode = -9
+            cpu_s += used.ru_utime + used.ru_stime
     ((count, span_s),) = server.sql("SELECT count(*) - 1, extract(epoch FROM max(done_at) - "
                                     "min(done_at)) FROM nestcup.task WHERE done_at IS NOT NULL")
     wrong = one(server, "SELECT count(*) FROM nestcup.task WHERE outcome <> 'changed'")
     assert wrong == "0", f"{wrong} were not worked out"
     found = int(count) / float(span_s)
     print(f"{processes} process(es), {workers} worker(s) each: {found:6.1f} runs/s "
-          f"(first after {waited_s:.1f} s, {count} in {float(span_s):.0f} s)", flush=True)
+          f"(first after {waited_s:.1f} s, {count} in {float(span_s):.0f} s, "
+          f"{1000 * cpu_s / (int(count) + 1):.0f} ms of a processor a run)", flush=True)
     return found
 
 

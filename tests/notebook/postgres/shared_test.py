@@ -19,7 +19,7 @@ from course import NESTCUP, check_carried, nestcup, prepared, strike, synced
 from server import Server
 from shared_course import earlier_bench, members, password_env
 
-LEASE_S = 3
+LEASE_S = 10
 WORKERS = 2
 AT_ONCE = 8  # tasks_at_once (core/notebook/postgres/shared_work.cpp)
 
@@ -52,15 +52,16 @@ def ended(process):
     return json.loads(out)
 
 
-def check_shared(server, kind, runs, kills):
+def check_shared(server, kind, runs, killed):
     """All done once; what was taken twice had been a killed worker's, and its lease had run out."""
     ((count, done),) = server.sql(
         f"SELECT count(*), count(done_at) FROM nestcup.task WHERE kind = '{kind}'")
     assert (int(count), int(done)) == (runs, runs), (count, done)
-    again = server.sql(f"SELECT run, left_s FROM public.taken WHERE kind = '{kind}' "
+    again = server.sql(f"SELECT had, left_s FROM public.taken WHERE kind = '{kind}' "
                        "AND had IS NOT NULL")
     assert all(float(left_s) < 0 for _, left_s in again), again
-    assert len(again) <= kills * WORKERS * AT_ONCE, again
+    assert all(any(f":{pid}." in had for pid in killed) for had, _ in again), (killed, again)
+    assert len(again) <= len(killed) * WORKERS * AT_ONCE, again
     ((first,),) = server.sql(f"SELECT count(*) FROM public.taken WHERE kind = '{kind}' "
                              "AND had IS NULL")
     assert int(first) == runs, (first, runs)
@@ -95,13 +96,21 @@ def check_records(server, url, folders, home):
     assert listed == [(run, float(rise)) for run, rise in rows]
 
 
-def kill_some(url, env, kills, chance):
-    """Processes killed one after the other beside one that lives. @return how many were at work"""
-    at_work = 0
+def kill_some(server, url, env, kills, chance):
+    """Processes killed one after the other, each when it had taken tasks. @return the processes
+    that were killed at work"""
+    at_work = []
     for _ in range(kills):
         with begun(url, env, "recompute") as process:
-            time.sleep(chance.uniform(0.15, 0.6))
-            at_work += process.poll() is None
+            until = time.monotonic() + 120
+            while server.sql(f"SELECT count(*) FROM public.taken WHERE by LIKE "
+                             f"'%:{process.pid}.%'") == [["0"]]:
+                assert process.poll() is None, process.communicate()
+                assert time.monotonic() < until, "takes nothing"
+                time.sleep(0.01)
+            time.sleep(chance.uniform(0.0, 0.25))
+            if process.poll() is None:
+                at_work.append(process.pid)
             process.kill()
             process.communicate()
     return at_work
@@ -136,17 +145,18 @@ def main():
                 synced(folder)
             brought = server.sql("SELECT * FROM nestcup.revision ORDER BY run, revision")
 
-            at_work = kill_some(url, env, kills, chance)
-            assert at_work > 0, "all kills came too late"
+            at_work = kill_some(server, url, env, kills, chance)
+            assert at_work, "all kills came too late"
             both = [ended(one) for one in [begun(url, env, "recompute") for _ in range(2)]]
             again = check_shared(server, "recompute", 2 * runs, at_work)
-            print(f"{at_work} killed at work: {again} runs taken again after their leases; "
+            assert again > 0, "no killed process held a task"
+            print(f"{len(at_work)} killed at work: {again} runs taken again after their leases; "
                   f"{both[0]['done_here']} and {both[1]['done_here']} done by the others")
             check_records(server, server.url(), folders, home)
 
             both = [ended(one) for one in [begun(url, env, "verify") for _ in range(2)]]
             assert sum(one["done_here"] for one in both) == 2 * runs, both
-            assert check_shared(server, "verify", 2 * runs, 0) == 0
+            assert check_shared(server, "verify", 2 * runs, []) == 0
             assert {(one["well"], one["wrong"]) for one in both} == {(2 * runs, 0)}, both
             print(f"verified: {both[0]['done_here']} and {both[1]['done_here']}")
 
