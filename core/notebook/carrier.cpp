@@ -40,7 +40,9 @@ class Pass {
     const auto last = outbox_.last_carried(notebook_.name());
     if (!last) return last.error();
     if (auto begun = notebook_.begin(*last > 0); !begun) {
-      if (auto noted = give_up(*first, begun.error()); !noted) return noted.error();
+      // The place fails, so no revision is to blame: none is blocked for it.
+      const Error passing{Fault::unavailable, begun.error().text};
+      if (auto noted = give_up(*first, passing); !noted) return noted.error();
       return count_;
     }
     if (auto carried = carry_all(); !carried) return carried.error();

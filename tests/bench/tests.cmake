@@ -163,4 +163,9 @@ if(NESTCUP_SANITIZE)
 else()
   add_test(NAME bench/sync COMMAND bench_sync 130)
   set_tests_properties(bench/sync PROPERTIES LABELS full)
+  # To WebDAV servers, beside curl and rclone.
+  add_custom_target(bench_webdav COMMAND ${CMAKE_COMMAND} -E env NESTCUP=$<TARGET_FILE:nestcup>
+    NESTCUP_CAMPAIGN_STORE=$<TARGET_FILE:campaign_store>
+    ${Python3_EXECUTABLE} -B ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_webdav.py 200
+    DEPENDS nestcup campaign_store USES_TERMINAL VERBATIM)
 endif()

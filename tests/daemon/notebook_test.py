@@ -4,6 +4,7 @@ import hashlib
 import json
 import os
 import signal
+import socket
 import subprocess
 import time
 import unittest
@@ -114,6 +115,31 @@ class Notebook(unittest.TestCase):
             self.assertGreater(slow, 5)
             rig.start_daemon()
             self.check_arrived(rig)
+
+    @repeated_after_stalls
+    def test_a_server_that_hangs_holds_up_neither_readings_nor_the_stop(self):
+        """It takes the connection and says nothing; alone, a bench would wait for 60 s."""
+        with socket.create_server(("127.0.0.1", 0)) as deaf, Rig("one-trial.toml",
+                                                                 after_period_s=60) as rig:
+            deaf.settimeout(60)
+            with open(rig.bench_path, "a", encoding="utf-8") as file:
+                file.write('\n[[notebook]]\nkind = "webdav"\n'
+                           f'url = "http://localhost:{deaf.getsockname()[1]}/lab"\n')
+            rig.start()
+            asked, _ = deaf.accept()
+            with asked:
+                rig.wait_run()
+                wait_for(lambda: rig.status()["notebooks"][0]["waiting"] == 1, "a run that waits")
+                before = rig.status()["probes"][0]["readings"]
+                wait_for(lambda: rig.status()["probes"][0]["readings"] > before + 10,
+                         "readings going on")
+                code, end_s = rig.daemon.end()
+            self.assertEqual(code, 0, rig.daemon.log())
+            self.assertLess(end_s, 15.0)
+            owed = subprocess.run([os.environ["NESTCUP"], "sync", "--status", "--bench",
+                                   str(rig.bench_path)], capture_output=True, text=True,
+                                  timeout=60, check=False)
+            self.assertIn("0 carried, 1 owed, 0 blocked", owed.stdout)
 
 
 if __name__ == "__main__":

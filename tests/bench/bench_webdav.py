@@ -1,0 +1,116 @@
+"""bench_webdav.py [RUNS [LATER]]: how fast finished runs are carried to WebDAV servers of four makes,
+beside a folder, and beside the same files sent by curl (one process, one connection, each file put
+once and not looked at) and by rclone (one file at a time). Then 20 runs more, with none and with
+LATER runs there. Fails where anything did not arrive; time is not judged.
+"""
+
+import os
+import pathlib
+import subprocess
+import sys
+import tempfile
+import time
+
+HERE = pathlib.Path(__file__).resolve().parent
+sys.path.insert(0, str(HERE.parent / "notebook" / "webdav"))
+
+from dav_bench import rows, shown, sync, tree, write_notebook  # noqa: E402
+from bench_folder import change, is_hidden, made_bench  # noqa: E402
+from servers import MAKES, Server  # noqa: E402
+
+MORE = 20
+
+
+def timed(work):
+    begun = time.monotonic()
+    work()
+    return time.monotonic() - begun
+
+
+def carried(folder, count):
+    done = sync(folder)
+    assert done.returncode == 0, done.stderr
+    assert rows(folder, "SELECT count(*) FROM owed WHERE state = 'carried'") == [(count,)]
+
+
+def say(what, runs, took_s, note=""):
+    print(f"{what:<34}{took_s:8.2f} s {runs / took_s:8.1f} runs/s {note}", flush=True)
+
+
+def by_curl(source, url):
+    """All files over one connection, into collections that are made before."""
+    folders = [path for path in sorted(source.rglob("*")) if path.is_dir()]
+    files = [path for path in sorted(source.rglob("*")) if path.is_file()]
+    place = [path.relative_to(source).as_posix().replace(" ", "%20") for path in folders + files]
+    lines = []
+    for path, name in zip(folders + files, place):
+        lines += [f'url = "{url}/{name}{"/" if path.is_dir() else ""}"', "silent", "fail",
+                  'output = "/dev/null"',
+                  'request = "MKCOL"' if path.is_dir() else f'upload-file = "{path}"', "next"]
+    subprocess.run(["curl", "-s", "-f", "-X", "MKCOL", url + "/"], check=True)
+    subprocess.run(["curl", "--config", "-"], input="\n".join(lines[:-1]), text=True, check=True)
+
+
+def by_rclone(source, url):
+    subprocess.run(["rclone", "copy", source, ":webdav:lab", "--webdav-url",
+                    url.removesuffix("/lab"), "--transfers", "1", "--checkers", "1", "--config",
+                    os.devnull], check=True, capture_output=True)
+
+
+def beside(make, source, runs, home):
+    """The same files sent by others; they must arrive."""
+    expected = {path: data for path, data in tree(source).items() if not is_hidden(path)}
+    took = []
+    for send in (by_curl, by_rclone):
+        with Server(make) as server:
+            took.append(timed(lambda: send(source, server.url)))
+            assert shown(server) == expected, send.__name__
+    folder = pathlib.Path(tempfile.mkdtemp(dir=home))
+    made_bench(folder, runs)
+    with Server(make) as server:
+        write_notebook(folder, server.url)
+        own_s = timed(lambda: carried(folder, runs))
+        assert shown(server) == expected, "what was carried is not what the folder has"
+    say(f"{make}: nestcup sync", runs, own_s)
+    for what, other_s in zip(("curl", "rclone"), took):
+        say(f"{make}: the same files by {what}", runs, other_s,
+            f"(nestcup takes {own_s / other_s:.2f} times that)")
+
+
+def with_there(make, there, home):
+    """@return s per run of MORE runs, with so many there already"""
+    folder = pathlib.Path(tempfile.mkdtemp(dir=home))
+    made_bench(folder, there + MORE)
+    with Server(make) as server:
+        write_notebook(folder, server.url)
+        server.stop()
+        assert sync(folder).returncode == 75  # owes all from now on
+        change(folder, ("CREATE TABLE later AS SELECT * FROM owed WHERE link > %d" % there,),
+               ("DELETE FROM owed WHERE link > ?", there))
+        server.start()
+        if there:
+            carried(folder, there)
+        change(folder, ("INSERT INTO owed SELECT * FROM later",), ("DROP TABLE later",))
+        return timed(lambda: carried(folder, there + MORE)) / MORE
+
+
+def main():
+    runs = int(sys.argv[1]) if len(sys.argv) > 1 else 200
+    later = int(sys.argv[2]) if len(sys.argv) > 2 else runs
+    with tempfile.TemporaryDirectory() as name:
+        home = pathlib.Path(name)
+        source = home / "source"
+        made_bench(source, runs)
+        say("folder: nestcup sync", runs, timed(lambda: carried(source, runs)))
+        files = [data for data in tree(source / "notebook").values() if data is not None]
+        print(f"{len(files)} files, {sum(map(len, files)) / 1e6:.1f} MB", flush=True)
+        for make in MAKES:
+            beside(make, source / "notebook", runs, home)
+        for make in MAKES:
+            first_ms, last_ms = (1e3 * with_there(make, there, home) for there in (0, later))
+            print(f"{make}: {first_ms:.1f} ms a run with none there, {last_ms:.1f} ms with {later} "
+                  f"({last_ms / first_ms:.2f} times)", flush=True)
+
+
+if __name__ == "__main__":
+    main()
