@@ -164,11 +164,13 @@ cli::CommandSpec database_command() {
       "and roles.",
       "It also makes three group roles, to which the administrator grants people and benches: "
       "nestcup_bench may look and add, and change nothing that is there; nestcup_reader may look; "
-      "nestcup_worker may look, too, and is kept for computing over many runs. \"status\" says "
-      "which version the tables have, what this user may do, and how many runs are there.",
-      "Passwords do not belong into addresses: libpq finds them in the file that PGPASSFILE names, "
-      "or in ~/.pgpass. A server on another machine must prove its name by its certificate unless "
-      "the address says otherwise (sslmode)."};
+      "nestcup_worker may look, too, and share work over many runs (nestcup recompute --from). "
+      "\"status\" says which version the tables have, what this user may do, and how many runs are "
+      "there.",
+      "Passwords do not belong into addresses: the bench file names a file that holds one "
+      "(password_file), or libpq finds it in the file that PGPASSFILE names, or in ~/.pgpass. A "
+      "server on another machine must prove its name by its certificate unless the address says "
+      "otherwise (sslmode)."};
   command.options = {{.name = "at",
                       .value_name = "ADDRESS",
                       .help = "the database, postgres://USER@HOST:PORT/NAME; without it that of "

@@ -82,8 +82,17 @@ else()
   endforeach()
 endif()
 
-# A course's database as a book of runs, and work on it that processes share.
+# A course's database: what happens around it, cut connections, kills, many benches at once; the
+# database as a book of runs, and work on it that processes share. Each starts a server of its own.
 if(NOT NESTCUP_SANITIZE)
+  foreach(theme around "steps\\;13\\;60000" "kill\\;9" "benches\\;16\\;2")
+    string(REPLACE "\\;" ";" words "${theme}")
+    list(POP_FRONT words theme)
+    add_test(NAME notebook/postgres_${theme} COMMAND Python3::Interpreter -B
+      ${notebook}/postgres/${theme}_test.py ${words})
+    set_tests_properties(notebook/postgres_${theme} PROPERTIES LABELS full TIMEOUT 600
+      ENVIRONMENT "${campaign_surroundings}")
+  endforeach()
   foreach(theme book shared)
     add_test(NAME notebook/postgres_${theme}
       COMMAND Python3::Interpreter -B ${notebook}/postgres/${theme}_test.py)

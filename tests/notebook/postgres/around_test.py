@@ -16,7 +16,6 @@ import unittest
 
 from course import (change, check_carried, made_bench, nestcup, prepared, rows, strike, sync,
                     synced, write_bench)
-from proxy import Proxy
 from server import Server
 
 LINES = ("host all bench4 127.0.0.1/32 scram-sha-256", "local all admin trust",
@@ -61,7 +60,8 @@ class Around(unittest.TestCase):
         cls.addClassCleanup(lambda: cls.server.stop(signal.SIGQUIT))
         source = tempfile.TemporaryDirectory()
         cls.addClassCleanup(source.cleanup)
-        cls.source = made_bench(pathlib.Path(source.name) / "bench", "postgres://127.0.0.1/no", 3, 2)
+        cls.source = made_bench(pathlib.Path(source.name) / "bench", "postgres://127.0.0.1/no", 3,
+                                2)
         cls.count = 0
 
     def setUp(self):
@@ -105,7 +105,7 @@ class Around(unittest.TestCase):
         before = self.sql("SELECT * FROM nestcup.revision ORDER BY run, revision")
         synced(self.folder)
         self.assertEqual(before, self.sql("SELECT * FROM nestcup.revision ORDER BY run, revision"))
-        reason = "verschüttet \\ \" ' {,} $1 %s \U0001f9ea\n— and again"
+        reason = "versch\u00fcttet \\ \" ' {,} $1 %s \U0001f9ea\n\u2014 and again"
         strike(self.folder, 2, reason)
         synced(self.folder)
         self.check()
@@ -322,9 +322,9 @@ class Around(unittest.TestCase):
         ((digest, text),) = rows(self.folder, "SELECT sha256, text FROM sheets LIMIT 1")
         ((book,),) = rows(self.folder, "SELECT book FROM chain")
         quoted = text.replace("'", "''")
-        script = (f"SET deadlock_timeout = '30s'; BEGIN; INSERT INTO nestcup.bench VALUES ('{book}',"
-                  f" 'other'); SELECT pg_sleep(1); INSERT INTO nestcup.sheet VALUES ('{digest}', "
-                  f"'x', '{quoted}', 1); ROLLBACK;")
+        script = (f"SET deadlock_timeout = '30s'; BEGIN; INSERT INTO nestcup.bench VALUES "
+                  f"('{book}', 'other'); SELECT pg_sleep(1); INSERT INTO nestcup.sheet VALUES "
+                  f"('{digest}', 'x', '{quoted}', 1); ROLLBACK;")
         other = threading.Thread(target=self.sql, args=(script,))
         other.start()
         time.sleep(0.4)
@@ -338,7 +338,8 @@ class Around(unittest.TestCase):
         authority = tls(self.server, self.home / "tls", "localhost")
         self.addCleanup(self.server.sql, "SELECT pg_reload_conf()", "postgres")
         self.addCleanup(self.server.sql, "ALTER SYSTEM SET ssl = off", "postgres")
-        by_name = f"postgres://admin@localhost:{self.server.port}/{self.database}?sslmode=verify-full"
+        by_name = (f"postgres://admin@localhost:{self.server.port}/{self.database}"
+                   "?sslmode=verify-full")
         write_bench(self.folder, f"{by_name}&sslrootcert={authority}")
         synced(self.folder)
         self.check()
@@ -370,8 +371,8 @@ class Around(unittest.TestCase):
 
     def test_a_disk_that_is_full_is_said_so(self):
         self.sql("CREATE FUNCTION public.full() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN RAISE "
-                 "EXCEPTION 'could not extend file' USING ERRCODE = '53100'; END $$; CREATE TRIGGER "
-                 "full_disk BEFORE INSERT ON nestcup.trace EXECUTE FUNCTION public.full()")
+                 "EXCEPTION 'could not extend file' USING ERRCODE = '53100'; END $$; CREATE "
+                 "TRIGGER full_disk BEFORE INSERT ON nestcup.trace EXECUTE FUNCTION public.full()")
         self.refused("the disk of the database is full")
         self.sql("DROP FUNCTION public.full() CASCADE")
         synced(self.folder)

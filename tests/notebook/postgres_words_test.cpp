@@ -1,0 +1,82 @@
+// Addresses of databases, what errors of a server mean, and arrays as PostgreSQL writes them.
+#include <limits>
+
+#include "core/notebook/postgres/address.hpp"
+#include "core/notebook/postgres/failure.hpp"
+#include "core/notebook/postgres/rows.hpp"
+#include "core/notebook/postgres/runs.hpp"
+#include "tests/catch.hpp"
+
+using namespace nestcup;
+
+namespace {
+
+bool has(const std::string& text, const std::string& part) {
+  return text.find(part) != std::string::npos;
+}
+
+}  // namespace
+
+TEST_CASE("an address is what libpq takes, without a password") {
+  const auto address = PostgresAddress::parse("postgres://bench4@db.example:5433/course");
+  REQUIRE(address);
+  CHECK(address->text() == "postgres://bench4@db.example:5433/course");
+  const std::string options = address->options("it's \\ secret");
+  CHECK(has(options, "host='db.example' "));
+  CHECK(has(options, "port='5433' "));
+  CHECK(has(options, "password='it\\'s \\\\ secret' "));
+  CHECK(has(options, "connect_timeout='10' "));
+  for (const char* const wrong : {"mysql://a@b/c", "postgres://a:sesame@b/c", "postgres://a b/c",
+                                  "postgres://a@b/c?password=sesame", "postgres://a@b/c?nonsense=1",
+                                  "postgres://a:sesame@b/c?nonsense=1", ""}) {
+    const auto refused = PostgresAddress::parse(wrong);
+    REQUIRE_FALSE(refused);
+    CHECK(refused.error().kind == Fault::bad_configuration);
+    CHECK_FALSE(has(refused.error().text, "sesame"));
+  }
+}
+
+TEST_CASE("a server elsewhere must prove its name unless the address says otherwise") {
+  const auto mode = [](const std::string& address) {
+    return PostgresAddress::parse(address).value().options("");
+  };
+  CHECK(has(mode("postgres://a@db.example/c"), "sslmode='verify-full'"));
+  CHECK(has(mode("postgres://a@db.example/c?sslmode=require"), "sslmode='require'"));
+  CHECK(has(mode("postgres://a@localhost,db.example/c"), "sslmode='verify-full'") ==
+        !has(mode("postgres://a@localhost/c"), "sslmode"));
+  CHECK_FALSE(has(mode("postgres://a@%2Frun%2Fpostgresql/c"), "sslmode"));
+  CHECK_FALSE(has(mode("postgres://a@127.0.0.1/c"), "password"));
+}
+
+TEST_CASE("errors by their SQLSTATE: what to do, and whether the same may work at once") {
+  const auto of = [](const char* state) {
+    return failure_of_state("postgres://db/c", state, "ERROR:  no\nDETAIL:  Key (who)=(Ann)\n");
+  };
+  for (const char* const again : {"40001", "40P01", "57P01", "57P02", "57P03", "08006"}) {
+    CHECK(of(again).again);
+  }
+  for (const char* const lost : {"57P01", "08006", "08003"}) CHECK(of(lost).lost);
+  for (const char* const told : {"28P01", "42501", "42P01", "3F000", "53100", "23505", "22P05"}) {
+    CHECK_FALSE(of(told).again);
+  }
+  CHECK(of("28000").error.kind == Fault::not_permitted);
+  CHECK(of("42501").error.kind == Fault::not_permitted);
+  CHECK(has(of("42P01").error.text, "nestcup database prepare"));
+  CHECK(has(of("53100").error.text, "disk of the database is full"));
+  CHECK(of("22P05").error.kind == Fault::bad_data);
+  CHECK_FALSE(has(of("23505").error.text, "Ann"));
+  CHECK(has(of("23505").error.text, "postgres://db/c"));
+}
+
+TEST_CASE("arrays read back as they were") {
+  const double largest = std::numeric_limits<double>::max();
+  CHECK(doubles_of("{}").value().empty());
+  CHECK(doubles_of("{21.5,-0.125,1e-07,1.7976931348623157e+308}").value() ==
+        std::vector<double>{21.5, -0.125, 1e-7, largest});
+  CHECK(wholes_of("{0,-1,9223372036854775807}").value() ==
+        std::vector<std::int64_t>{0, -1, std::numeric_limits<std::int64_t>::max()});
+  for (const char* const wrong : {"", "{", "1,2", "{1,}", "{,1}", "{1 2}", "{a}", "{NULL}"}) {
+    CHECK_FALSE(doubles_of(wrong));
+  }
+  CHECK(array_text({"a\"b\\c", "", "{,}"}) == "{\"a\\\"b\\\\c\",\"\",\"{,}\"}");
+}
