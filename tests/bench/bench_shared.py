@@ -4,10 +4,10 @@ two processes; what a run takes on the server's disk; and how much time and memo
 
 bench_shared.py NESTCUP CAMPAIGN_STORE WRITE_STORE [RUNS [SECONDS]]
 
-RUNS (10000) are made in the database from a few simulated ones, each with other ids and every second
-of its readings: some 600. Rates are those of the tasks that were put down within SECONDS (30) while
-all RUNS were to be done; on a machine that does other things, too, the processor time of a run says
-more than the rate. The server is PostgreSQL with fsync on, on the same machine.
+RUNS (10000) are made in the database from a few simulated ones, each with other ids and every
+second of its readings: some 600. Rates are those of the tasks that were put down within SECONDS (30)
+while all RUNS were to be done; on a machine that does other things, too, the processor time of a run
+says more than the rate. The server is PostgreSQL with fsync on, on the same machine.
 """
 
 import os
@@ -43,7 +43,8 @@ CREATE TEMP TABLE pattern AS
   WHERE status = 'finished';
 CREATE TEMP TABLE made AS
   SELECT n, (lpad(to_hex(1790000000000 + n * 60000), 12, '0') || '7' ||
-    substr(md5(n::text), 1, 3) || '8' || substr(md5(n::text), 4, 15))::uuid AS id, pattern.id AS like_id
+    substr(md5(n::text), 1, 3) || '8' || substr(md5(n::text), 4, 15))::uuid AS id,
+    pattern.id AS like_id
   FROM generate_series(1, {runs}) AS n
   JOIN pattern ON place = n % (SELECT count(*) FROM pattern);
 INSERT INTO nestcup.run (id, book, number_at_bench, first_us, last_us, started_at, folder)
