@@ -322,12 +322,15 @@ class Around(unittest.TestCase):
         ((digest, text),) = rows(self.folder, "SELECT sha256, text FROM sheets LIMIT 1")
         ((book,),) = rows(self.folder, "SELECT book FROM chain")
         quoted = text.replace("'", "''")
-        script = (f"SET deadlock_timeout = '30s'; BEGIN; INSERT INTO nestcup.bench VALUES "
-                  f"('{book}', 'other'); SELECT pg_sleep(1); INSERT INTO nestcup.sheet VALUES "
+        script = (f"SET deadlock_timeout = '60s'; BEGIN; INSERT INTO nestcup.bench VALUES "
+                  f"('{book}', 'other'); SELECT pg_advisory_lock(1); DO $$ BEGIN FOR i IN 1..900 LOOP "
+                  "EXIT WHEN EXISTS (SELECT FROM pg_locks WHERE NOT granted); "
+                  "PERFORM pg_sleep(0.02); END LOOP; END $$; INSERT INTO nestcup.sheet VALUES "
                   f"('{digest}', 'x', '{quoted}', 1); ROLLBACK;")
         other = threading.Thread(target=self.sql, args=(script,))
         other.start()
-        time.sleep(0.4)
+        while not self.sql("SELECT 1 FROM pg_locks WHERE locktype = 'advisory'"):
+            time.sleep(0.05)
         synced(self.folder)
         other.join()
         self.check()

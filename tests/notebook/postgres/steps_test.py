@@ -1,7 +1,8 @@
 #!/usr/bin/env python3
 """`nestcup sync` to a database whose connection is cut: before every message, behind every message
-(its answer unheard, COMMIT among them), and after every so many bytes. Whatever was left, going on
-brings everything, once and whole; a cut in the middle of a pass is even mended within it.
+(its answer unheard, COMMIT among them), and after every so many bytes; or whose server falls
+silent. Whatever was left, going on brings everything, once and whole; a cut in the middle of a pass
+is even mended within it.
 
 steps_test.py [EVERY [BYTES]]: every step, and every so many bytes (1 and 4099 by default).
 """
@@ -63,6 +64,21 @@ def each(server, source, home, kind, numbers):
     return faults, mended
 
 
+def silent(server, source, home):
+    """A server that takes a statement and says nothing more is given up after a minute or so."""
+    with Attempt(server, source, home, deaf=12) as attempt:
+        begun = time.monotonic()
+        call = sync(attempt.folder)
+        took_s = time.monotonic() - begun
+        assert call.returncode == 75 and 55 < took_s < 120, f"{call.returncode}, {took_s:.0f} s"
+        assert "it does not answer" in call.stderr, call.stderr
+        attempt.proxy.end(*attempt.proxy.open)  # else it takes the server a minute, too
+        write_bench(attempt.folder, server.url())
+        synced(attempt.folder)
+        check_carried(server, [attempt.folder])
+    print(f"silent: given up after {took_s:.0f} s", flush=True)
+
+
 def source_bench(home):
     """Three runs, one of them struck out later: four revisions."""
     folder = made_bench(home / "source", "postgres://127.0.0.1/none", RUNS, kinds=2)
@@ -86,6 +102,8 @@ def main():
                 faults, mended = each(server, source, home, kind, numbers)
                 print(f"{kind}: {faults} cuts, {mended} mended within the pass", flush=True)
                 assert faults > 0 and mended > 0, kind
+            if every == 1:
+                silent(server, source, home)
     print(f"{time.monotonic() - begun:.0f} s: nothing lost, doubled or half written")
 
 
