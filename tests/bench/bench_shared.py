@@ -5,8 +5,8 @@ two processes; what a run takes on the server's disk; and how much time and memo
 bench_shared.py NESTCUP CAMPAIGN_STORE WRITE_STORE [RUNS [SECONDS]]
 
 RUNS (10000) are made in the database from a few simulated ones, each with other ids and every
-second of its readings: some 600. Rates are those of the tasks that were put down within SECONDS (30)
-while all RUNS were to be done; on a machine that does other things, too, the processor time of a run
+second of its readings: some 600. Rates are of the tasks that were put down within SECONDS (30)
+while all RUNS were to be done; on a busy machine the processor time of a run
 says more than the rate. The server is PostgreSQL with fsync on, on the same machine.
 """
 
