@@ -323,8 +323,8 @@ class Around(unittest.TestCase):
         ((book,),) = rows(self.folder, "SELECT book FROM chain")
         quoted = text.replace("'", "''")
         script = (f"SET deadlock_timeout = '60s'; BEGIN; INSERT INTO nestcup.bench VALUES "
-                  f"('{book}', 'other'); SELECT pg_advisory_lock(1); DO $$ BEGIN FOR i IN 1..900 LOOP "
-                  "EXIT WHEN EXISTS (SELECT FROM pg_locks WHERE NOT granted); "
+                  f"('{book}', 'other'); SELECT pg_advisory_lock(1); DO $$ BEGIN "
+                  "FOR i IN 1..900 LOOP EXIT WHEN EXISTS (SELECT FROM pg_locks WHERE NOT granted); "
                   "PERFORM pg_sleep(0.02); END LOOP; END $$; INSERT INTO nestcup.sheet VALUES "
                   f"('{digest}', 'x', '{quoted}', 1); ROLLBACK;")
         other = threading.Thread(target=self.sql, args=(script,))
