@@ -63,7 +63,7 @@ class DavServer {
   [[nodiscard]] Result<void> remove(const std::string& path, DavKind kind);
 
  private:
-  [[nodiscard]] Result<HttpAnswer> find(const std::string& path, int depth);
+  [[nodiscard]] Result<HttpAnswer> find(const std::string& path, DavKind kind, int depth);
   [[nodiscard]] Result<HttpAnswer> ask_move(const std::string& from, const std::string& to,
                                             DavKind kind, char overwrite);
   [[nodiscard]] Result<void> check_arrived(const std::string& path, const std::string& bytes);

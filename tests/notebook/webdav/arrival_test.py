@@ -2,7 +2,9 @@
 """Runs carried to real WebDAV servers of four makes, and what stays whole there."""
 
 import functools
+import os
 import pathlib
+import subprocess
 import tempfile
 import unittest
 import urllib.parse
@@ -139,6 +141,19 @@ class Arrival(unittest.TestCase):
             self.source.bench(folder, f"{server.url}/{name}")
             self.carry(folder)
             self.assertEqual(len(list((server.root / "lab" / place).glob("*/proof.json"))), 2)
+
+    @each_make
+    def test_long_files_are_compared_by_their_length(self, server, folder):
+        """Above 8 MiB; put by the notebook's own class, for no run here is so long."""
+        length = 9 << 20
+        for fault, code in ((None, 0), ("half", 74)):
+            with FaultProxy(server.port, fault, at=1, only="PUT") as proxy:
+                done = subprocess.run([os.environ["NESTCUP_DAV_PUT"], proxy.url, str(length)],
+                                      capture_output=True, text=True, check=False)
+                self.assertEqual(done.returncode, code, done.stderr)
+                there = (server.root / "lab" / "readings.csv").stat().st_size
+                self.assertEqual(there, length // 2 if fault else length)
+                self.assertEqual("is not what was sent" in done.stderr, bool(fault))
 
     @each_make
     def test_a_collection_that_was_moved_away_is_waited_for(self, server, folder):
