@@ -151,10 +151,11 @@ Result<Moved> DavServer::move(const std::string& from, const std::string& to, Da
   return dav_refusal("MOVE", url_.shown(to), *answer);
 }
 
-Result<void> DavServer::move_over(const std::string& from, const std::string& to) {
+Result<Moved> DavServer::move_over(const std::string& from, const std::string& to) {
   const auto answer = ask_move(from, to, DavKind::file, 'T');
   if (!answer) return answer.error();
-  if (is_success(*answer) && answer->status != 207) return {};
+  if (is_success(*answer) && answer->status != 207) return Moved::done;
+  if (is_missing(*answer)) return Moved::gone;
   return dav_refusal("MOVE", url_.shown(to), *answer);
 }
 
