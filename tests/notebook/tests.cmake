@@ -74,6 +74,10 @@ else()
       ENVIRONMENT "${campaign_surroundings};NESTCUP_TEST_EVERY_STEP=29")
   endforeach()
   # The same on WebDAV servers of four makes, and what these refuse.
+  add_executable(dav_put ${notebook}/webdav/dav_put.cpp)
+  target_link_libraries(dav_put PRIVATE nestcup_notebook)
+  add_dependencies(campaign_store dav_put)
+  list(APPEND campaign_surroundings "NESTCUP_DAV_PUT=$<TARGET_FILE:dav_put>")
   foreach(theme arrival steps kill login refusal)
     add_test(NAME notebook/webdav_${theme}
       COMMAND Python3::Interpreter -B ${notebook}/webdav/${theme}_test.py)

@@ -71,20 +71,38 @@ Result<void> DavFiles::begin() {
   return {};
 }
 
+/// What became of a file's move to its name, whose answer may be that to its repetition: what lies
+/// there tells.
+/// @return done or taken; nothing of ours is left under way
+/// @errors try_later: what was under way was taken away
+Result<Moved> DavFiles::settle(const std::string& under_way, const std::string& path,
+                               const std::string& bytes, Result<Moved> answer) {
+  if (!answer || *answer == Moved::done) return answer;
+  const auto there = server_.get(path);
+  if (!there) return there.error();
+  if (!*there && *answer == Moved::gone) {
+    return Error{Fault::try_later, server_.url().shown(path) +
+                                       ": what was under way there was taken away; another "
+                                       "program of this bench may be at it"};
+  }
+  if (auto removed = server_.remove(under_way, DavKind::file); !removed) return removed.error();
+  return *there == bytes ? Moved::done : Moved::taken;
+}
+
 Result<Moved> DavFiles::add(const std::string& path, const std::string& bytes) {
   const std::string under_way = new_name();
   if (auto put = server_.put(under_way, bytes); !put) return put.error();
-  const auto moved = server_.move(under_way, path, DavKind::file);
-  if (moved && *moved == Moved::taken) {
-    if (auto removed = server_.remove(under_way, DavKind::file); !removed) return removed.error();
-  }
-  return moved;
+  return settle(under_way, path, bytes, server_.move(under_way, path, DavKind::file));
 }
 
 Result<void> DavFiles::set(const std::string& path, const std::string& bytes) {
   const std::string under_way = new_name();
   if (auto put = server_.put(under_way, bytes); !put) return put;
-  return server_.move_over(under_way, path);
+  const auto moved = settle(under_way, path, bytes, server_.move_over(under_way, path));
+  if (!moved) return moved.error();
+  if (*moved == Moved::done) return {};
+  return Error{Fault::try_later,
+               server_.url().shown(path) + ": somebody else writes there just now"};
 }
 
 Result<bool> DavFiles::replace(const std::string& path, const std::string& bytes,
@@ -100,19 +118,17 @@ Result<bool> DavFiles::replace(const std::string& path, const std::string& bytes
   const auto was = server_.get(old);
   if (!was) return was.error();
   const bool may = !*was || known(**was);
-  const auto moved =
-      may ? server_.move(under_way, path, DavKind::file) : server_.move(old, path, DavKind::file);
-  if (!moved) return moved.error();
   if (!may) {
-    if (*moved != Moved::done) {
+    const auto back = server_.move(old, path, DavKind::file);
+    if (!back) return back.error();
+    if (*back != Moved::done) {
       if (auto shown = show(old, home, name); !shown) return shown.error();
     }
     if (auto removed = server_.remove(under_way, DavKind::file); !removed) return removed.error();
     return false;
   }
-  if (*moved == Moved::taken) {
-    if (auto removed = server_.remove(under_way, DavKind::file); !removed) return removed.error();
-  }
+  const auto moved = settle(under_way, path, bytes, server_.move(under_way, path, DavKind::file));
+  if (!moved) return moved.error();
   if (auto removed = server_.remove(old, DavKind::file); !removed) return removed.error();
   return *moved == Moved::done;
 }

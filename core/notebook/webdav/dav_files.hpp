@@ -51,6 +51,8 @@ class DavFiles {
   [[nodiscard]] const std::string& arriving() const { return arriving_; }
 
  private:
+  [[nodiscard]] Result<Moved> settle(const std::string& under_way, const std::string& path,
+                                     const std::string& bytes, Result<Moved> answer);
   [[nodiscard]] std::string name_aside(const std::string& name);
   [[nodiscard]] std::string name_in(const std::string& aside) const;
   [[nodiscard]] Result<void> show(const std::string& from, const std::string& home,

@@ -46,15 +46,15 @@ Result<std::optional<std::string>> DavServer::get(const std::string& path) {
   return std::optional(std::move(answer->body));
 }
 
-Result<HttpAnswer> DavServer::find(const std::string& path, int depth) {
+Result<HttpAnswer> DavServer::find(const std::string& path, DavKind kind, int depth) {
   return client_.ask({"PROPFIND",
-                      url_.at(named(path, DavKind::collection)),
+                      url_.at(named(path, kind)),
                       {fmt::format("Depth: {}", depth), "Content-Type: application/xml"},
                       wanted_properties});
 }
 
 Result<std::optional<std::vector<DavEntry>>> DavServer::list(const std::string& path) {
-  const auto answer = find(path, 1);
+  const auto answer = find(path, DavKind::collection, 1);
   if (!answer) return answer.error();
   if (is_missing(*answer)) return std::optional<std::vector<DavEntry>>{};
   if (answer->status != 207) return dav_refusal("PROPFIND", url_.shown(path), *answer);
@@ -64,7 +64,7 @@ Result<std::optional<std::vector<DavEntry>>> DavServer::list(const std::string& 
 }
 
 Result<bool> DavServer::has_collection(const std::string& path) {
-  const auto answer = find(path, 0);
+  const auto answer = find(path, DavKind::collection, 0);
   if (!answer) return answer.error();
   if (is_missing(*answer) || answer->status == 409) return false;
   if (answer->status != 207) return dav_refusal("PROPFIND", url_.shown(path), *answer);
@@ -117,8 +117,10 @@ Result<void> DavServer::put(const std::string& path, const std::string& bytes) {
 
 Result<void> DavServer::check_arrived(const std::string& path, const std::string& bytes) {
   if (bytes.size() > longest_compared) {
-    const auto answer = find(path, 0);
+    // Without "/" behind it: Apache answers 400 to that for a file, lighttpd 403.
+    const auto answer = find(path, DavKind::file, 0);
     if (!answer) return answer.error();
+    if (answer->status != 207) return dav_refusal("PROPFIND", url_.shown(path), *answer);
     // The file itself is the one that a listing leaves out, so it is asked for by its text.
     const std::string length = fmt::format("getcontentlength>{}<", bytes.size());
     if (answer->body.find(length) != std::string::npos) return {};
@@ -149,10 +151,11 @@ Result<Moved> DavServer::move(const std::string& from, const std::string& to, Da
   return dav_refusal("MOVE", url_.shown(to), *answer);
 }
 
-Result<void> DavServer::move_over(const std::string& from, const std::string& to) {
+Result<Moved> DavServer::move_over(const std::string& from, const std::string& to) {
   const auto answer = ask_move(from, to, DavKind::file, 'T');
   if (!answer) return answer.error();
-  if (is_success(*answer) && answer->status != 207) return {};
+  if (is_success(*answer) && answer->status != 207) return Moved::done;
+  if (is_missing(*answer)) return Moved::gone;
   return dav_refusal("MOVE", url_.shown(to), *answer);
 }
 

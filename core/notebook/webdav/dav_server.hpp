@@ -56,14 +56,16 @@ class DavServer {
   /// Puts bytes where nobody else looks, and makes sure that they are there as they were sent.
   /// @errors also io: what arrived is something else
   [[nodiscard]] Result<void> put(const std::string& path, const std::string& bytes);
+  /// libcurl asks once more where a kept connection dies before the answer: taken and gone may then
+  /// be the answer to a move that was made already.
   [[nodiscard]] Result<Moved> move(const std::string& from, const std::string& to, DavKind kind);
-  /// The same, in the place of whatever is there.
-  [[nodiscard]] Result<void> move_over(const std::string& from, const std::string& to);
+  /// The same, in the place of whatever is there. @return done or gone
+  [[nodiscard]] Result<Moved> move_over(const std::string& from, const std::string& to);
   /// Removes; what is not there is removed already.
   [[nodiscard]] Result<void> remove(const std::string& path, DavKind kind);
 
  private:
-  [[nodiscard]] Result<HttpAnswer> find(const std::string& path, int depth);
+  [[nodiscard]] Result<HttpAnswer> find(const std::string& path, DavKind kind, int depth);
   [[nodiscard]] Result<HttpAnswer> ask_move(const std::string& from, const std::string& to,
                                             DavKind kind, char overwrite);
   [[nodiscard]] Result<void> check_arrived(const std::string& path, const std::string& bytes);

@@ -73,7 +73,10 @@ Result<Arrival> WebdavNotebook::bring(const RunEntry& entry) {
     const auto moved = server_.move(*under_way, folder, DavKind::collection);
     if (!moved) return moved.error();
     if (*moved == Moved::done) return Arrival{};
-    // Somebody came in between; whoever it is shows the next time.
+    // The answer to a repetition of the move, or somebody came in between.
+    const auto now = who_is_at(folder, entry);
+    if (!now) return now.error();
+    if (*now == Here::this_run) return bring_to(folder, entry);
     return Error{Fault::try_later,
                  server_.url().shown(folder) + ": somebody else writes there just now"};
   }
