@@ -51,6 +51,7 @@ class DavFiles {
   [[nodiscard]] const std::string& arriving() const { return arriving_; }
 
  private:
+  [[nodiscard]] Result<void> set_once(const std::string& path, const std::string& bytes);
   [[nodiscard]] Result<Moved> settle(const std::string& under_way, const std::string& path,
                                      const std::string& bytes, Result<Moved> answer);
   [[nodiscard]] std::string name_aside(const std::string& name);
