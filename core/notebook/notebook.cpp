@@ -25,7 +25,7 @@ Result<std::unique_ptr<Notebook>> open_notebook(const NotebookSettings& settings
     return std::unique_ptr<Notebook>(std::make_unique<FolderNotebook>(settings, mark));
   }
   if (settings.kind == "postgres") {
-    auto session = open_postgres(settings);
+    auto session = open_postgres(settings, std::move(go_on));
     if (!session) return session.error();
     return std::unique_ptr<Notebook>(
         std::make_unique<PostgresNotebook>(notebook_name(settings), std::move(*session)));

@@ -2,9 +2,18 @@
 
 #include <sys/socket.h>
 
-namespace nestcup {
+#include <algorithm>
+#include <utility>
 
-CallLimit::CallLimit() : thread_([this] { watch(); }) {}
+namespace nestcup {
+namespace {
+
+constexpr std::chrono::milliseconds look_every{100};
+
+}  // namespace
+
+CallLimit::CallLimit(std::function<bool()> go_on)
+    : go_on_(std::move(go_on)), thread_([this] { watch(); }) {}
 
 CallLimit::~CallLimit() {
   {
@@ -36,13 +45,19 @@ void CallLimit::watch() {
   while (!stopping_) {
     if (socket_ < 0) {
       changed_.wait(lock);
-    } else if (changed_.wait_until(lock, until_) == std::cv_status::timeout && socket_ >= 0 &&
-               std::chrono::steady_clock::now() >= until_) {
-      ::shutdown(socket_, SHUT_RDWR);
-      expired_ = true;
-      socket_ = -1;
+      continue;
     }
+    const auto now = std::chrono::steady_clock::now();
+    changed_.wait_until(lock, std::min(until_, now + look_every));
+    const bool is_over = std::chrono::steady_clock::now() >= until_ || !go_on_();
+    if (socket_ >= 0 && is_over) end_call();
   }
+}
+
+void CallLimit::end_call() {
+  ::shutdown(socket_, SHUT_RDWR);
+  expired_ = true;
+  socket_ = -1;
 }
 
 }  // namespace nestcup

@@ -3,6 +3,7 @@
 
 #include <chrono>
 #include <condition_variable>
+#include <functional>
 #include <mutex>
 #include <thread>
 
@@ -12,19 +13,22 @@ namespace nestcup {
 /// server that took a statement and says nothing more, because its machine answers for it still.
 class CallLimit {
  public:
-  CallLimit();
+  /// @param go_on  asked by another thread now and then while a call is watched; false ends it
+  explicit CallLimit(std::function<bool()> go_on);
   CallLimit(const CallLimit&) = delete;
   CallLimit& operator=(const CallLimit&) = delete;
   ~CallLimit();
 
   /// From now on the socket has this much time, until end().
   void begin(int socket, std::chrono::milliseconds limit);
-  /// @return whether the time was up before
+  /// @return whether it was ended before
   bool end();
 
  private:
   void watch();
+  void end_call();
 
+  std::function<bool()> go_on_;
   std::mutex mutex_;
   std::condition_variable changed_;
   std::chrono::steady_clock::time_point until_{};

@@ -53,8 +53,12 @@ class WatchedCall {
 
 }  // namespace
 
-PostgresSession::PostgresSession(PostgresAddress address, Password password)
-    : address_(std::move(address)), password_(std::move(password)) {}
+PostgresSession::PostgresSession(PostgresAddress address, Password password,
+                                 std::function<bool()> go_on)
+    : address_(std::move(address)),
+      password_(std::move(password)),
+      go_on_(std::move(go_on)),
+      limit_(go_on_) {}
 
 void PostgresSession::prepare(std::string name, std::string sql) {
   if (connection_) connection_->prepare(name, sql);
@@ -116,6 +120,7 @@ Result<void> PostgresSession::transact(const PostgresWork& work, PostgresPace pa
     if (auto connected = connect(); !connected) return connected;
     auto outcome = attempt(work, pace, attempts == most_attempts);
     if (outcome) return std::move(*outcome);
+    if (!go_on_()) return Error{Fault::try_later, where() + ": stopped"};
     pause_after(attempts);
   }
 }
@@ -129,11 +134,12 @@ Result<void> PostgresSession::look(const PostgresWork& work, PostgresPace pace) 
       pace);
 }
 
-Result<std::unique_ptr<PostgresSession>> open_postgres(const NotebookSettings& settings) {
+Result<std::unique_ptr<PostgresSession>> open_postgres(const NotebookSettings& settings,
+                                                       std::function<bool()> go_on) {
   auto address = PostgresAddress::parse(settings.target);
   if (!address) return address.error();
-  return std::make_unique<PostgresSession>(std::move(*address),
-                                           [settings] { return notebook_password(settings); });
+  return std::make_unique<PostgresSession>(
+      std::move(*address), [settings] { return notebook_password(settings); }, std::move(go_on));
 }
 
 }  // namespace nestcup

@@ -32,7 +32,9 @@ class PostgresSession {
   /// Gives the password when a connection is made; empty: libpq looks into its own places.
   using Password = std::function<Result<std::string>()>;
 
-  PostgresSession(PostgresAddress address, Password password);
+  /// @param go_on  asked now and then while the server is waited for, also by another thread; false
+  ///               ends that
+  PostgresSession(PostgresAddress address, Password password, std::function<bool()> go_on);
 
   [[nodiscard]] const std::string& where() const { return address_.text(); }
 
@@ -60,6 +62,7 @@ class PostgresSession {
 
   PostgresAddress address_;
   Password password_;
+  std::function<bool()> go_on_;
   std::vector<std::pair<std::string, std::string>> prepared_;
   CallLimit limit_;
   std::unique_ptr<pqxx::connection> connection_;
@@ -68,6 +71,6 @@ class PostgresSession {
 /// A session with the database that a notebook's settings name; nothing is connected yet.
 /// @errors bad_configuration: the address
 [[nodiscard]] Result<std::unique_ptr<PostgresSession>> open_postgres(
-    const NotebookSettings& settings);
+    const NotebookSettings& settings, std::function<bool()> go_on = [] { return true; });
 
 }  // namespace nestcup
