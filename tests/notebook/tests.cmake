@@ -82,7 +82,7 @@ else()
     add_test(NAME notebook/webdav_${theme}
       COMMAND Python3::Interpreter -B ${notebook}/webdav/${theme}_test.py)
     set_tests_properties(notebook/webdav_${theme} PROPERTIES LABELS full TIMEOUT 600
-      ENVIRONMENT "${campaign_surroundings};NESTCUP_TEST_EVERY_STEP=151")
+      ENVIRONMENT "${campaign_surroundings};NESTCUP_TEST_EVERY_STEP=61")
   endforeach()
 endif()
 
