@@ -138,8 +138,13 @@ Result<void> FolderNotebook::bring_file(const Place& place, const BundleFile& fi
   return write_whole(beside, file.bytes, IfThere::refuse, mark_);
 }
 
-Result<KeptHead> FolderNotebook::head(const std::string& book, const std::string&) {
-  // By the end of the name: the bench may have another name by now, and so the newest of several.
+Result<KeptHead> FolderNotebook::head(const std::string& book, const std::string& bench) {
+  const std::string usual = (fs::path(root_) / head_file_name({bench, {book, 0, ""}})).string();
+  if (const auto text = bytes_at(usual)) {
+    auto head = parse_head(*text, usual);
+    if (!head || head->head.book == book) return head;
+  }
+  // The bench may have had another name: by the end of the file's, and the newest of several.
   KeptHead newest;
   const std::string end = fmt::format(" {}.json", book_mark(book));
   std::error_code code;

@@ -72,6 +72,9 @@ Result<void> remove_left_overs(const std::string& folder, const std::string& mar
   std::vector<fs::path> found;
   for (fs::directory_iterator entry(folder, code), end; !code && entry != end;
        entry.increment(code)) {
+    // What is under way has a hidden name; all else is passed over quickly, as there may be much.
+    const std::string& path = entry->path().native();
+    if (path[path.rfind('/') + 1] != '.') continue;
     if (!wanted_name(entry->path().filename().string(), mark).empty()) {
       found.push_back(entry->path());
     }
