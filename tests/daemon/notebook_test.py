@@ -14,6 +14,10 @@ from records import check_keys
 from rig import Rig, repeated_after_stalls, wait_for
 
 
+A_MATTER_OF_TIME = unittest.skipIf("NESTCUP_TEST_END_S" in os.environ,
+                                   "sanitizers change how long things take, and take long")
+
+
 class Notebook(unittest.TestCase):
     def rig(self):
         rig = Rig("one-trial.toml", after_period_s=60)
@@ -92,6 +96,7 @@ class Notebook(unittest.TestCase):
             self.check_arrived(rig)
             wait_for(lambda: not rig.status()["notebooks"][0]["failure"], "all well again")
 
+    @A_MATTER_OF_TIME
     @repeated_after_stalls
     def test_a_slow_notebook_keeps_no_reading_waiting(self):
         look_s = 0.25  # 5 s of the bench at 20 times: ten readings
@@ -116,6 +121,7 @@ class Notebook(unittest.TestCase):
             rig.start_daemon()
             self.check_arrived(rig)
 
+    @A_MATTER_OF_TIME
     @repeated_after_stalls
     def test_a_server_that_hangs_holds_up_neither_readings_nor_the_stop(self):
         """It takes the connection and says nothing; alone, a bench would wait for 60 s."""
@@ -129,7 +135,6 @@ class Notebook(unittest.TestCase):
             asked, _ = deaf.accept()
             with asked:
                 rig.wait_run()
-                wait_for(lambda: rig.status()["notebooks"][0]["waiting"] == 1, "a run that waits")
                 before = rig.status()["probes"][0]["readings"]
                 wait_for(lambda: rig.status()["probes"][0]["readings"] > before + 10,
                          "readings going on")

@@ -27,7 +27,7 @@ endif()
 # These take minutes of waiting and run under ThreadSanitizer; the others go the same ways with
 # AddressSanitizer.
 if(NESTCUP_SANITIZE MATCHES "address")
-  list(REMOVE_ITEM daemon_themes calibrate kill switch unplug)
+  list(REMOVE_ITEM daemon_themes assign calibrate flood kill requests switch unplug)
 endif()
 foreach(theme ${daemon_themes})
   add_test(NAME daemon/${theme}
