@@ -10,7 +10,7 @@
 #include "tools/progress.hpp"
 #include "tools/recompute/account.hpp"
 #include "tools/store_change.hpp"
-#include "tools/work/shared.hpp"
+#include "tools/sharing/shared.hpp"
 
 namespace nestcup {
 namespace {

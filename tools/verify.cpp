@@ -9,7 +9,7 @@
 #include "tools/commands.hpp"
 #include "tools/place.hpp"
 #include "tools/progress.hpp"
-#include "tools/work/shared.hpp"
+#include "tools/sharing/shared.hpp"
 
 namespace nestcup {
 namespace {

@@ -9,7 +9,7 @@ import tempfile
 import unittest
 import urllib.parse
 
-from dav_bench import (Source, check_there, nestcup, rows, shown, sync, tree, verified,
+from dav_bench import (WithSource, check_there, nestcup, rows, shown, sync, tree, verified,
                        write_notebook)
 from fault_proxy import FaultProxy
 from servers import MAKES, Server
@@ -40,17 +40,7 @@ class LosingProxy(FaultProxy):
         return "unanswered" if loses else None
 
 
-class Arrival(unittest.TestCase):
-    @classmethod
-    def setUpClass(cls):
-        cls.keeper = tempfile.TemporaryDirectory()
-        cls.home = pathlib.Path(cls.keeper.name).resolve()
-        cls.source = Source(cls.home)
-
-    @classmethod
-    def tearDownClass(cls):
-        cls.keeper.cleanup()
-
+class Arrival(WithSource):
     def carry(self, folder):
         done = sync(folder)
         self.assertEqual((done.returncode, done.stderr), (0, ""))

@@ -5,14 +5,16 @@ import pathlib
 import shutil
 import subprocess
 import sys
+import tempfile
+import unittest
 
 sys.path.insert(0, str(pathlib.Path(__file__).resolve().parent.parent / "campaign"))
 
 from bench_folder import (NESTCUP, STORE_FILES, change, check_carried, check_chain,  # noqa: E402
                           is_hidden, made_bench, nestcup, rows, sync, tree)
 
-__all__ = ["NESTCUP", "Source", "change", "check_there", "nestcup", "rows", "shown", "sync",
-           "tree", "verified", "write_notebook"]
+__all__ = ["NESTCUP", "Source", "WithSource", "change", "check_there", "nestcup", "rows", "shown",
+           "sync", "tree", "verified", "write_notebook"]
 
 
 def write_notebook(folder, url, *more):
@@ -82,3 +84,18 @@ def verified(server):
                           check=False)
     assert call.returncode == 0, call.stdout + call.stderr
     return call.stdout
+
+
+class WithSource(unittest.TestCase):
+    """Tests that carry the runs of one source, each from a bench of its own below `home`."""
+    runs = 2
+
+    @classmethod
+    def setUpClass(cls):
+        cls.keeper = tempfile.TemporaryDirectory()
+        cls.home = pathlib.Path(cls.keeper.name).resolve()
+        cls.source = Source(cls.home, cls.runs)
+
+    @classmethod
+    def tearDownClass(cls):
+        cls.keeper.cleanup()

@@ -12,7 +12,7 @@ import tempfile
 import time
 import unittest
 
-from dav_bench import Source, check_there, nestcup, rows, shown, sync, verified
+from dav_bench import WithSource, check_there, nestcup, rows, shown, sync, verified
 from fault_proxy import CutProxy, FaultProxy
 from servers import MAKES, Server
 
@@ -30,17 +30,7 @@ def makes(number):
     return MAKES[number:number + 1] if SHORT else MAKES
 
 
-class Refusal(unittest.TestCase):
-    @classmethod
-    def setUpClass(cls):
-        cls.keeper = tempfile.TemporaryDirectory()
-        cls.home = pathlib.Path(cls.keeper.name).resolve()
-        cls.source = Source(cls.home)
-
-    @classmethod
-    def tearDownClass(cls):
-        cls.keeper.cleanup()
-
+class Refusal(WithSource):
     def bench(self, url):
         return self.source.bench(pathlib.Path(tempfile.mkdtemp(dir=self.home)), url)
 

@@ -11,7 +11,7 @@ import shutil
 import tempfile
 import unittest
 
-from dav_bench import Source, check_there, nestcup, rows, shown, sync, verified
+from dav_bench import WithSource, check_there, nestcup, rows, shown, sync, verified
 from fault_proxy import CutProxy, FaultProxy
 from servers import MAKES, Server
 
@@ -27,17 +27,7 @@ def makes(number):
     return MAKES if EVERY == 1 else (MAKES[number % len(MAKES)],)
 
 
-class Steps(unittest.TestCase):
-    @classmethod
-    def setUpClass(cls):
-        cls.keeper = tempfile.TemporaryDirectory()
-        cls.home = pathlib.Path(cls.keeper.name).resolve()
-        cls.source = Source(cls.home)
-
-    @classmethod
-    def tearDownClass(cls):
-        cls.keeper.cleanup()
-
+class Steps(WithSource):
     def prepare(self, server, proxy, folder, revision):
         """Nothing is there yet; with `revision` all but the second revision is."""
         shutil.rmtree(server.root / "lab", ignore_errors=True)

@@ -1,4 +1,4 @@
-#include "tools/work/shared.hpp"
+#include "tools/sharing/shared.hpp"
 
 #include <fmt/format.h>
 #include <unistd.h>

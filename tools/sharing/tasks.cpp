@@ -2,7 +2,7 @@
 #include "core/notebook/verify.hpp"
 #include "core/record/recompute.hpp"
 #include "core/record/seal.hpp"
-#include "tools/work/shared.hpp"
+#include "tools/sharing/shared.hpp"
 
 namespace nestcup {
 
