@@ -2,7 +2,6 @@
 
 #include <fmt/format.h>
 
-#include "daemon/status.hpp"
 #include "daemon/store_answer.hpp"
 
 namespace nestcup::daemon {
@@ -45,10 +44,7 @@ void finish(Bench& bench, const Request& request, const Reply& reply) {
 
 }  // namespace
 
-void add_bench_routes(Router& router, Bench& bench, const Delivery& delivery, double speed) {
-  router.add({"GET", "/v1/status", answer_at_once([&bench, &delivery, speed](const Request&) {
-                return json_response(bench_status(bench, delivery, speed));
-              })});
+void add_bench_routes(Router& router, Bench& bench) {
   router.add({"GET", "/v1/runs", [&bench](const Request&, const Reply& reply) {
                 answer_from_store(bench, reply, [](Store& store) { return list_runs(store); });
               }});

@@ -3,11 +3,10 @@
 
 #include "daemon/bench.hpp"
 #include "daemon/control/router.hpp"
-#include "daemon/delivery.hpp"
 
 namespace nestcup::daemon {
 
-/// Adds the bench's routes; bench, delivery and router live on the io_context's thread.
-void add_bench_routes(Router& router, Bench& bench, const Delivery& delivery, double speed);
+/// Adds the routes of the bench and its runs; bench and router live on the io_context's thread.
+void add_bench_routes(Router& router, Bench& bench);
 
 }  // namespace nestcup::daemon

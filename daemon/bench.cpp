@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <boost/asio/post.hpp>
 #include <chrono>
 #include <cstdlib>
 
@@ -43,6 +44,7 @@ Bench::Bench(Parts parts)
       roles_(roles_of(parts_.file)),
       watch_(fresh_follower(), {[this](const FollowedRun& run) { on_state(run); },
                                 [this](FinishedRun run) { analyse(std::move(run)); }}),
+      provisional_(watch_, roles_, [this] { tell_change(); }),
       drifts_(roles_.size()),
       trials_(parts_.sheet),
       calibrations_(parts_.file, parts_.calibrations),
@@ -125,7 +127,8 @@ void Bench::stop() {
   sampler_.stop();
   clock_timer_.cancel();
   for (const auto& port : ports_) port->stop();
-  watch_.join();  // it hands over to the worker
+  watch_.join();  // it hands over to the workers
+  provisional_.stop();
   worker_.join();
 }
 
@@ -144,6 +147,7 @@ void Bench::on_reading(std::size_t probe, TimeUs time_us, double shown_degC, dou
   parts_.recorder.add(reading);
   drifts_[probe].take(time_us, temperature_degC);
   watch_.post([reading](RunFollower& follower) { follower.feed(reading); });
+  listener_.on_reading(probe, time_us, temperature_degC);
 }
 
 void Bench::on_port_change(const drivers::PortChange& change) {
@@ -154,7 +158,17 @@ void Bench::on_port_change(const drivers::PortChange& change) {
 }
 
 void Bench::add_event(std::string kind, const nlohmann::json& detail) {
-  parts_.recorder.add(StoredEvent{parts_.clock.now_us(), std::move(kind), detail.dump()});
+  add_event_at(parts_.clock.now_us(), std::move(kind), detail);
+}
+
+void Bench::add_event_at(TimeUs time_us, std::string kind, const nlohmann::json& detail) {
+  const StoredEvent event{time_us, std::move(kind), detail.dump()};
+  parts_.recorder.add(event);
+  boost::asio::post(parts_.context, [this, event] { listener_.on_event(event); });
+}
+
+void Bench::tell_change() {
+  boost::asio::post(parts_.context, [this] { listener_.on_change(); });
 }
 
 std::vector<drivers::PortHealth> Bench::ports() const {
@@ -193,6 +207,7 @@ void Bench::watch_clock() {
       wall_offset_us_ = offset_us;
     }
     watch_probes();
+    provisional_.look(parts_.clock.now_us());
     watch_clock();
   });
 }

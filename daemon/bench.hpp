@@ -5,6 +5,7 @@
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/steady_timer.hpp>
 #include <boost/asio/thread_pool.hpp>
+#include <cstdint>
 #include <functional>
 #include <memory>
 #include <nlohmann/json.hpp>
@@ -20,6 +21,7 @@
 #include "daemon/calibrations.hpp"
 #include "daemon/drift_watch.hpp"
 #include "daemon/probe_watch.hpp"
+#include "daemon/provisional.hpp"
 #include "daemon/reading_rate.hpp"
 #include "daemon/recorder.hpp"
 #include "daemon/run_watch.hpp"
@@ -37,6 +39,14 @@ struct LastRun {
   std::string id;
   int number = 0;
   double stored_after_ms = 0.0;  ///< machine time from the run's end to its stored record
+};
+
+/// Who is told what goes on, on the io_context's thread.
+struct BenchListener {
+  std::function<void(std::size_t probe, TimeUs time_us, double temperature_degC)> on_reading =
+      [](std::size_t, TimeUs, double) {};
+  std::function<void(const StoredEvent&)> on_event = [](const StoredEvent&) {};
+  std::function<void()> on_change = [] {};  ///< the status is another one
 };
 
 /// A probe's state on the bench.
@@ -70,6 +80,7 @@ class Bench {
   /// Feeds what was stored before a stop or crash, so that a run under way goes on.
   void resume(std::vector<Reading> readings, std::vector<StoredEvent> events);
   void start();
+  void tell(BenchListener listener) { listener_ = std::move(listener); }
   /// Closes the ports and waits for what is under way; their records are with the recorder then.
   void stop();
 
@@ -92,7 +103,9 @@ class Bench {
   [[nodiscard]] const SeenReadings& seen(std::size_t probe) const { return seen_[probe]; }
 
   /// A record was stored or revised; on the writer's thread.
-  void record_stored() const { parts_.record_stored(); }
+  void record_stored();
+  /// How often that was so since the start; any thread.
+  [[nodiscard]] std::uint64_t record_changes() const { return record_changes_; }
 
   /// The sheet in use and its trials.
   [[nodiscard]] TrialBook& trials() { return trials_; }
@@ -101,6 +114,7 @@ class Bench {
   [[nodiscard]] const Clock& clock() const { return parts_.clock; }
   [[nodiscard]] Recorder& recorder() { return parts_.recorder; }
   [[nodiscard]] FollowedRun run() const { return watch_.now(); }
+  [[nodiscard]] std::optional<Provisional> provisional() const { return provisional_.now(); }
   [[nodiscard]] std::vector<drivers::PortHealth> ports() const;
   [[nodiscard]] std::vector<ProbeState> probes() const;
   [[nodiscard]] SamplerStatus sampler() const { return sampler_.status(); }
@@ -121,10 +135,16 @@ class Bench {
   void watch_clock();
   void watch_probes();
   void add_event(std::string kind, const nlohmann::json& detail);
+  /// Keeps an event and tells of it; any thread.
+  void add_event_at(TimeUs time_us, std::string kind, const nlohmann::json& detail);
+  /// The status changed; any thread.
+  void tell_change();
 
   Parts parts_;
+  BenchListener listener_;
   std::vector<ProbeRole> roles_;
   RunWatch watch_;
+  ProvisionalWatch provisional_;
   std::vector<std::unique_ptr<drivers::ProbePort>> ports_;
   std::vector<std::pair<std::size_t, std::size_t>> place_;  ///< probe -> port, index on it
   std::vector<DriftWatch> drifts_;
@@ -137,6 +157,7 @@ class Bench {
   boost::asio::steady_timer clock_timer_;
   boost::asio::thread_pool worker_{1};
   std::atomic<TimeUs> wall_offset_us_ = 0;  ///< wall clock minus axis
+  std::atomic<std::uint64_t> record_changes_ = 0;
   int clock_steps_ = 0;
   std::optional<LastRun> last_run_;
 };

@@ -25,6 +25,7 @@ void Bench::on_state(const FollowedRun& run) {
                          withdrawn ? ", onset withdrawn: " : "",
                          withdrawn ? run.last_withdrawal : ""));
   parts_.recorder.set_pace(run.state == RunState::watching ? pace_watching : pace_in_run);
+  tell_change();
 }
 
 RecordContext Bench::context_of(const FinishedRun& run) const {
@@ -78,13 +79,19 @@ void Bench::tell_finished(const StoredRun& run, const std::string& said, double 
         last_run_ = last;
         parts_.log(fmt::format("run {} finished: corrected rise {}", last.number, said));
         if (!trial.empty()) parts_.log(trial);
+        listener_.on_change();
       });
+}
+
+void Bench::record_stored() {
+  ++record_changes_;
+  parts_.record_stored();
+  tell_change();
 }
 
 void Bench::mark(TimeUs time_us, const std::string& who, FoundBy how) {
   watch_.post([time_us, how](RunFollower& follower) { follower.mark(time_us, how); });
-  const nlohmann::json detail{{"who", who}, {"how", found_by_name(how)}};
-  parts_.recorder.add(StoredEvent{time_us, "mark", detail.dump()});
+  add_event_at(time_us, "mark", {{"who", who}, {"how", found_by_name(how)}});
   parts_.log(fmt::format("marked by {}", who));
 }
 
@@ -94,7 +101,7 @@ void Bench::finish(const std::string& who, std::function<void(const Result<void>
     if (!follower.finish()) {
       return done(Error{Fault::try_later, "no run is under way; nothing to finish"});
     }
-    parts_.recorder.add(StoredEvent{now_us, "finish", nlohmann::json{{"who", who}}.dump()});
+    add_event_at(now_us, "finish", {{"who", who}});
     parts_.log(fmt::format("finish asked by {}", who));
     done({});
   });

@@ -7,6 +7,7 @@
 
 #include "core/record/calibration_json.hpp"
 #include "daemon/calibration_request.hpp"
+#include "daemon/store_answer.hpp"
 
 namespace nestcup::daemon {
 namespace {
@@ -66,7 +67,7 @@ void calibrate(Bench& bench, const Request& request, const Reply& reply) {
   Json answer;
   if (asked->fit) answer["fit"] = fit_json(*asked->fit);
   for (StoredCalibration& row : asked->rows) {
-    row.who = request.peer ? request.peer->login : "somebody";
+    row.who = who_asks(request);
   }
   bench.calibrate(std::move(asked->rows), asked->drop_run, [answer, reply](const auto& stored) {
     if (!stored) return reply(error_response(stored.error()));

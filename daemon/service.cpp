@@ -9,14 +9,10 @@
 
 #include "core/notebook/notebook.hpp"
 #include "core/store/outbox.hpp"
-#include "daemon/api.hpp"
 #include "daemon/bench_clock.hpp"
 #include "daemon/bench_facts.hpp"
-#include "daemon/calibration_api.hpp"
-#include "daemon/control/unix_server.hpp"
 #include "daemon/delivery.hpp"
-#include "daemon/delivery_api.hpp"
-#include "daemon/revision_api.hpp"
+#include "daemon/interface.hpp"
 
 namespace nestcup::daemon {
 namespace {
@@ -99,28 +95,20 @@ Result<void> run_service(ServiceOptions options) {
   auto bench = Bench::make({context, clock, recorder, options.bench, options.sheet, options.log,
                             opened->past.calibrations, [&delivery] { delivery.wake(); }});
   if (!bench) return bench.error();
-  Router router(options.log);
-  add_bench_routes(router, **bench, delivery, options.speed);
-  add_delivery_routes(router, **bench, delivery);
-  add_revision_routes(router, **bench);
-  add_calibration_routes(router, **bench);
-  UnixServerOptions socket;
-  socket.path = options.bench.control;
-  socket.report = options.log;
-  auto server = UnixServer::open(context, router, std::move(socket));
-  if (!server) return server.error();
+  auto interface = Interface::open({context, **bench, delivery, options.speed, options.log});
+  if (!interface) return interface.error();
 
   (*bench)->resume(std::move(opened->past.readings), std::move(opened->past.events));
   (*bench)->start();
   signals.async_wait([&](const boost::system::error_code& cancelled, int signal) {
     if (cancelled) return;
     options.log(fmt::format("stopping on {}", signal == SIGTERM ? "SIGTERM" : "SIGINT"));
-    (*server)->stop();
+    (*interface)->stop();
     (*bench)->stop();
     context.stop();
   });
-  options.log(fmt::format("ready: bench {}, store {}, control {}", options.bench.name,
-                          options.bench.store, options.bench.control));
+  options.log(fmt::format("ready: bench {}, store {}, {}", options.bench.name, options.bench.store,
+                          (*interface)->where()));
   context.run();
   delivery.stop();
   recorder.stop(stop_patience);

@@ -5,6 +5,7 @@
 #include "core/base/time_text.hpp"
 #include "core/base/version.hpp"
 #include "core/record/trial_of_run.hpp"
+#include "daemon/bench_advice.hpp"
 
 namespace nestcup::daemon {
 namespace {
@@ -51,6 +52,7 @@ Json probes_json(Bench& bench, Json& problems) {
          {"age_s", or_null(age_s)},
          {"stale", stale},
          {"health", health_name(state.health)},
+         {"steady_since_us", stale ? Json(nullptr) : or_null(state.drift.steady_since_us())},
          {"steady_for_s", stale ? Json(nullptr) : or_null(steady_s)},
          {"drift_K_per_min", stale ? Json(nullptr) : or_null(state.drift.drift_K_per_min())},
          {"readings", state.counts.readings},
@@ -95,7 +97,11 @@ Json run_json(Bench& bench) {
   run["since_onset_s"] = since_s(followed.onset_us);
   run["after_period_s"] = since_s(followed.settled_us);
   run["after_period_wanted_s"] = bench.file().after_period_s;
+  run["onset_us"] = or_null(followed.onset_us);
+  run["settled_us"] = or_null(followed.settled_us);
   run["last_withdrawal"] = followed.last_withdrawal;
+  const auto provisional = bench.provisional();
+  run["provisional"] = provisional ? provisional_json(*provisional) : Json(nullptr);
   run["last_finished"] = nullptr;
   if (const auto& last = bench.last_run()) {
     run["last_finished"] = {
@@ -154,6 +160,7 @@ Json bench_status(Bench& bench, const Delivery& delivery, double speed) {
   Json status{{"bench", bench.file().name}};
   status["well"] = false;
   status["run"] = run_json(bench);
+  status["advice"] = advice_json(bench_advice(bench));
   status["sheet"] = sheet_json(bench);
   status["probes"] = probes_json(bench, problems);
   status["ports"] = ports_json(bench, problems);
@@ -165,10 +172,12 @@ Json bench_status(Bench& bench, const Delivery& delivery, double speed) {
                        {"missed", sampler.missed},
                        {"late_median_us", sampler.late_median_us},
                        {"late_p99_us", sampler.late_p99_us}};
-  status["clock"] = {{"now", rfc3339(bench.clock().wall_us())},
+  status["clock"] = {{"now_us", bench.clock().now_us()},
+                     {"now", rfc3339(bench.clock().wall_us())},
                      {"synchronised", or_null(bench.clock().synchronised())},
                      {"steps", bench.clock_steps()},
                      {"speed", speed}};
+  status["record_changes"] = bench.record_changes();
   status["version"] = version_text;
   status["well"] = problems.empty();
   status["problems"] = std::move(problems);

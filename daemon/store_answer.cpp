@@ -5,7 +5,7 @@ namespace nestcup::daemon {
 using Json = nlohmann::ordered_json;
 
 std::string who_asks(const Request& request) {
-  return request.peer ? request.peer->login : "somebody";
+  return request.caller.name.empty() ? "somebody" : request.caller.name;
 }
 
 Json run_line(const StoredRun& run) {

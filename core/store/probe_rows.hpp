@@ -25,4 +25,7 @@ struct ProbeRow {
 [[nodiscard]] Result<std::map<std::int64_t, std::uint16_t>> probe_index(
     const Database& database, const std::optional<std::vector<std::int64_t>>& registered);
 
+/// A reading from the columns time_us, probe, temperature_degC, raw.
+[[nodiscard]] Reading reading_of(const Statement& row, std::uint16_t probe);
+
 }  // namespace nestcup

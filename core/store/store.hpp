@@ -82,6 +82,12 @@ struct HeldCalibration {
 [[nodiscard]] HeldCalibration held_after(const std::vector<StoredCalibration>& rows,
                                          const std::string& probe);
 
+/// Readings for a curve on a screen.
+struct SampledReadings {
+  std::vector<Reading> readings;  ///< by time, then probe, as of Store::readings
+  bool all = true;                ///< none was left out
+};
+
 enum class StoreMode {
   write,  ///< creates and migrates; the caller holds the StoreLock
   read,   ///< never changes the file
@@ -118,6 +124,11 @@ class Store : public RunBook {
   /// for older rows of the same name; other probes are left out), or of probes() where none were
   /// registered.
   [[nodiscard]] Result<std::vector<Reading>> readings(TimeUs from_us, TimeUs to_us) const;
+  /// The same for a curve on a screen: all where they are at most `most`, else about so many, the
+  /// first of each probe in even slices of the time, which lie at the same places each time.
+  /// Takes as long as `most` asks for, however many readings there are.
+  [[nodiscard]] Result<SampledReadings> sampled_readings(TimeUs from_us, TimeUs to_us,
+                                                         std::size_t most) const;
   [[nodiscard]] Result<std::vector<StoredEvent>> events(TimeUs from_us, TimeUs to_us) const;
   [[nodiscard]] Result<std::optional<TimeUs>> last_reading_us() const;
   [[nodiscard]] Result<std::int64_t> reading_count() const;

@@ -39,6 +39,8 @@ Result<void> insert_event(Statement& statement, const StoredEvent& event) {
   return statement.bind(1, event.time_us).bind(2, event.kind).bind(3, event.detail).run();
 }
 
+}  // namespace
+
 Reading reading_of(const Statement& row, std::uint16_t probe) {
   Reading reading;
   reading.probe = probe;
@@ -47,8 +49,6 @@ Reading reading_of(const Statement& row, std::uint16_t probe) {
   reading.raw = row.is_null(3) ? reading.temperature_degC : row.number(3);
   return reading;
 }
-
-}  // namespace
 
 Result<Store::Inner::Adding*> Store::Inner::adding_on(const Database& database) {
   if (adding) return &*adding;

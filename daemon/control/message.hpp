@@ -9,8 +9,11 @@
 #include <optional>
 #include <string>
 #include <string_view>
+#include <utility>
+#include <vector>
 
 #include "core/base/result.hpp"
+#include "daemon/control/caller.hpp"
 
 namespace nestcup::daemon {
 
@@ -27,7 +30,9 @@ struct RawRequest {
   std::string target;        ///< path and query, still percent-encoded
   std::string content_type;  ///< empty where none was sent
   std::string body;
-  std::optional<Peer> peer;  ///< absent on transports that do not know it
+  std::string if_none_match{};  ///< RFC 9110, section 13.1.2; empty where none was sent
+  std::optional<Peer> peer;     ///< absent on transports that do not know it
+  Caller caller{};
 };
 
 /// A request that found its handler.
@@ -37,7 +42,9 @@ struct Request {
   std::map<std::string, std::string> captured;  ///< by name: the "{id}" parts of the pattern
   std::map<std::string, std::string> query;
   nlohmann::json body = nlohmann::json::object();  ///< an object, empty where none was sent
+  std::string if_none_match{};
   std::optional<Peer> peer;
+  Caller caller{};
 };
 
 /// An answer. `body` is complete text in the form that `content_type` names.
@@ -46,6 +53,8 @@ struct Response {
   std::string content_type = "application/json";
   std::string body;
   std::string allow;  ///< methods for the Allow field, empty for no field
+  std::string cache_control = "no-store";
+  std::vector<std::pair<std::string, std::string>> fields{};  ///< further ones
 };
 
 /// Takes the answer to one request. May be called from any thread, once, as long as the server's

@@ -98,6 +98,22 @@ void Router::add(Route route) {
   rows_.push_back({std::move(route), std::move(segments)});
 }
 
+void Router::add_stream(std::string path, StreamHandler handler) {
+  add({"GET", path, answer_at_once([](const Request&) {
+         return error_response(426, Fault::usage, "this path is a WebSocket (RFC 6455)");
+       })});
+  streams_[std::move(path)] = std::move(handler);
+}
+
+std::variant<const StreamHandler*, Response> Router::stream_at(std::string_view text) const {
+  const auto target = parse_target(text);
+  if (!target) return error_response(400, target.error().kind, target.error().text);
+  const auto found = streams_.find(target->path);
+  if (found != streams_.end()) return &found->second;
+  return error_response(404, Fault::no_input,
+                        fmt::format("there is no stream at {}", target->path));
+}
+
 void Router::serve(RawRequest raw, const Reply& reply) const {
   auto target = parse_target(raw.target);
   if (!target) return reply(error_response(400, target.error().kind, target.error().text));
@@ -132,7 +148,9 @@ void Router::serve(RawRequest raw, const Reply& reply) const {
   request.method = std::move(raw.method);
   request.path = std::move(target->path);
   request.query = std::move(target->query);
+  request.if_none_match = std::move(raw.if_none_match);
   request.peer = std::move(raw.peer);
+  request.caller = std::move(raw.caller);
   call(*found, request, reply);
 }
 

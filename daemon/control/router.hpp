@@ -2,11 +2,14 @@
 #pragma once
 
 #include <functional>
+#include <map>
 #include <string>
 #include <string_view>
+#include <variant>
 #include <vector>
 
 #include "daemon/control/message.hpp"
+#include "daemon/control/stream.hpp"
 #include "daemon/control/target.hpp"
 
 namespace nestcup::daemon {
@@ -32,6 +35,12 @@ class Router {
   explicit Router(std::function<void(std::string_view)> report = {});
 
   void add(Route route);
+  /// A path on which a WebSocket is offered.
+  void add_stream(std::string path, StreamHandler handler);
+
+  /// What takes over a request for a WebSocket, or why nothing does: 404; 400 for a bad target.
+  [[nodiscard]] std::variant<const StreamHandler*, Response> stream_at(
+      std::string_view target) const;
 
   /// Checks the request and passes it to its handler, or answers it with the error: 400, 404 with
   /// the nearest path known, 405 with the methods allowed, 415. Never throws what a handler threw.
@@ -47,6 +56,7 @@ class Router {
   [[nodiscard]] Response unknown_path(const Target& target) const;
 
   std::vector<Row> rows_;
+  std::map<std::string, StreamHandler> streams_;  ///< by path
   std::function<void(std::string_view)> report_;
 };
 

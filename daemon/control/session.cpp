@@ -6,6 +6,7 @@
 #include <boost/beast/http/error.hpp>
 #include <boost/beast/http/read.hpp>
 #include <boost/beast/http/write.hpp>
+#include <boost/beast/websocket/rfc6455.hpp>
 #include <string_view>
 #include <utility>
 
@@ -15,6 +16,17 @@ namespace {
 namespace asio = boost::asio;
 namespace http = boost::beast::http;
 using boost::beast::error_code;
+
+/// What keeps a browser from doing with an answer what it is not for.
+constexpr std::pair<const char*, const char*> guarding_fields[] = {
+    {"X-Content-Type-Options", "nosniff"},
+    {"Content-Security-Policy",
+     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src "
+     "'self'; frame-ancestors 'none'; base-uri 'none'; form-action 'none'"},
+    {"Referrer-Policy", "no-referrer"},
+    {"Cross-Origin-Opener-Policy", "same-origin"},
+    {"Cross-Origin-Resource-Policy", "same-origin"},
+};
 
 constexpr std::string_view go_on = "HTTP/1.1 100 Continue\r\n\r\n";
 
@@ -40,13 +52,14 @@ Response answer_to(error_code code) {
 
 }  // namespace
 
-Session::Session(Socket socket, const Router& router, const SessionLimits& limits,
-                 std::optional<Peer> peer, std::optional<Response> refusal, OnClosed on_closed)
+Session::Session(Socket socket, const SessionSettings& settings, std::optional<Peer> peer,
+                 std::optional<Response> refusal, OnClosed on_closed)
     : stream_(std::move(socket)),
-      buffer_(limits.header_bytes + limits.body_bytes + 4096),
+      buffer_(settings.limits.header_bytes + settings.limits.body_bytes + 4096),
       answer_timer_(stream_.get_executor()),
-      router_(router),
-      limits_(limits),
+      router_(settings.router),
+      limits_(settings.limits),
+      gate_(settings.gate),
       peer_(std::move(peer)),
       refusal_(std::move(refusal)),
       on_closed_(std::move(on_closed)) {}
@@ -56,7 +69,8 @@ void Session::start() {
 }
 
 void Session::close() {
-  closed_ = true;
+  if (std::exchange(closed_, true)) return;
+  if (const auto stream = std::exchange(taken_over_, nullptr)) stream->close();
   awaiting_answer_ = false;
   answer_timer_.cancel();
   stream_.cancel();
@@ -119,6 +133,15 @@ void Session::dispatch() {
   keep_alive_ = message.keep_alive() && !refusal_;
   head_only_ = message.method() == http::verb::head;
   if (refusal_) return write(*refusal_);
+  auto admitted = who_asks(message);
+  if (const auto* const refused = std::get_if<Response>(&admitted)) {
+    keep_alive_ = false;
+    return write(*refused);
+  }
+  auto& caller = std::get<Caller>(admitted);
+  if (boost::beast::websocket::is_upgrade(message)) {
+    return hand_over(std::move(message), std::move(caller));
+  }
 
   const std::uint64_t number = ++request_number_;
   awaiting_answer_ = true;
@@ -130,8 +153,13 @@ void Session::dispatch() {
                                         "the daemon did not get to this request in time"));
   });
 
-  RawRequest raw{text_of(message.method_string()), text_of(message.target()),
-                 text_of(message[http::field::content_type]), std::move(message.body()), peer_};
+  RawRequest raw{text_of(message.method_string()),
+                 text_of(message.target()),
+                 text_of(message[http::field::content_type]),
+                 std::move(message.body()),
+                 text_of(message[http::field::if_none_match]),
+                 peer_,
+                 std::move(caller)};
   // The reply may come from any thread and after this connection is gone.
   const Reply reply = [weak = weak_from_this(), executor = stream_.get_executor(),
                        number](Response response) {
@@ -140,6 +168,45 @@ void Session::dispatch() {
     });
   };
   router_.serve(std::move(raw), reply);
+}
+
+std::variant<Caller, Response> Session::who_asks(const http::request<Body>& message) const {
+  if (gate_ == nullptr) {
+    return Caller{Role::bench_operator, peer_ ? peer_->login : "somebody", true};
+  }
+  const auto field = [&](auto name) -> std::optional<std::string_view> {
+    const auto found = message.find(name);
+    if (found == message.end()) return std::nullopt;
+    return std::string_view(found->value().data(), found->value().size());
+  };
+  const auto target = message.target();
+  const std::string_view text(target.data(), target.size());
+  const auto method = message.method_string();
+  Approach approach{{method.data(), method.size()},
+                    text.substr(0, text.find('?')),
+                    {},
+                    field(http::field::origin),
+                    field("Sec-Fetch-Site"),
+                    field(http::field::authorization),
+                    field(http::field::cookie)};
+  const auto [first, last] = message.equal_range(http::field::host);
+  for (auto host = first; host != last; ++host) {
+    approach.hosts.emplace_back(host->value().data(), host->value().size());
+  }
+  return gate_->admit(approach);
+}
+
+void Session::hand_over(http::request<Body> message, Caller caller) {
+  keep_alive_ = false;
+  const auto found = router_.stream_at(text_of(message.target()));
+  if (const auto* const refused = std::get_if<Response>(&found)) return write(*refused);
+  if (buffer_.size() > 0) {
+    return write(error_response(400, Fault::usage, "nothing may follow before the answer"));
+  }
+  stream_.expires_never();
+  const auto& handler = *std::get<const StreamHandler*>(found);
+  taken_over_ = handler({stream_.release_socket(), std::move(message), std::move(caller),
+                         [self = shared_from_this()] { self->close(); }});
 }
 
 void Session::refuse(ErrorCode code) {
@@ -162,8 +229,9 @@ void Session::answer(std::uint64_t number, const Response& response) {
 void Session::write(const Response& response) {
   auto& message = response_.emplace(static_cast<http::status>(response.status), version_);
   message.set(http::field::content_type, response.content_type);
-  message.set(http::field::cache_control, "no-store");
-  message.set("X-Content-Type-Options", "nosniff");
+  message.set(http::field::cache_control, response.cache_control);
+  for (const auto& [name, value] : guarding_fields) message.set(name, value);
+  for (const auto& [name, value] : response.fields) message.set(name, value);
   if (!response.allow.empty()) message.set(http::field::allow, response.allow);
   message.content_length(response.body.size());
   message.keep_alive(keep_alive_);

@@ -14,6 +14,7 @@
 #include <memory>
 #include <optional>
 
+#include "daemon/control/gate.hpp"
 #include "daemon/control/router.hpp"
 
 namespace nestcup::daemon {
@@ -28,6 +29,13 @@ struct SessionLimits {
   std::chrono::milliseconds farewell{1'000};  ///< reading on after the last answer
 };
 
+/// What the sessions of a server have in common; outlives them.
+struct SessionSettings {
+  const Router& router;
+  SessionLimits limits;
+  const Gate* gate = nullptr;  ///< null where the kernel vouches for the peer
+};
+
 /// Lives as long as something is outstanding on its connection. All on the io_context's thread;
 /// only the Reply that a handler gets may be called from elsewhere.
 class Session : public std::enable_shared_from_this<Session> {
@@ -36,8 +44,8 @@ class Session : public std::enable_shared_from_this<Session> {
   using OnClosed = std::function<void(Session*)>;
 
   /// @param refusal  where given, every request gets this answer and the connection ends
-  Session(Socket socket, const Router& router, const SessionLimits& limits,
-          std::optional<Peer> peer, std::optional<Response> refusal, OnClosed on_closed);
+  Session(Socket socket, const SessionSettings& settings, std::optional<Peer> peer,
+          std::optional<Response> refusal, OnClosed on_closed);
 
   void start();
 
@@ -53,6 +61,9 @@ class Session : public std::enable_shared_from_this<Session> {
   void on_header(ErrorCode code);
   void read_body();
   void dispatch();
+  [[nodiscard]] std::variant<Caller, Response> who_asks(
+      const boost::beast::http::request<Body>& message) const;
+  void hand_over(boost::beast::http::request<Body> message, Caller caller);
   void refuse(ErrorCode code);
   void answer(std::uint64_t number, const Response& response);
   void write(const Response& response);
@@ -67,13 +78,15 @@ class Session : public std::enable_shared_from_this<Session> {
   boost::asio::steady_timer::time_point farewell_deadline_;
   const Router& router_;
   const SessionLimits limits_;
+  const Gate* gate_;
   const std::optional<Peer> peer_;
   const std::optional<Response> refusal_;
   OnClosed on_closed_;
 
   std::optional<boost::beast::http::request_parser<Body>> parser_;
   std::optional<boost::beast::http::response<Body>> response_;
-  std::uint64_t request_number_ = 0;  ///< of the request whose answer is awaited
+  std::uint64_t request_number_ = 0;        ///< of the request whose answer is awaited
+  std::shared_ptr<StreamPeer> taken_over_;  ///< by whom the connection goes on
   bool awaiting_answer_ = false;
   bool closed_ = false;
   bool keep_alive_ = false;

@@ -3,17 +3,15 @@
 
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/local/stream_protocol.hpp>
-#include <boost/asio/steady_timer.hpp>
 #include <cstddef>
 #include <functional>
-#include <map>
 #include <memory>
 #include <string>
 #include <string_view>
 
 #include "core/base/result.hpp"
+#include "daemon/control/door.hpp"
 #include "daemon/control/router.hpp"
-#include "daemon/control/session.hpp"
 #include "daemon/control/socket_file.hpp"
 
 namespace nestcup::daemon {
@@ -41,7 +39,7 @@ class UnixServer {
   /// Closes every connection at once and removes the socket. May be called again.
   void stop();
 
-  [[nodiscard]] std::size_t open_connections() const { return sessions_.size(); }
+  [[nodiscard]] std::size_t open_connections() const { return visitors_.count(); }
 
  private:
   using Protocol = boost::asio::local::stream_protocol;
@@ -49,19 +47,14 @@ class UnixServer {
   UnixServer(boost::asio::io_context& context, const Router& router, UnixServerOptions options,
              SocketFile file);
 
-  void accept();
-  void on_accept(boost::beast::error_code code, Protocol::socket socket);
   void admit(Protocol::socket socket);
-  void turn_away(Protocol::socket& socket) const;
   void report(std::string_view text) const;
 
-  const Router& router_;
   const UnixServerOptions options_;
+  const SessionSettings settings_;
   SocketFile file_;
-  Protocol::acceptor acceptor_;
-  boost::asio::steady_timer pause_;
-  std::map<Session*, std::shared_ptr<Session>> sessions_;
-  std::shared_ptr<int> running_ = std::make_shared<int>();  ///< gone once stopped
+  Visitors visitors_;
+  Door<Protocol> door_;
 };
 
 }  // namespace nestcup::daemon

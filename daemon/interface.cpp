@@ -1,0 +1,101 @@
+#include "daemon/interface.hpp"
+
+#include <utility>
+
+#include "daemon/api.hpp"
+#include "daemon/calibration_api.hpp"
+#include "daemon/delivery_api.hpp"
+#include "daemon/page_files.hpp"
+#include "daemon/readings_api.hpp"
+#include "daemon/revision_api.hpp"
+#include "daemon/sign_in_api.hpp"
+#include "daemon/status.hpp"
+
+namespace nestcup::daemon {
+namespace {
+
+BenchListener listener_for(StreamHub& hub) {
+  return {[&hub](std::size_t probe, TimeUs time_us, double temperature_degC) {
+            hub.reading(probe, time_us, temperature_degC);
+          },
+          [&hub](const StoredEvent& event) { hub.event(event.time_us, event.kind, event.detail); },
+          [&hub] { hub.changed(); }};
+}
+
+}  // namespace
+
+Interface::Interface(Parts parts)
+    : parts_(std::move(parts)),
+      router_(parts_.log),
+      reader_(parts_.bench.file().store),
+      hub_(parts_.context, parts_.bench.file().probes.size(),
+           [this](const Caller& caller) { return status_for(caller); }),
+      tokens_(token_file_path(parts_.bench.file().store), parts_.log) {
+  add_routes();
+  parts_.bench.tell(listener_for(hub_));
+}
+
+Interface::~Interface() {
+  stop();
+}
+
+Result<std::unique_ptr<Interface>> Interface::open(Parts parts) {
+  std::unique_ptr<Interface> made(new Interface(std::move(parts)));
+  if (auto opened = made->open_servers(); !opened) return opened.error();
+  return made;
+}
+
+nlohmann::ordered_json Interface::status_for(const Caller& caller) {
+  auto status = bench_status(parts_.bench, parts_.delivery, parts_.speed);
+  status["access"] = role_word(caller.role);
+  status["who"] = caller.name;
+  return status;
+}
+
+void Interface::add_routes() {
+  router_.add({"GET", "/v1/status", answer_at_once([this](const Request& request) {
+                 return json_response(status_for(request.caller));
+               })});
+  add_bench_routes(router_, parts_.bench);
+  add_delivery_routes(router_, parts_.bench, parts_.delivery);
+  add_revision_routes(router_, parts_.bench);
+  add_calibration_routes(router_, parts_.bench);
+  add_readings_routes(router_, parts_.bench, reader_);
+  router_.add_stream("/v1/stream",
+                     [this](StreamStart start) { return hub_.join(std::move(start)); });
+}
+
+Result<void> Interface::open_servers() {
+  const BenchFile& file = parts_.bench.file();
+  UnixServerOptions socket;
+  socket.path = file.control;
+  socket.report = parts_.log;
+  auto control = UnixServer::open(parts_.context, router_, std::move(socket));
+  if (!control) return control.error();
+  control_ = std::move(*control);
+  if (file.listen.empty()) return {};
+  TcpServerOptions tcp;
+  tcp.address = file.listen;
+  tcp.token_owner = [this](std::string_view token) { return tokens_.owner(token); };
+  tcp.report = parts_.log;
+  auto page = TcpServer::open(parts_.context, router_, std::move(tcp));
+  if (!page) return page.error();
+  page_ = std::move(*page);
+  add_sign_in_routes(router_, page_->gate());
+  add_page_routes(router_);
+  return {};
+}
+
+void Interface::stop() {
+  if (control_) control_->stop();
+  if (page_) page_->stop();
+  reader_.stop();
+}
+
+std::string Interface::where() const {
+  std::string text = "control " + parts_.bench.file().control;
+  if (page_) text += ", page " + page_->url();
+  return text;
+}
+
+}  // namespace nestcup::daemon

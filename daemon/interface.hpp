@@ -1,0 +1,57 @@
+// What the bench offers to commands and pages: the routes, the stream, and the servers for them.
+#pragma once
+
+#include <boost/asio/io_context.hpp>
+#include <memory>
+#include <optional>
+#include <string>
+
+#include "daemon/bench.hpp"
+#include "daemon/control/tcp_server.hpp"
+#include "daemon/control/unix_server.hpp"
+#include "daemon/delivery.hpp"
+#include "daemon/live/stream_hub.hpp"
+#include "daemon/store_reader.hpp"
+#include "daemon/token_keeper.hpp"
+
+namespace nestcup::daemon {
+
+/// All on the io_context's thread.
+class Interface {
+ public:
+  struct Parts {
+    boost::asio::io_context& context;
+    Bench& bench;
+    Delivery& delivery;
+    double speed = 1.0;
+    Log log;
+  };
+
+  /// Opens the control socket, and the TCP port where the bench file wants one.
+  /// @errors as UnixServer::open and TcpServer::open
+  [[nodiscard]] static Result<std::unique_ptr<Interface>> open(Parts parts);
+  Interface(const Interface&) = delete;
+  Interface& operator=(const Interface&) = delete;
+  ~Interface();
+
+  /// Ends every connection; questions that are being answered are waited for.
+  void stop();
+  /// Where it listens, for the log.
+  [[nodiscard]] std::string where() const;
+
+ private:
+  explicit Interface(Parts parts);
+  Result<void> open_servers();
+  void add_routes();
+  [[nodiscard]] nlohmann::ordered_json status_for(const Caller& caller);
+
+  Parts parts_;
+  Router router_;
+  StoreReader reader_;
+  StreamHub hub_;
+  TokenKeeper tokens_;
+  std::unique_ptr<UnixServer> control_;
+  std::unique_ptr<TcpServer> page_;
+};
+
+}  // namespace nestcup::daemon

@@ -1,0 +1,117 @@
+#include "daemon/readings_api.hpp"
+
+#include <fmt/format.h>
+
+#include <algorithm>
+#include <charconv>
+
+namespace nestcup::daemon {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+constexpr TimeUs usual_span_us = 15 * 60 * us_per_s;
+constexpr std::int64_t usual_points = 2000;
+constexpr std::int64_t fewest_points = 10;
+constexpr std::int64_t most_points = 20'000;
+
+struct Asked {
+  TimeUs from_us = 0;
+  TimeUs to_us = 0;
+  std::int64_t points = usual_points;
+};
+
+/// A whole number of the query; `usual` where it is left out.
+Result<std::int64_t> whole_in(const Request& request, const char* key, std::int64_t usual) {
+  const auto found = request.query.find(key);
+  if (found == request.query.end()) return usual;
+  const std::string& text = found->second;
+  std::int64_t number = 0;
+  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), number);
+  if (error == std::errc() && end == text.data() + text.size()) return number;
+  return Error{Fault::usage, fmt::format("{}: \"{}\" is no whole number", key, text)};
+}
+
+Result<Asked> read_query(const Request& request, TimeUs now_us) {
+  for (const auto& [key, value] : request.query) {
+    if (key == "from_us" || key == "to_us" || key == "points") continue;
+    return Error{Fault::usage,
+                 fmt::format("{} is not known here, expected from_us, to_us or points", key)};
+  }
+  const auto to_us = whole_in(request, "to_us", now_us);
+  if (!to_us) return to_us.error();
+  const auto from_us = whole_in(request, "from_us", *to_us - usual_span_us);
+  if (!from_us) return from_us.error();
+  const auto points = whole_in(request, "points", usual_points);
+  if (!points) return points.error();
+  if (*points < fewest_points || *points > most_points) {
+    return Error{Fault::usage,
+                 fmt::format("points: {} to {} are possible", fewest_points, most_points)};
+  }
+  if (*from_us > *to_us || *from_us < 0) {
+    return Error{Fault::usage, "from_us: must not be negative, nor lie behind to_us"};
+  }
+  return Asked{*from_us, std::min(*to_us, now_us), *points};
+}
+
+/// Where each row of the store's probes stands on the bench; a probe has several rows where its
+/// settings changed, and may be gone.
+std::vector<std::optional<std::size_t>> places_of(const std::vector<StoredProbe>& rows,
+                                                  const BenchFile& file) {
+  std::vector<std::optional<std::size_t>> places;
+  for (const StoredProbe& row : rows) {
+    const auto found = std::find_if(file.probes.begin(), file.probes.end(),
+                                    [&](const ProbeSettings& one) { return one.name == row.name; });
+    const bool here = found != file.probes.end();
+    places.push_back(here ? std::optional<std::size_t>(found - file.probes.begin()) : std::nullopt);
+  }
+  return places;
+}
+
+Result<Json> sampled_json(const Store& store, const BenchFile& file, const Asked& asked) {
+  const auto rows = store.probes();
+  if (!rows) return rows.error();
+  const auto sampled = store.sampled_readings(
+      asked.from_us, asked.to_us,
+      static_cast<std::size_t>(asked.points) * std::max<std::size_t>(file.probes.size(), 1));
+  if (!sampled) return sampled.error();
+  Json list = Json::array();
+  for (const ProbeSettings& probe : file.probes) {
+    list.push_back({{"name", probe.name},
+                    {"role", role_name(probe.role)},
+                    {"time_us", Json::array()},
+                    {"temperature_degC", Json::array()}});
+  }
+  const auto places = places_of(*rows, file);
+  for (const Reading& reading : sampled->readings) {
+    if (!places.at(reading.probe)) continue;
+    Json& probe = list[*places[reading.probe]];
+    probe["time_us"].push_back(reading.time_us);
+    probe["temperature_degC"].push_back(reading.temperature_degC);
+  }
+  return Json{{"all", sampled->all}, {"probes", std::move(list)}};
+}
+
+void readings(Bench& bench, StoreReader& reader, const Request& request, const Reply& reply) {
+  const auto asked = read_query(request, bench.clock().now_us());
+  if (!asked) return reply(error_response(asked.error()));
+  // Behind what was handed to the writer before, so that no reading is missing that was shown.
+  bench.recorder().post([&bench, &reader, asked = *asked, reply](Store&) -> Result<void> {
+    reader.ask([&bench, asked, reply](const Result<const Store*>& store) {
+      const auto answer =
+          store ? sampled_json(**store, bench.file(), asked) : Result<Json>(store.error());
+      reply(answer ? json_response(*answer) : error_response(answer.error()));
+    });
+    return {};
+  });
+}
+
+}  // namespace
+
+void add_readings_routes(Router& router, Bench& bench, StoreReader& reader) {
+  router.add({"GET", "/v1/readings", [&bench, &reader](const Request& request, const Reply& reply) {
+                readings(bench, reader, request, reply);
+              }});
+}
+
+}  // namespace nestcup::daemon
