@@ -9,6 +9,7 @@ namespace nestcup {
 WebdavNotebook::WebdavNotebook(const NotebookSettings& settings, const std::string& mark,
                                HttpClient client)
     : name_(notebook_name(settings)),
+      wants_charts_(settings.charts),
       server_(DavUrl(settings.target), std::move(client)),
       files_(server_, mark) {}
 

@@ -64,7 +64,7 @@ def main():
                             folder = source.bench(pathlib.Path(name), server.url)
                             benches += 1
                             while done < kills and killed(server, folder,
-                                                          chance.expovariate(1 / 0.4), whom):
+                                                          chance.expovariate(1 / 0.2), whom):
                                 done += 1
                                 check_whole(server, source)
                             last = sync(folder)
