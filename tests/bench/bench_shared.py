@@ -43,7 +43,7 @@ CREATE TEMP TABLE pattern AS
   SELECT row_number() OVER (ORDER BY number) - 1 AS place, * FROM nestcup.current_run
   WHERE status = 'finished';
 CREATE TEMP TABLE made AS
-  SELECT n, (lpad(to_hex(1790000000000 + n * 60000), 12, '0') || '7' ||
+  SELECT n, (lpad(to_hex(1790000000000 + n * 60000::bigint), 12, '0') || '7' ||
     substr(md5(n::text), 1, 3) || '8' || substr(md5(n::text), 4, 15))::uuid AS id,
     pattern.id AS like_id
   FROM generate_series(1, {runs}) AS n
