@@ -56,7 +56,10 @@ bool is_bare(const std::string& folder) {
 }  // namespace
 
 FolderNotebook::FolderNotebook(const NotebookSettings& settings, std::string mark)
-    : root_(settings.target), name_(notebook_name(settings)), mark_(std::move(mark)) {}
+    : root_(settings.target),
+      name_(notebook_name(settings)),
+      wants_charts_(settings.charts),
+      mark_(std::move(mark)) {}
 
 Result<void> FolderNotebook::begin(bool has_runs) {
   if (!is_there(root_) && has_runs) {

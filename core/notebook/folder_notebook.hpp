@@ -16,6 +16,7 @@ class FolderNotebook : public Notebook {
   FolderNotebook(const NotebookSettings& settings, std::string mark);
 
   [[nodiscard]] const std::string& name() const override { return name_; }
+  [[nodiscard]] bool wants_charts() const override { return wants_charts_; }
   /// @errors unavailable: the folder is gone (moved, not mounted); cannot_create, not_permitted, io
   [[nodiscard]] Result<void> begin(bool has_runs) override;
   [[nodiscard]] Result<Arrival> bring(const RunEntry& entry) override;
@@ -39,6 +40,7 @@ class FolderNotebook : public Notebook {
 
   std::string root_;
   std::string name_;
+  bool wants_charts_;
   std::string mark_;
 };
 

@@ -31,7 +31,7 @@ class Notebook {
   /// As the outbox calls it: "folder /home/bench/notebook".
   [[nodiscard]] virtual const std::string& name() const = 0;
   /// Whether entries are to have charts, which take most of the time of making one.
-  [[nodiscard]] virtual bool wants_charts() const { return true; }
+  [[nodiscard]] virtual bool wants_charts() const = 0;
   /// Before a pass: looks whether the notebook is there, and tidies up what an earlier pass that
   /// was cut off left behind.
   /// @param has_runs  whether it has been brought any, so that it must be there

@@ -21,6 +21,7 @@ struct NotebookSettings {
   std::string login{};                ///< webdav: how: basic | digest
   std::string ca_file{};  ///< webdav: absolute path of certificates to trust, instead of
                           ///< the system's
+  bool charts = true;     ///< folder, webdav: whether each run comes with its charts
 };
 
 /// A whole bench file. Paths are made absolute against the file's own folder.

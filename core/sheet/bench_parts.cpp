@@ -148,6 +148,7 @@ NotebookSettings read_notebook(TomlSection& section, const std::string& file_pat
     read_password(section, file_path, notebook);
     check_address(section, notebook);
   }
+  if (notebook.kind != "postgres") notebook.charts = section.flag("charts").value_or(true);
   section.refuse_other_keys();
   return notebook;
 }

@@ -2,12 +2,13 @@
 """How fast the runs of a course's database are worked out anew by one worker, by two threads and by
 two processes; what a run takes on the server's disk; and how much time and memory lists need.
 
-bench_shared.py NESTCUP CAMPAIGN_STORE WRITE_STORE [RUNS [SECONDS]]
+bench_shared.py [--whole] NESTCUP CAMPAIGN_STORE WRITE_STORE [RUNS [SECONDS]]
 
 RUNS (10000) are made in the database from a few simulated ones, each with other ids and every
 second of its readings: some 600. Rates are of the tasks that were put down within SECONDS (30)
 while all RUNS were to be done; on a busy machine the processor time of a run
-says more than the rate. The server is PostgreSQL with fsync on, on the same machine.
+says more than the rate. With --whole two processes then work on until all are done. The server is
+PostgreSQL with fsync on, on the same machine.
 """
 
 import os
@@ -20,7 +21,7 @@ import time
 HERE = pathlib.Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE.parent / "notebook" / "postgres"))
 (os.environ["NESTCUP"], os.environ["NESTCUP_CAMPAIGN_STORE"],
- os.environ["NESTCUP_WRITE_STORE"]) = sys.argv[1:4]
+ os.environ["NESTCUP_WRITE_STORE"], *COUNTS) = [word for word in sys.argv[1:] if word != "--whole"]
 from course import NESTCUP, prepared, synced  # noqa: E402
 from server import Server  # noqa: E402
 from shared_course import earlier_bench  # noqa: E402
@@ -42,7 +43,7 @@ CREATE TEMP TABLE pattern AS
   SELECT row_number() OVER (ORDER BY number) - 1 AS place, * FROM nestcup.current_run
   WHERE status = 'finished';
 CREATE TEMP TABLE made AS
-  SELECT n, (lpad(to_hex(1790000000000 + n * 60000), 12, '0') || '7' ||
+  SELECT n, (lpad(to_hex(1790000000000 + n * 60000::bigint), 12, '0') || '7' ||
     substr(md5(n::text), 1, 3) || '8' || substr(md5(n::text), 4, 15))::uuid AS id,
     pattern.id AS like_id
   FROM generate_series(1, {runs}) AS n
@@ -85,6 +86,12 @@ def fill(server, home, runs):
     return url
 
 
+def begin_anew(server):
+    for table in ("recomputed", "task"):
+        server.sql(f"DELETE FROM nestcup.{table}")
+        server.sql(f"VACUUM ANALYZE nestcup.{table}")
+
+
 def at_work(url, processes, workers):
     words = [NESTCUP, "recompute", "--from", url, "--workers", str(workers), "--lease", "30",
              "--json"]
@@ -94,9 +101,7 @@ def at_work(url, processes, workers):
 
 def rate(server, url, processes, workers, time_s):
     """Runs a second, from the first that was put down on."""
-    for table in ("recomputed", "task"):
-        server.sql(f"DELETE FROM nestcup.{table}")
-        server.sql(f"VACUUM ANALYZE nestcup.{table}")
+    begin_anew(server)
     begun = time.monotonic()
     working = at_work(url, processes, workers)
     try:
@@ -124,6 +129,23 @@ def rate(server, url, processes, workers, time_s):
     return found
 
 
+def whole(server, url, runs):
+    """Two processes work until nothing is left to do; every run was worked out anew, once."""
+    begin_anew(server)
+    begun = time.monotonic()
+    working = at_work(url, 2, 1)
+    while any(process.poll() is None for process in working):
+        time.sleep(60 if runs > 20_000 else 1)
+        done = one(server, "SELECT count(*) FROM nestcup.task WHERE done_at IS NOT NULL")
+        print(f"  {done} of {runs} after {time.monotonic() - begun:.0f} s", flush=True)
+    took_s = time.monotonic() - begun
+    assert [process.returncode for process in working] == [0, 0]
+    changed = "SELECT count(*), count(DISTINCT run) FROM nestcup.task WHERE outcome = 'changed'"
+    assert server.sql(changed) == [[str(runs)] * 2]
+    assert one(server, "SELECT count(*) FROM nestcup.recomputed") == str(runs)
+    print(f"all {runs} by two processes: {took_s:.0f} s, {runs / took_s:.1f} runs/s")
+
+
 def listed(url, *words):
     """Seconds and the most memory (MB) of a list. A process of its own measures it alone."""
     script = ("import resource, subprocess, sys; "
@@ -137,12 +159,14 @@ def listed(url, *words):
 
 
 def main():
-    runs = int(sys.argv[4]) if len(sys.argv) > 4 else 10_000
-    time_s = float(sys.argv[5]) if len(sys.argv) > 5 else 30.0
+    runs = int(COUNTS[0]) if COUNTS else 10_000
+    time_s = float(COUNTS[1]) if len(COUNTS) > 1 else 30.0
     with tempfile.TemporaryDirectory() as keeper, tempfile.TemporaryDirectory() as place:
         with Server(place) as server:
             url = fill(server, pathlib.Path(keeper).resolve(), runs)
             listed(url, "--last", "100")
+            listed(url, "--only", "bench-4", "--last", "100")
+            listed(url, "--course", "none of this title", "--last", "100")
             listed(url, "--json")
             listed(url)
             alone = rate(server, url, 1, 1, time_s)
@@ -150,6 +174,8 @@ def main():
             both = rate(server, url, 2, 1, time_s)
             print(f"scaling: {threads / alone:.2f} by two threads, {both / alone:.2f} by two "
                   f"processes ({os.cpu_count()} processors)")
+            if "--whole" in sys.argv:
+                whole(server, url, runs)
 
 
 if __name__ == "__main__":

@@ -1,7 +1,8 @@
-"""bench_webdav.py [RUNS [LATER]]: how fast finished runs are carried to WebDAV servers of four
+"""bench_webdav.py [--charts] [RUNS [LATER]]: how fast finished runs are carried to WebDAV servers of four
 makes, beside a folder, and beside the same files sent by curl (one process, one connection, each
 file put once and not looked at) and by rclone (one file at a time). Then 20 runs more, with none
-and with LATER runs there. Fails where anything did not arrive; time is not judged.
+and with LATER runs there. --charts draws each run's charts, as is usual, which takes most of the time.
+Fails where anything did not arrive; time is not judged.
 """
 
 import os
@@ -19,6 +20,7 @@ from bench_folder import change, is_hidden, made_bench  # noqa: E402
 from servers import MAKES, Server  # noqa: E402
 
 MORE = 20
+CHARTS = f"charts = {str('--charts' in sys.argv).lower()}"
 
 
 def timed(work):
@@ -68,7 +70,7 @@ def beside(make, source, runs, home):
     folder = pathlib.Path(tempfile.mkdtemp(dir=home))
     Source.copy_store(source.parent, folder)  # another store would have another chain
     with Server(make) as server:
-        write_notebook(folder, server.url)
+        write_notebook(folder, server.url, CHARTS)
         own_s = timed(lambda: carried(folder, runs))
         assert shown(server) == expected, "what was carried is not what the folder has"
     say(f"{make}: nestcup sync", runs, own_s)
@@ -82,7 +84,7 @@ def with_there(make, there, home):
     folder = pathlib.Path(tempfile.mkdtemp(dir=home))
     made_bench(folder, there + MORE)
     with Server(make) as server:
-        write_notebook(folder, server.url)
+        write_notebook(folder, server.url, CHARTS)
         if there:  # the later ones are called carried meanwhile, so that they wait
             server.stop()
             assert sync(folder).returncode == 75  # owes all from now on
@@ -100,12 +102,13 @@ def with_there(make, there, home):
 
 
 def main():
-    runs = int(sys.argv[1]) if len(sys.argv) > 1 else 200
-    later = int(sys.argv[2]) if len(sys.argv) > 2 else runs
+    counts = [int(word) for word in sys.argv[1:] if word != "--charts"]
+    runs = counts[0] if counts else 200
+    later = counts[1] if len(counts) > 1 else runs
     with tempfile.TemporaryDirectory() as name:
         home = pathlib.Path(name)
         source = home / "source"
-        made_bench(source, runs)
+        made_bench(source, runs, charts="true" in CHARTS)
         say("folder: nestcup sync", runs, timed(lambda: carried(source, runs)))
         files = [data for data in tree(source / "notebook").values() if data is not None]
         print(f"{len(files)} files, {sum(map(len, files)) / 1e6:.1f} MB", flush=True)

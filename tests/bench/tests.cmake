@@ -168,4 +168,10 @@ else()
     NESTCUP_CAMPAIGN_STORE=$<TARGET_FILE:campaign_store>
     ${Python3_EXECUTABLE} -B ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_webdav.py 200
     DEPENDS nestcup campaign_store USES_TERMINAL VERBATIM)
+  # A course's database with ten thousand runs, worked on by one and by two; that all goes well is
+  # judged, time is not. tools/campaign shared-bench is ten times as large.
+  add_test(NAME bench/shared COMMAND Python3::Interpreter -B
+    ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_shared.py $<TARGET_FILE:nestcup>
+    $<TARGET_FILE:campaign_store> $<TARGET_FILE:write_store> 10000 12)
+  set_tests_properties(bench/shared PROPERTIES LABELS full TIMEOUT 600)
 endif()

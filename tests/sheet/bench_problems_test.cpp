@@ -200,6 +200,11 @@ TEST_CASE("[[notebook]]: kinds and what each needs") {
        "/lab/b.toml:11: [[notebook]] url: is missing", "address"},
       {10, "column = 1\n[[notebook]]\nkind = \"folder\"\npath = \"n\"\nurl = \"u\"",
        "/lab/b.toml:14: [[notebook]] url: is not known here", "kind, path"},
+      {10, "column = 1\n[[notebook]]\nkind = \"folder\"\npath = \"n\"\ncharts = \"no\"",
+       "/lab/b.toml:14: [[notebook]] charts: ", "true or false"},
+      {10,
+       "column = 1\n[[notebook]]\nkind = \"postgres\"\nurl = \"postgres://db/lab\"\ncharts = true",
+       "/lab/b.toml:14: [[notebook]] charts: is not known here", "kind, url"},
       {10, "column = 1\n[[notebook]]\nkind = \"floder\"\npath = \"n\"",
        "/lab/b.toml:12: [[notebook]] kind: ", "did you mean \"folder\"?"},
       {10, "column = 1\n[[notebook]]\npath = \"n\"",
@@ -242,7 +247,7 @@ TEST_CASE("[[notebook]]: how to log in to a server") {
   std::vector<std::string> lines = sound_lines;
   lines.push_back(
       "[[notebook]]\nkind = \"webdav\"\nurl = \"http://127.0.0.1:8080/lab\"\nuser = \"bench\"\n"
-      "password_file = \"secret\"\nca_file = \"ca.pem\"");
+      "password_file = \"secret\"\nca_file = \"ca.pem\"\ncharts = false");
   lines.push_back(
       "[[notebook]]\nkind = \"webdav\"\nurl = \"http://notes.example/lab\"\nuser = \"bench\"\n"
       "password_credential = \"notes\"\nlogin = \"digest\"");
@@ -254,8 +259,10 @@ TEST_CASE("[[notebook]]: how to log in to a server") {
   CHECK(first.login == "basic");
   CHECK(first.password_file == "/lab/secret");
   CHECK(first.ca_file == "/lab/ca.pem");
+  CHECK_FALSE(first.charts);
   const NotebookSettings& second = check.bench->notebooks.at(1);
   CHECK(second.login == "digest");
+  CHECK(second.charts);
   CHECK(second.password_credential == "notes");
 }
 

@@ -18,6 +18,8 @@ using SteadyClock = std::chrono::steady_clock;
 constexpr int tasks_at_once = 8;
 constexpr int wrong_shown = 20;
 constexpr auto look_every = std::chrono::milliseconds(300);
+/// Counting many tasks keeps the server from the work: at most one part in so many of the time.
+constexpr int part_for_looking = 50;
 
 TimeUs wall_now_us() {
   return std::chrono::duration_cast<std::chrono::microseconds>(
@@ -166,8 +168,12 @@ Result<SharedOutcome> share_work(const SharedWork& shared, const TaskWork& work,
   if (auto there = put_up(shared, tasks); !there) return there.error();
   Workers workers(shared, work);
   if (auto started = workers.start(); !started) return started.error();
+  auto next_look = SteadyClock::now();
   while (!workers.wait()) {
+    const auto begun = SteadyClock::now();
+    if (begun < next_look) continue;
     const auto progress = tasks.progress();
+    next_look = SteadyClock::now() + part_for_looking * (SteadyClock::now() - begun);
     if (progress) tell(*progress);
   }
   const auto own = workers.outcome();

@@ -10,7 +10,9 @@ namespace {
 // "tasks" in ASCII. Two who put up at once would wait for each other's rows one by one.
 constexpr long long put_up_lock = 0x7461736b73;
 
-// Rows that another worker is just taking are passed over (SKIP LOCKED), not waited for.
+// Rows that another worker is just taking are passed over (SKIP LOCKED), not waited for. Runs are
+// named twice, as rows and as an array: by the array they are looked up in the index even while the
+// server does not know yet how many tasks there are, and would go through all of them otherwise.
 constexpr const char* take_sql = R"sql(
 WITH free AS (
   SELECT run, of_revision FROM nestcup.task
@@ -22,7 +24,7 @@ WITH free AS (
   UPDATE nestcup.task SET worker = $4, lease_until = now() + make_interval(secs => $5),
     attempts = attempts + 1
   FROM free WHERE kind = $1 AND analysis = $2 AND task.run = free.run
-    AND task.of_revision = free.of_revision
+    AND task.of_revision = free.of_revision AND task.run = ANY (ARRAY(SELECT run FROM free))
   RETURNING task.run, task.of_revision
 )
 SELECT run.number, run.id::text, run.book, coalesce(revision.bench, ''), run.number_at_bench,
@@ -47,7 +49,8 @@ constexpr const char* done_sql =
     "FROM unnest($4::text[], $5::integer[], $6::text[], $7::text[]) "
     "AS one (run, of_revision, outcome, said) "
     "WHERE kind = $1 AND analysis = $2 AND task.run = one.run::uuid "
-    "AND task.of_revision = one.of_revision AND done_at IS NULL";
+    "AND task.of_revision = one.of_revision AND task.run = ANY ($4::text[]::uuid[]) "
+    "AND done_at IS NULL";
 
 template <class Text>
 std::string column_of(const std::vector<DoneTask>& rows, const Text& text) {

@@ -9,6 +9,7 @@ namespace nestcup {
 WebdavNotebook::WebdavNotebook(const NotebookSettings& settings, const std::string& mark,
                                HttpClient client)
     : name_(notebook_name(settings)),
+      wants_charts_(settings.charts),
       server_(DavUrl(settings.target), std::move(client)),
       files_(server_, mark) {}
 
@@ -190,8 +191,14 @@ Result<void> WebdavNotebook::keep_head(const KeptHead& head) {
 Result<std::vector<std::string>> WebdavNotebook::keep_index(const KeptHead& head,
                                                             const IndexNews& news) {
   const std::string name = index_file_name(head, news.month);
-  const auto there = server_.get(name);
+  auto there = server_.get(name);
   if (!there) return there.error();
+  if (!*there) {
+    // The last request of a pass that was cut off may have moved it aside only just now.
+    if (auto back = recover_index(); !back) return back.error();
+    there = server_.get(name);
+    if (!there) return there.error();
+  }
   const auto text = new_index(*there, head, news);
   if (!text) return text.error();
   if (!*there) {

@@ -15,6 +15,7 @@ class WebdavNotebook : public Notebook {
   WebdavNotebook(const NotebookSettings& settings, const std::string& mark, HttpClient client);
 
   [[nodiscard]] const std::string& name() const override { return name_; }
+  [[nodiscard]] bool wants_charts() const override { return wants_charts_; }
   /// @errors unavailable: the collection is gone; as DavServer
   [[nodiscard]] Result<void> begin(bool has_runs) override;
   [[nodiscard]] Result<Arrival> bring(const RunEntry& entry) override;
@@ -41,6 +42,7 @@ class WebdavNotebook : public Notebook {
   [[nodiscard]] Result<void> recover_index();
 
   std::string name_;
+  bool wants_charts_;
   DavServer server_;
   DavFiles files_;
 };

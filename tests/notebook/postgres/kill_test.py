@@ -3,7 +3,7 @@
 and of the whole server, as if its machine had lost its power. Whatever is left, going on brings
 everything, once and whole; and what the bench was told has arrived is still there.
 
-kill_test.py [KILLS [SEED]]: as many kills as wanted, every third of the server.
+kill_test.py [KILLS [SEED]]: as many kills as wanted, every other one of the server.
 """
 
 import pathlib
@@ -75,7 +75,7 @@ def main():
                 benches += 1
                 # Mostly short, so that one bench is killed many times on its way.
                 while done < kills:
-                    is_server = done % 3 == 2
+                    is_server = done % 2 == 1
                     if not killed(server, folder, chance.expovariate(1 / 0.15), is_server):
                         break
                     done += 1

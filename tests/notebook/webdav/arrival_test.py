@@ -41,6 +41,8 @@ class LosingProxy(FaultProxy):
 
 
 class Arrival(WithSource):
+    charts = True
+
     def carry(self, folder):
         done = sync(folder)
         self.assertEqual((done.returncode, done.stderr), (0, ""))

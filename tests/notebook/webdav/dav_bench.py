@@ -21,17 +21,18 @@ def write_notebook(folder, url, *more):
     """The bench's notebook is at that address from now on."""
     path = folder / "bench.toml"
     head = path.read_text(encoding="utf-8").split("[[notebook]]")[0]
-    path.write_text("\n".join([head + '[[notebook]]', 'kind = "webdav"', f'url = "{url}"', *more])
-                    + "\n", encoding="utf-8")
+    lines = [head + '[[notebook]]', 'kind = "webdav"', f'url = "{url}"', *more]
+    path.write_text("\n".join(lines) + "\n", encoding="utf-8")
 
 
 class Source:
     """A bench with `count` runs, every other one with two revisions, and its notebook as a folder
     before (`first`) and after the second ones (`last`)."""
 
-    def __init__(self, home, count=2):
+    def __init__(self, home, count=2, charts=False):
         self.home = pathlib.Path(home) / "source"
-        made_bench(self.home, count, kinds=2)
+        self.more = () if charts else ("charts = false",)
+        made_bench(self.home, count, kinds=2, charts=charts)
         assert sync(self.home).returncode == 0
         self.first = tree(self.home / "notebook")
         self.half = pathlib.Path(home) / "half"
@@ -54,7 +55,7 @@ class Source:
         """A bench that has carried nothing yet. `half`: without the second revisions."""
         folder.mkdir(exist_ok=True)
         self.copy_store(self.half if half else self.home, folder)
-        write_notebook(folder, url, *more)
+        write_notebook(folder, url, *self.more, *more)
         return folder
 
 
@@ -89,12 +90,13 @@ def verified(server):
 class WithSource(unittest.TestCase):
     """Tests that carry the runs of one source, each from a bench of its own below `home`."""
     runs = 2
+    charts = False
 
     @classmethod
     def setUpClass(cls):
         cls.keeper = tempfile.TemporaryDirectory()
         cls.home = pathlib.Path(cls.keeper.name).resolve()
-        cls.source = Source(cls.home, cls.runs)
+        cls.source = Source(cls.home, cls.runs, cls.charts)
 
     @classmethod
     def tearDownClass(cls):

@@ -7,6 +7,7 @@
 import base64
 import contextlib
 import hashlib
+import http.client
 import os
 import pathlib
 import shutil
@@ -16,7 +17,7 @@ import subprocess
 import tempfile
 import time
 
-MAKES = ("apache", "nginx", "lighttpd", "rclone")
+MAKES = tuple(os.environ.get("NESTCUP_TEST_MAKES", "apache nginx lighttpd rclone").split())
 USER, PASSWORD, REALM = "bench", "geheim wort", "notes"
 NOBODY = "www-data" if os.geteuid() == 0 else None
 
@@ -138,6 +139,16 @@ class Server:
             assert self.process.poll() is None, (self.home / "error.log").read_text()
             time.sleep(0.02)
         raise AssertionError(f"{self.make} does not listen")
+
+    def clear(self):
+        """Takes the notebook away through the server: what goes behind its back lighttpd goes on
+        showing for a second or two."""
+        connection = http.client.HTTPConnection("localhost", self.port, timeout=20)
+        with contextlib.closing(connection):
+            connection.request("DELETE", "/lab/")
+            status = connection.getresponse().status
+        assert status in (200, 204, 404), status
+        assert not (self.root / "lab").exists()
 
     def stop(self, number=signal.SIGTERM):
         """Ends it with all its children."""

@@ -7,7 +7,6 @@ NESTCUP_TEST_EVERY_STEP is how many requests lie between two faults in the short
 
 import os
 import pathlib
-import shutil
 import tempfile
 import unittest
 
@@ -30,7 +29,7 @@ def makes(number):
 class Steps(WithSource):
     def prepare(self, server, proxy, folder, revision):
         """Nothing is there yet; with `revision` all but the second revision is."""
-        shutil.rmtree(server.root / "lab", ignore_errors=True)
+        server.clear()
         self.source.bench(folder, proxy.url, half=revision)
         if revision:
             proxy.at = None
