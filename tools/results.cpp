@@ -6,6 +6,7 @@
 #include <fstream>
 #include <sstream>
 
+#include "core/record/gathered.hpp"
 #include "core/record/results_json.hpp"
 #include "core/sheet/sheet_file.hpp"
 #include "core/sheet/toml_section.hpp"
@@ -13,7 +14,6 @@
 #include "tools/cli/parsed.hpp"
 #include "tools/commands.hpp"
 #include "tools/place.hpp"
-#include "tools/results/gathered.hpp"
 #include "tools/results/results_page.hpp"
 
 namespace nestcup {

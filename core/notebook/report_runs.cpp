@@ -1,4 +1,4 @@
-#include "tools/report/report_runs.hpp"
+#include "core/notebook/report_runs.hpp"
 
 #include <fmt/format.h>
 
@@ -6,8 +6,10 @@
 
 #include "core/analysis/hand_line.hpp"
 #include "core/base/time_text.hpp"
+#include "core/record/gathered.hpp"
 #include "core/record/stored_run.hpp"
 #include "core/record/trace_file.hpp"
+#include "core/report/cautions.hpp"
 #include "core/report/run_drawing.hpp"
 #include "core/sheet/toml_section.hpp"
 
@@ -102,6 +104,21 @@ Result<ReportRun> report_run(const std::string& path, Language language) {
     if (digest == run.record.at("readings").at("sha256")) add_readings(run, again, language);
   }
   return run;
+}
+
+Result<Document> made_report(const Sheet& sheet, std::vector<ReportRun> runs,
+                             const ReportOptions& options) {
+  Gathered gathered;
+  for (const ReportRun& run : runs) {
+    if (auto taken = gather_record(run.record, run.name, gathered); !taken) return taken.error();
+    const bool is_struck = run.record.at("status") == "struck";
+    if (is_struck && !run.history.empty()) {
+      gathered.left_out.back().reason = run.history.back().reason;
+    }
+  }
+  const Results results = worked_out(sheet, gathered);
+  return report_document(
+      {sheet, results, std::move(runs), cautions(sheet, Texts(options.language))}, options);
 }
 
 }  // namespace nestcup

@@ -7,6 +7,7 @@
 
 #include "core/base/result.hpp"
 #include "core/report/report.hpp"
+#include "core/sheet/sheet.hpp"
 #include "core/store/run_book.hpp"
 
 namespace nestcup {
@@ -22,5 +23,10 @@ namespace nestcup {
 /// those that the record is of.
 /// @errors no_input, bad_data
 [[nodiscard]] Result<ReportRun> report_run(const std::string& path, Language language);
+
+/// The report of these runs: the sheet worked out from those that count, and all of them shown.
+/// @errors bad_data: a record that cannot be read
+[[nodiscard]] Result<Document> made_report(const Sheet& sheet, std::vector<ReportRun> runs,
+                                           const ReportOptions& options);
 
 }  // namespace nestcup

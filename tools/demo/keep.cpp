@@ -2,8 +2,8 @@
 
 #include <fstream>
 
+#include "core/notebook/report_runs.hpp"
 #include "tools/demo/page.hpp"
-#include "tools/report/report_runs.hpp"
 
 namespace nestcup::demo {
 namespace {
