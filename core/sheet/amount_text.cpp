@@ -5,6 +5,8 @@
 #include <algorithm>
 #include <vector>
 
+#include "core/base/numbers.hpp"
+
 namespace nestcup {
 
 namespace {
@@ -91,24 +93,18 @@ std::size_t byte_at(std::string_view text, toml::source_position place) {
   return byte;
 }
 
-std::string toml_number(double value) {
-  std::string text = fmt::format("{}", value);
-  if (text.find_first_of(".en") == std::string::npos) text += ".0";
-  return text;
-}
-
 std::string with_value(std::string text, const toml::table& table, std::string_view key,
                        double value) {
   const auto entries = entries_of(text, table);
   const Entry& entry = entries[index_of(entries, key)];
-  return text.replace(entry.value_begin, entry.value_end - entry.value_begin, toml_number(value));
+  return text.replace(entry.value_begin, entry.value_end - entry.value_begin, number_text(value));
 }
 
 std::string with_key(std::string text, const toml::table& table, std::string_view key,
                      double value) {
   const auto entries = entries_of(text, table);
   const Entry& neighbour = neighbour_of(entries, key);
-  const std::string entry = fmt::format("{} = {}", key, toml_number(value));
+  const std::string entry = fmt::format("{} = {}", key, number_text(value));
   if (!table.is_inline()) return with_line(std::move(text), neighbour, entry);
   return text.insert(neighbour.value_end, ", " + entry);
 }

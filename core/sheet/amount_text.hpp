@@ -14,10 +14,6 @@ namespace nestcup {
 /// @param place  of this text; past its end: the end
 [[nodiscard]] std::size_t byte_at(std::string_view text, toml::source_position place);
 
-/// The number as a sheet writes it: the shortest decimal that is read as the same number, and a
-/// floating-point number of TOML.
-[[nodiscard]] std::string toml_number(double value);
-
 /// The text with the number in the place of the key's value.
 /// @param table  of this text, has the key
 [[nodiscard]] std::string with_value(std::string text, const toml::table& table,

@@ -3,8 +3,10 @@
 
 #include <limits>
 
+#include <toml++/toml.h>
+
 #include "core/base/digest.hpp"
-#include "core/sheet/amount_text.hpp"
+#include "core/base/numbers.hpp"
 #include "tests/catch.hpp"
 #include "tests/sheet/day_sheet.hpp"
 
@@ -184,7 +186,7 @@ TEST_CASE("a text in which the number cannot be changed alone is left to the per
 
 TEST_CASE("numbers are written as TOML reads them back") {
   for (const double value : {50.0, 0.1, 1e-7, 1e22, 123456789.125, -40.0, 5e-324}) {
-    const std::string text = toml_number(value);
+    const std::string text = number_text(value);
     INFO(text);
     const auto read = toml::parse("a = " + text);
     CHECK(read["a"].is_floating_point());
