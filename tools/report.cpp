@@ -41,9 +41,11 @@ Result<std::vector<ReportRun>> chosen_runs(const cli::Parsed& parsed, const Shee
   if (names_book(parsed)) {
     const auto book = chosen_book(parsed, *choice);
     if (!book) return book.error();
-    auto stored = report_runs(**book, sheet, language, [&](int number, std::size_t all) {
-      streams.err << fmt::format("{}: run {} of {}\n", streams.program, number, all);
-    });
+    auto stored =
+        report_runs(**book, sheet, language, [&](int number, std::size_t all) -> Result<void> {
+          streams.err << fmt::format("{}: run {} of {}\n", streams.program, number, all);
+          return {};
+        });
     if (!stored) return stored.error();
     runs = std::move(*stored);
   }

@@ -61,9 +61,9 @@ Result<std::vector<HistoryEntry>> history_of(const RunBook& book, const std::str
 
 }  // namespace
 
-Result<std::vector<ReportRun>> report_runs(const RunBook& book, const Sheet& sheet,
-                                           Language language,
-                                           const std::function<void(int, std::size_t)>& tell) {
+Result<std::vector<ReportRun>> report_runs(
+    const RunBook& book, const Sheet& sheet, Language language,
+    const std::function<Result<void>(int, std::size_t)>& tell) {
   const auto stored = book.runs();
   if (!stored) return stored.error();
   std::vector<ReportRun> runs;
@@ -72,7 +72,7 @@ Result<std::vector<ReportRun>> report_runs(const RunBook& book, const Sheet& she
     run.name = fmt::format("run {}", one.number);
     run.record = Json::parse(one.record_json);
     if (!belongs(run.record, sheet)) continue;
-    tell(one.number, stored->size());
+    if (auto told = tell(one.number, stored->size()); !told) return told.error();
     const auto again = analysed_again(book, one);
     if (!again) return again.error();
     if (*again) add_readings(run, **again, language);
