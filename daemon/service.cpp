@@ -12,11 +12,15 @@
 #include "daemon/api.hpp"
 #include "daemon/bench_clock.hpp"
 #include "daemon/bench_facts.hpp"
+#include "daemon/book_reader.hpp"
 #include "daemon/calibration_api.hpp"
 #include "daemon/control/unix_server.hpp"
 #include "daemon/delivery.hpp"
 #include "daemon/delivery_api.hpp"
+#include "daemon/hidden_results.hpp"
+#include "daemon/results_api.hpp"
 #include "daemon/revision_api.hpp"
+#include "daemon/sheet_api.hpp"
 
 namespace nestcup::daemon {
 namespace {
@@ -32,6 +36,7 @@ struct Past {
   std::vector<StoredEvent> events;
   std::optional<TimeUs> last_us;
   std::vector<StoredCalibration> calibrations;
+  bool results_hidden = false;
 };
 
 Result<Past> read_past(const Store& store) {
@@ -81,6 +86,9 @@ Result<OpenStore> open_store(const BenchFile& file) {
   auto past = read_past(*store);
   if (!past) return past.error();
   past->calibrations = std::move(calibrations).value();
+  const auto hidden = stored_as_hidden(*store);
+  if (!hidden) return hidden.error();
+  past->results_hidden = *hidden;
   return OpenStore{std::move(lock).value(), std::move(store).value(), std::move(past).value()};
 }
 
@@ -97,13 +105,17 @@ Result<void> run_service(ServiceOptions options) {
   Recorder recorder(std::move(opened->store), options.log);
   Delivery delivery({options.bench.store, options.bench.notebooks, recorder, options.log});
   auto bench = Bench::make({context, clock, recorder, options.bench, options.sheet, options.log,
-                            opened->past.calibrations, [&delivery] { delivery.wake(); }});
+                            opened->past.calibrations, opened->past.results_hidden,
+                            [&delivery] { delivery.wake(); }});
   if (!bench) return bench.error();
+  BookReader reader(options.bench.store, options.log);
   Router router(options.log);
   add_bench_routes(router, **bench, delivery, options.speed);
   add_delivery_routes(router, **bench, delivery);
   add_revision_routes(router, **bench);
   add_calibration_routes(router, **bench);
+  add_sheet_routes(router, **bench, reader);
+  add_results_routes(router, **bench, reader);
   UnixServerOptions socket;
   socket.path = options.bench.control;
   socket.report = options.log;
@@ -122,6 +134,7 @@ Result<void> run_service(ServiceOptions options) {
   options.log(fmt::format("ready: bench {}, store {}, control {}", options.bench.name,
                           options.bench.store, options.bench.control));
   context.run();
+  reader.stop();
   delivery.stop();
   recorder.stop(stop_patience);
   const RecorderStatus status = recorder.status();
