@@ -1,6 +1,7 @@
 find_package(Python3 3.9 REQUIRED COMPONENTS Interpreter)
 
-nestcup_test(daemon LABELS quick daemon TIMEOUT 300 LIBRARIES nestcup_daemon nestcup_simlib)
+nestcup_test(daemon LABELS quick daemon TIMEOUT 300
+  LIBRARIES nestcup_daemon simulated_store nestcup_simlib)
 nestcup_test(daemon/full LABELS full daemon TIMEOUT 300 LIBRARIES nestcup_daemon)
 
 # The programs themselves, on real pseudo-terminals. Sanitizers make them slow: the bench's clock
