@@ -8,7 +8,7 @@
 
 extern "C" int LLVMFuzzerTestOneInput(const std::uint8_t* data, std::size_t size) {
   const std::string_view text(reinterpret_cast<const char*>(data), size);
-  if (const auto broken = nestcup::fuzzing::broken_amount_edit_property(text)) {
+  if (const auto broken = nestcup::fuzzing::broken_edit_property(text)) {
     std::fprintf(stderr, "broken: %s\n", broken->c_str());
     std::abort();
   }
