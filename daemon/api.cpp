@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "daemon/hidden_results.hpp"
 #include "daemon/store_answer.hpp"
 
 namespace nestcup::daemon {
@@ -9,18 +10,18 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-Result<Json> list_runs(const Store& store) {
+Result<Json> list_runs(const Store& store, bool hidden) {
   const auto runs = store.runs();
   if (!runs) return runs.error();
   Json list = Json::array();
-  for (const StoredRun& run : *runs) list.push_back(run_line(run));
+  for (const StoredRun& run : *runs) list.push_back(run_line(run, hidden));
   return Json{{"runs", std::move(list)}};
 }
 
-Result<Json> one_run(const Store& store, const std::string& which) {
+Result<Json> one_run(const Store& store, const std::string& which, bool hidden) {
   const auto run = store.find_run(which);
   if (!run) return run.error();
-  return run_line(*run);
+  return run_line(*run, hidden);
 }
 
 Response mark(Bench& bench, const Request& request) {
@@ -45,13 +46,17 @@ void finish(Bench& bench, const Request& request, const Reply& reply) {
 }  // namespace
 
 void add_bench_routes(Router& router, Bench& bench) {
-  router.add({"GET", "/v1/runs", [&bench](const Request&, const Reply& reply) {
-                answer_from_store(bench, reply, [](Store& store) { return list_runs(store); });
+  router.add({"GET", "/v1/runs", [&bench](const Request& request, const Reply& reply) {
+                const bool hidden = hides_from(bench, request);
+                answer_from_store(bench, reply,
+                                  [hidden](Store& store) { return list_runs(store, hidden); });
               }});
   router.add({"GET", "/v1/runs/{run}", [&bench](const Request& request, const Reply& reply) {
                 const std::string which = request.captured.at("run");
-                answer_from_store(bench, reply,
-                                  [which](Store& store) { return one_run(store, which); });
+                const bool hidden = hides_from(bench, request);
+                answer_from_store(bench, reply, [which, hidden](Store& store) {
+                  return one_run(store, which, hidden);
+                });
               }});
   router.add({"POST", "/v1/mark",
               answer_at_once([&bench](const Request& request) { return mark(bench, request); })});

@@ -32,21 +32,16 @@ double stale_after_s(const BenchFile& file) {
   return std::max(shortest_s, 4.0 * file.interval_s);
 }
 
-bool has_heater(const std::optional<Sheet>& sheet) {
-  return sheet && std::any_of(sheet->trials.begin(), sheet->trials.end(),
-                              [](const SheetTrial& trial) { return trial.heater.has_value(); });
-}
-
 }  // namespace
 
 Bench::Bench(Parts parts)
     : parts_(std::move(parts)),
       roles_(roles_of(parts_.file)),
+      trials_(std::exchange(parts_.sheet, std::nullopt)),
       watch_(fresh_follower(), {[this](const FollowedRun& run) { on_state(run); },
                                 [this](FinishedRun run) { analyse(std::move(run)); }}),
       provisional_(watch_, roles_, [this] { tell_change(); }),
       drifts_(roles_.size()),
-      trials_(parts_.sheet),
       calibrations_(parts_.file, parts_.calibrations),
       seen_(roles_.size()),
       rates_(roles_.size()),
@@ -56,10 +51,12 @@ Bench::Bench(Parts parts)
                  for (const auto& port : ports_) port->ask();
                }),
       clock_timer_(parts_.context),
+      results_hidden_(parts_.results_hidden),
       wall_offset_us_(parts_.clock.wall_us() - parts_.clock.now_us()) {}
 
 RunFollower Bench::fresh_follower() const {
-  return RunFollower({parts_.file.after_period_s, has_heater(parts_.sheet)}, roles_);
+  const auto sheet = trials_.sheet();
+  return RunFollower({parts_.file.after_period_s, sheet && has_heater(*sheet)}, roles_);
 }
 
 Result<std::unique_ptr<Bench>> Bench::make(Parts parts) {

@@ -65,9 +65,10 @@ class Bench {
     const Clock& clock;
     Recorder& recorder;
     BenchFile file;
-    std::optional<Sheet> sheet;
+    std::optional<Sheet> sheet;  ///< in use at the start
     Log log;
     std::vector<StoredCalibration> calibrations{};  ///< all rows of the store
+    bool results_hidden = false;                    ///< at the start
     /// Called when a record was stored or revised, on the writer's thread.
     std::function<void()> record_stored = [] {};
   };
@@ -109,6 +110,18 @@ class Bench {
 
   /// The sheet in use and its trials.
   [[nodiscard]] TrialBook& trials() { return trials_; }
+  /// Another sheet, or another text of it, holds from here on. On the writer's thread.
+  /// @errors try_later: a run is under way, and one of the two has a trial with a heater
+  [[nodiscard]] Result<void> use_sheet(Sheet sheet, const Store& store);
+
+  /// Whether what comes out is kept from those who do not sit at the machine. Any thread.
+  [[nodiscard]] bool results_hidden() const { return results_hidden_; }
+  void hide_results(bool hidden) { results_hidden_ = hidden; }
+
+  /// Puts down what happened, for the store. Any thread.
+  void add_event(std::string kind, const nlohmann::json& detail);
+  /// Any thread.
+  [[nodiscard]] const Log& log() const { return parts_.log; }
 
   [[nodiscard]] const BenchFile& file() const { return parts_.file; }
   [[nodiscard]] const Clock& clock() const { return parts_.clock; }
@@ -134,7 +147,6 @@ class Bench {
   [[nodiscard]] RecordContext context_of(const FinishedRun& run) const;
   void watch_clock();
   void watch_probes();
-  void add_event(std::string kind, const nlohmann::json& detail);
   /// Keeps an event and tells of it; any thread.
   void add_event_at(TimeUs time_us, std::string kind, const nlohmann::json& detail);
   /// The status changed; any thread.
@@ -143,12 +155,12 @@ class Bench {
   Parts parts_;
   BenchListener listener_;
   std::vector<ProbeRole> roles_;
+  TrialBook trials_;
   RunWatch watch_;
   ProvisionalWatch provisional_;
   std::vector<std::unique_ptr<drivers::ProbePort>> ports_;
   std::vector<std::pair<std::size_t, std::size_t>> place_;  ///< probe -> port, index on it
   std::vector<DriftWatch> drifts_;
-  TrialBook trials_;
   Calibrations calibrations_;
   std::vector<SeenReadings> seen_;
   std::vector<ReadingRate> rates_;
@@ -156,6 +168,7 @@ class Bench {
   Sampler sampler_;
   boost::asio::steady_timer clock_timer_;
   boost::asio::thread_pool worker_{1};
+  std::atomic<bool> results_hidden_ = false;
   std::atomic<TimeUs> wall_offset_us_ = 0;  ///< wall clock minus axis
   std::atomic<std::uint64_t> record_changes_ = 0;
   int clock_steps_ = 0;

@@ -33,10 +33,9 @@ Advice bench_advice(Bench& bench) {
   if (const auto provisional = bench.provisional()) {
     facts.going_on_pays = provisional->going_on_pays;
   }
-  if (const auto& sheet = bench.trials().sheet()) {
+  if (const TrialState trials = bench.trials().state(); trials.sheet) {
     facts.has_sheet = true;
-    const auto next = bench.trials().next();
-    if (next) facts.next_trial = sheet->trials[next->trial].name;
+    if (trials.next) facts.next_trial = trials.sheet->trials[trials.next->trial].name;
   }
   return advice_on(facts);
 }

@@ -32,7 +32,7 @@ RecordContext Bench::context_of(const FinishedRun& run) const {
   RecordContext context;
   context.source = "bench";
   context.bench = parts_.file.name;
-  if (parts_.sheet) context.sheet = sheet_facts(*parts_.sheet);
+  if (const auto sheet = trials_.sheet()) context.sheet = sheet_facts(*sheet);
   context.probes = record_probes(parts_.file, calibrations_.held());
   context.started_wall_us = run.readings.front().time_us + wall_offset_us_;
   context.clock_synchronised = parts_.clock.synchronised();
@@ -71,9 +71,25 @@ void Bench::analyse(FinishedRun run) {
   });
 }
 
+Result<void> Bench::use_sheet(Sheet sheet, const Store& store) {
+  const auto before = trials_.sheet();
+  const bool heats = has_heater(sheet);
+  if (before && heats != has_heater(*before)) {
+    // The run under way is judged with a heater or without one, from its beginning to its end.
+    if (run().state != RunState::watching) {
+      return Error{Fault::try_later,
+                   "a run is under way, and only one of the two sheets has a trial with a heater; "
+                   "wait for its end or finish it (nestcup finish)"};
+    }
+    watch_.post([heats](RunFollower& follower) { follower.expect_heater(heats); });
+  }
+  trials_.use(std::move(sheet), store);
+  return {};
+}
+
 void Bench::tell_finished(const StoredRun& run, const std::string& said, double took_ms) {
   std::string trial;
-  if (parts_.sheet) trial = fmt::format("run {} is {}", run.number, trial_words(run));
+  if (trials_.sheet()) trial = fmt::format("run {} is {}", run.number, trial_words(run));
   boost::asio::post(
       parts_.context, [this, said, trial, last = LastRun{run.id, run.number, took_ms}] {
         last_run_ = last;

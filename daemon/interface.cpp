@@ -7,7 +7,9 @@
 #include "daemon/delivery_api.hpp"
 #include "daemon/page_files.hpp"
 #include "daemon/readings_api.hpp"
+#include "daemon/results_api.hpp"
 #include "daemon/revision_api.hpp"
+#include "daemon/sheet_api.hpp"
 #include "daemon/sign_in_api.hpp"
 #include "daemon/status.hpp"
 
@@ -27,7 +29,8 @@ BenchListener listener_for(StreamHub& hub) {
 Interface::Interface(Parts parts)
     : parts_(std::move(parts)),
       router_(parts_.log),
-      reader_(parts_.bench.file().store),
+      reader_(parts_.bench.file().store, parts_.log),
+      curves_(parts_.bench.file().store, parts_.log),
       hub_(parts_.context, parts_.bench.file().probes.size(),
            [this](const Caller& caller) { return status_for(caller); }),
       tokens_(token_file_path(parts_.bench.file().store), parts_.log) {
@@ -47,6 +50,10 @@ Result<std::unique_ptr<Interface>> Interface::open(Parts parts) {
 
 nlohmann::ordered_json Interface::status_for(const Caller& caller) {
   auto status = bench_status(parts_.bench, parts_.delivery, parts_.speed);
+  const bool hidden = parts_.bench.results_hidden() && !caller.is_local;
+  if (hidden && status["run"]["provisional"].is_object()) {
+    status["run"]["provisional"] = {{"hidden", true}};
+  }
   status["access"] = role_word(caller.role);
   status["who"] = caller.name;
   return status;
@@ -60,7 +67,9 @@ void Interface::add_routes() {
   add_delivery_routes(router_, parts_.bench, parts_.delivery);
   add_revision_routes(router_, parts_.bench);
   add_calibration_routes(router_, parts_.bench);
-  add_readings_routes(router_, parts_.bench, reader_);
+  add_readings_routes(router_, parts_.bench, curves_);
+  add_sheet_routes(router_, parts_.bench, reader_);
+  add_results_routes(router_, parts_.bench, reader_);
   router_.add_stream("/v1/stream",
                      [this](StreamStart start) { return hub_.join(std::move(start)); });
 }
@@ -90,6 +99,7 @@ void Interface::stop() {
   if (control_) control_->stop();
   if (page_) page_->stop();
   reader_.stop();
+  curves_.stop();
 }
 
 std::string Interface::where() const {

@@ -7,11 +7,11 @@
 #include <string>
 
 #include "daemon/bench.hpp"
+#include "daemon/book_reader.hpp"
 #include "daemon/control/tcp_server.hpp"
 #include "daemon/control/unix_server.hpp"
 #include "daemon/delivery.hpp"
 #include "daemon/live/stream_hub.hpp"
-#include "daemon/store_reader.hpp"
 #include "daemon/token_keeper.hpp"
 
 namespace nestcup::daemon {
@@ -47,7 +47,8 @@ class Interface {
 
   Parts parts_;
   Router router_;
-  StoreReader reader_;
+  BookReader reader_;
+  BookReader curves_;  ///< its own, so that no curve waits for a report
   StreamHub hub_;
   TokenKeeper tokens_;
   std::unique_ptr<UnixServer> control_;

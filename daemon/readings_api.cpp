@@ -92,15 +92,15 @@ Result<Json> sampled_json(const Store& store, const BenchFile& file, const Asked
   return Json{{"all", sampled->all}, {"probes", std::move(list)}};
 }
 
-void readings(Bench& bench, StoreReader& reader, const Request& request, const Reply& reply) {
+void readings(Bench& bench, BookReader& reader, const Request& request, const Reply& reply) {
   const auto asked = read_query(request, bench.clock().now_us());
   if (!asked) return reply(error_response(asked.error()));
   // Behind what was handed to the writer before, so that no reading is missing that was shown.
   bench.recorder().post([&bench, &reader, asked = *asked, reply](Store&) -> Result<void> {
-    reader.ask([&bench, asked, reply](const Result<const Store*>& store) {
-      const auto answer =
-          store ? sampled_json(**store, bench.file(), asked) : Result<Json>(store.error());
-      reply(answer ? json_response(*answer) : error_response(answer.error()));
+    reader.answer(reply, [&bench, asked](const Store& store) -> Result<Response> {
+      const auto json = sampled_json(store, bench.file(), asked);
+      if (!json) return json.error();
+      return json_response(*json);
     });
     return {};
   });
@@ -108,7 +108,7 @@ void readings(Bench& bench, StoreReader& reader, const Request& request, const R
 
 }  // namespace
 
-void add_readings_routes(Router& router, Bench& bench, StoreReader& reader) {
+void add_readings_routes(Router& router, Bench& bench, BookReader& reader) {
   router.add({"GET", "/v1/readings", [&bench, &reader](const Request& request, const Reply& reply) {
                 readings(bench, reader, request, reply);
               }});

@@ -2,8 +2,8 @@
 #pragma once
 
 #include "daemon/bench.hpp"
+#include "daemon/book_reader.hpp"
 #include "daemon/control/router.hpp"
-#include "daemon/store_reader.hpp"
 
 namespace nestcup::daemon {
 
@@ -11,6 +11,6 @@ namespace nestcup::daemon {
 /// from_us, to_us   microseconds on the bench's axis; the last quarter of an hour, up to now
 /// points           so many of each probe at most, 10 to 20000 (2000); where there are more, some
 ///                  are left out evenly, and "all" is false
-void add_readings_routes(Router& router, Bench& bench, StoreReader& reader);
+void add_readings_routes(Router& router, Bench& bench, BookReader& reader);
 
 }  // namespace nestcup::daemon

@@ -3,6 +3,7 @@
 #include "core/record/assign.hpp"
 #include "core/record/revise.hpp"
 #include "core/sheet/sheet_file.hpp"
+#include "daemon/hidden_results.hpp"
 #include "daemon/store_answer.hpp"
 
 namespace nestcup::daemon {
@@ -11,15 +12,17 @@ namespace {
 using Json = nlohmann::ordered_json;
 
 /// Answers with the run that `work` changed, and counts the trials' runs anew.
-void answer_with_run(Bench& bench, const Reply& reply,
+void answer_with_run(Bench& bench, const Request& request, const Reply& reply,
                      std::function<Result<StoredRun>(Store&)> work) {
-  answer_from_store(bench, reply, [&bench, work = std::move(work)](Store& store) -> Result<Json> {
-    const auto run = work(store);
-    if (!run) return run.error();
-    bench.trials().look(store);
-    bench.record_stored();
-    return run_line(*run);
-  });
+  const bool hidden = hides_from(bench, request);
+  answer_from_store(bench, reply,
+                    [&bench, hidden, work = std::move(work)](Store& store) -> Result<Json> {
+                      const auto run = work(store);
+                      if (!run) return run.error();
+                      bench.trials().look(store);
+                      bench.record_stored();
+                      return run_line(*run, hidden);
+                    });
 }
 
 Handler status_change(Bench& bench, const char* status, const char* action) {
@@ -32,7 +35,7 @@ Handler status_change(Bench& bench, const char* status, const char* action) {
     const RevisionNote note{action, reason->get<std::string>(), who_asks(request),
                             bench.clock().wall_us()};
     const std::string which = request.captured.at("run");
-    answer_with_run(bench, reply, [which, status, note](Store& store) {
+    answer_with_run(bench, request, reply, [which, status, note](Store& store) {
       return change_status(store, which, status, note);
     });
   };
@@ -48,8 +51,9 @@ Result<std::string> text_of(const Request& request, const char* key) {
 }
 
 /// What is asked for; the sheet in use stands where the request brings none.
-Result<Assignment> read_assignment(const Request& request, const std::optional<Sheet>& in_use) {
-  Assignment assignment{request.captured.at("run"), "", in_use};
+Result<Assignment> read_assignment(const Request& request, const Sheet* in_use) {
+  Assignment assignment{request.captured.at("run"), "", std::nullopt};
+  if (in_use != nullptr) assignment.sheet = *in_use;
   const auto trial = text_of(request, "trial"), sheet = text_of(request, "sheet_text");
   if (!trial) return trial.error();
   if (!sheet) return sheet.error();
@@ -65,12 +69,12 @@ Result<Assignment> read_assignment(const Request& request, const std::optional<S
 }
 
 void assign(Bench& bench, const Request& request, const Reply& reply) {
-  const auto assignment = read_assignment(request, bench.trials().sheet());
+  const auto assignment = read_assignment(request, bench.trials().sheet().get());
   if (!assignment) return reply(error_response(assignment.error()));
   const auto reason = text_of(request, "reason");
   if (!reason) return reply(error_response(reason.error()));
   const RevisionNote note{"assigned", *reason, who_asks(request), bench.clock().wall_us()};
-  answer_with_run(bench, reply, [assignment = *assignment, note](Store& store) {
+  answer_with_run(bench, request, reply, [assignment = *assignment, note](Store& store) {
     return assign_run(store, assignment, note);
   });
 }

@@ -12,6 +12,7 @@
 #include "daemon/bench_clock.hpp"
 #include "daemon/bench_facts.hpp"
 #include "daemon/delivery.hpp"
+#include "daemon/hidden_results.hpp"
 #include "daemon/interface.hpp"
 
 namespace nestcup::daemon {
@@ -28,6 +29,7 @@ struct Past {
   std::vector<StoredEvent> events;
   std::optional<TimeUs> last_us;
   std::vector<StoredCalibration> calibrations;
+  bool results_hidden = false;
 };
 
 Result<Past> read_past(const Store& store) {
@@ -77,6 +79,9 @@ Result<OpenStore> open_store(const BenchFile& file) {
   auto past = read_past(*store);
   if (!past) return past.error();
   past->calibrations = std::move(calibrations).value();
+  const auto hidden = stored_as_hidden(*store);
+  if (!hidden) return hidden.error();
+  past->results_hidden = *hidden;
   return OpenStore{std::move(lock).value(), std::move(store).value(), std::move(past).value()};
 }
 
@@ -93,7 +98,8 @@ Result<void> run_service(ServiceOptions options) {
   Recorder recorder(std::move(opened->store), options.log);
   Delivery delivery({options.bench.store, options.bench.notebooks, recorder, options.log});
   auto bench = Bench::make({context, clock, recorder, options.bench, options.sheet, options.log,
-                            opened->past.calibrations, [&delivery] { delivery.wake(); }});
+                            opened->past.calibrations, opened->past.results_hidden,
+                            [&delivery] { delivery.wake(); }});
   if (!bench) return bench.error();
   auto interface = Interface::open({context, **bench, delivery, options.speed, options.log});
   if (!interface) return interface.error();

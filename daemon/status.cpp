@@ -6,16 +6,13 @@
 #include "core/base/version.hpp"
 #include "core/record/trial_of_run.hpp"
 #include "daemon/bench_advice.hpp"
+#include "daemon/next_trial.hpp"
+#include "daemon/or_null.hpp"
 
 namespace nestcup::daemon {
 namespace {
 
 using Json = nlohmann::ordered_json;
-
-template <class T>
-Json or_null(const std::optional<T>& value) {
-  return value ? Json(*value) : Json(nullptr);
-}
 
 Json fault_counts(const drivers::FaultCounts& counts) {
   Json json = Json::object();
@@ -112,11 +109,10 @@ Json run_json(Bench& bench) {
 
 /// The sheet in use and the trial that the next run will be given to.
 Json sheet_json(Bench& bench) {
-  const auto& sheet = bench.trials().sheet();
-  if (!sheet) return nullptr;
-  Json json = sheet_facts(*sheet);
-  const auto next = bench.trials().next();
-  json["next_trial"] = next ? trial_facts(sheet->trials[next->trial], next->number) : Json(nullptr);
+  const TrialState state = bench.trials().state();
+  if (!state.sheet) return nullptr;
+  Json json = sheet_facts(*state.sheet);
+  json["next_trial"] = next_trial_json(state);
   return json;
 }
 
@@ -162,6 +158,7 @@ Json bench_status(Bench& bench, const Delivery& delivery, double speed) {
   status["run"] = run_json(bench);
   status["advice"] = advice_json(bench_advice(bench));
   status["sheet"] = sheet_json(bench);
+  status["results_hidden"] = bench.results_hidden();
   status["probes"] = probes_json(bench, problems);
   status["ports"] = ports_json(bench, problems);
   status["store"] = store_json(bench, problems);

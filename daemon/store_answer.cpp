@@ -1,5 +1,7 @@
 #include "daemon/store_answer.hpp"
 
+#include "daemon/hidden_results.hpp"
+
 namespace nestcup::daemon {
 
 using Json = nlohmann::ordered_json;
@@ -8,12 +10,13 @@ std::string who_asks(const Request& request) {
   return request.caller.name.empty() ? "somebody" : request.caller.name;
 }
 
-Json run_line(const StoredRun& run) {
+Json run_line(const StoredRun& run, bool hidden) {
+  Json record = Json::parse(run.record_json);
   return {{"number", run.number},
           {"id", run.id},
           {"revision", run.revision},
           {"status", run.status},
-          {"record", Json::parse(run.record_json)}};
+          {"record", hidden ? masked_record(record) : std::move(record)}};
 }
 
 void answer_from_store(Bench& bench, const Reply& reply, StoreWork work) {

@@ -14,7 +14,8 @@ namespace nestcup::daemon {
 [[nodiscard]] std::string who_asks(const Request& request);
 
 /// A run as answers carry it: {"number", "id", "revision", "status", "record"}.
-[[nodiscard]] nlohmann::ordered_json run_line(const StoredRun& run);
+/// @param hidden  without what came out (see masked_record)
+[[nodiscard]] nlohmann::ordered_json run_line(const StoredRun& run, bool hidden);
 
 /// Answers from the store, on the writer's thread; `work` gives the body or an error.
 using StoreWork = std::function<Result<nlohmann::ordered_json>(Store&)>;

@@ -6,6 +6,7 @@
 namespace nestcup {
 
 [[nodiscard]] cli::CommandSpec accepted_command();
+[[nodiscard]] cli::CommandSpec amount_command();
 [[nodiscard]] cli::CommandSpec assign_command();
 [[nodiscard]] cli::CommandSpec calibrate_command();
 [[nodiscard]] cli::CommandSpec capture_command();
@@ -17,6 +18,7 @@ namespace nestcup {
 [[nodiscard]] cli::CommandSpec forecast_command();
 [[nodiscard]] cli::CommandSpec import_command();
 [[nodiscard]] cli::CommandSpec mark_command();
+[[nodiscard]] cli::CommandSpec next_command();
 [[nodiscard]] cli::CommandSpec pack_command();
 [[nodiscard]] cli::CommandSpec pool_command();
 [[nodiscard]] cli::CommandSpec ports_command();

@@ -3,15 +3,13 @@
 
 #include <fmt/format.h>
 
-#include "core/report/cautions.hpp"
+#include "core/notebook/report_runs.hpp"
 #include "core/sheet/sheet_file.hpp"
 #include "tools/cli/output.hpp"
 #include "tools/cli/parsed.hpp"
 #include "tools/commands.hpp"
 #include "tools/place.hpp"
 #include "tools/report/report_files.hpp"
-#include "tools/report/report_runs.hpp"
-#include "tools/results/gathered.hpp"
 
 namespace nestcup {
 namespace {
@@ -43,9 +41,11 @@ Result<std::vector<ReportRun>> chosen_runs(const cli::Parsed& parsed, const Shee
   if (names_book(parsed)) {
     const auto book = chosen_book(parsed, *choice);
     if (!book) return book.error();
-    auto stored = report_runs(**book, sheet, language, [&](int number, std::size_t all) {
-      streams.err << fmt::format("{}: run {} of {}\n", streams.program, number, all);
-    });
+    auto stored =
+        report_runs(**book, sheet, language, [&](int number, std::size_t all) -> Result<void> {
+          streams.err << fmt::format("{}: run {} of {}\n", streams.program, number, all);
+          return {};
+        });
     if (!stored) return stored.error();
     runs = std::move(*stored);
   }
@@ -57,28 +57,18 @@ Result<std::vector<ReportRun>> chosen_runs(const cli::Parsed& parsed, const Shee
   return runs;
 }
 
-Result<Document> made_report(const cli::Parsed& parsed, cli::Streams& streams) {
+Result<Document> asked_report(const cli::Parsed& parsed, cli::Streams& streams) {
   const auto options = chosen_options(parsed);
   if (!options) return options.error();
   const auto sheet = needed_sheet(parsed);
   if (!sheet) return sheet.error();
   auto runs = chosen_runs(parsed, *sheet, options->language, streams);
   if (!runs) return runs.error();
-  Gathered gathered;
-  for (const ReportRun& run : *runs) {
-    if (auto taken = gather_record(run.record, run.name, gathered); !taken) return taken.error();
-    const bool is_struck = run.record.at("status") == "struck";
-    if (is_struck && !run.history.empty()) {
-      gathered.left_out.back().reason = run.history.back().reason;
-    }
-  }
-  const Results results = worked_out(*sheet, gathered);
-  return report_document(
-      {*sheet, results, std::move(*runs), cautions(*sheet, Texts(options->language))}, *options);
+  return made_report(*sheet, std::move(*runs), *options);
 }
 
 int run_report(const cli::Parsed& parsed, cli::Streams& streams) {
-  const auto document = made_report(parsed, streams);
+  const auto document = asked_report(parsed, streams);
   if (!document) return cli::report_error(streams, document.error());
   const bool replace = parsed.flag("replace");
   const auto page = write_page(*document, *parsed.text("out"), replace);

@@ -6,14 +6,15 @@
 #include <fstream>
 #include <sstream>
 
+#include "core/record/gathered.hpp"
 #include "core/record/results_json.hpp"
 #include "core/sheet/sheet_file.hpp"
 #include "core/sheet/toml_section.hpp"
 #include "tools/cli/output.hpp"
 #include "tools/cli/parsed.hpp"
+#include "tools/client/client.hpp"
 #include "tools/commands.hpp"
 #include "tools/place.hpp"
-#include "tools/results/gathered.hpp"
 #include "tools/results/results_page.hpp"
 
 namespace nestcup {
@@ -61,7 +62,24 @@ Result<Gathered> gather(const cli::Parsed& parsed, const std::string& course) {
   return gathered;
 }
 
+/// The daemon keeps results back from those who are not at this machine, or shows them again.
+int hide_or_show(const cli::Parsed& parsed, cli::Streams& streams) {
+  const bool hide = parsed.flag("hide");
+  if (hide && parsed.flag("show")) {
+    return cli::report_error(streams, {Fault::usage, "options --hide and --show: give one"});
+  }
+  const auto bench = chosen_bench(parsed);
+  if (!bench) return cli::report_error(streams, bench.error());
+  const auto answer =
+      call(bench->control, "POST", "/v1/results/hidden", nlohmann::json{{"hidden", hide}});
+  if (!answer) return cli::report_error(streams, answer.error());
+  streams.out << (hide ? "results are hidden on the page, and shown on this machine alone\n"
+                       : "results are shown\n");
+  return 0;
+}
+
 int run_results(const cli::Parsed& parsed, cli::Streams& streams) {
+  if (parsed.flag("hide") || parsed.flag("show")) return hide_or_show(parsed, streams);
   const auto path = sheet_path(parsed);
   if (!path) return cli::report_error(streams, path.error());
   const auto sheet = read_sheet(*path);
@@ -90,16 +108,25 @@ cli::CommandSpec results_command() {
       "each with its standard uncertainty and where that comes from. What trials share "
       "(instruments, "
       "stocks, the constant, probes) errs together, and the cycle takes account of it.",
-      "Change an amount in the sheet and ask again: the runs themselves are never touched."};
+      "Change an amount in the sheet and ask again: the runs themselves are never touched.",
+      "With --hide the daemon keeps what comes out (rises, heats, enthalpies, report) from all who "
+      "do not ask on this machine's control socket, so that a class works it out by itself; "
+      "readings, curves and findings stay in sight. --show ends that."};
   command.options = book_and_choice_options();
   command.options.push_back(sheet_option());
   command.options.push_back(json_option());
+  command.options.push_back(
+      {.name = "hide", .help = "let the daemon show results on this machine alone; stays so"});
+  command.options.push_back({.name = "show", .help = "let the daemon show results to all again"});
   command.arguments = {{"RECORD", "run records", 0, cli::any_number, {cli::Hint::file}}};
   command.examples = {
       {"nestcup results --bench bench.toml", "the bench's runs by the bench's sheet"},
       {"nestcup results --sheet paper.toml", "runs that were typed into the sheet"},
-      {"nestcup results --sheet oxide.toml notebook/*/run.json --json", "records, for scripts"}};
-  command.exit_notes = {{65, "the sheet or a record is wrong"}, {66, "no such file"}};
+      {"nestcup results --sheet oxide.toml notebook/*/run.json --json", "records, for scripts"},
+      {"nestcup results --hide", "nobody sees them on the page until --show"}};
+  command.exit_notes = {{65, "the sheet or a record is wrong"},
+                        {66, "no such file"},
+                        {69, "--hide, --show: no daemon answers"}};
   command.run = run_results;
   return command;
 }

@@ -7,6 +7,7 @@
 #include "core/sheet/toml_section.hpp"
 #include "tools/cli/output.hpp"
 #include "tools/cli/parsed.hpp"
+#include "tools/client/client.hpp"
 #include "tools/commands.hpp"
 #include "tools/place.hpp"
 #include "tools/sheet/sheet_page.hpp"
@@ -46,9 +47,12 @@ Result<SheetText> text_asked_for(const cli::Parsed& parsed) {
 }
 
 Result<void> check_call(const cli::Parsed& parsed, const std::string& what) {
-  if (what != "check" && what != "show") {
+  if (what != "check" && what != "show" && what != "reload") {
     return Error{Fault::usage,
-                 fmt::format("argument ACTION: \"{}\" is neither check nor show", what)};
+                 fmt::format("argument ACTION: \"{}\" is none of check, show and reload", what)};
+  }
+  if (what == "reload" && parsed.text("FILE")) {
+    return Error{Fault::usage, "argument FILE: reload takes the bench's sheet, and no FILE"};
   }
   if (what == "show") return {};
   for (const char* option : {"json", "text"}) {
@@ -80,10 +84,24 @@ int print(const cli::Parsed& parsed, const SheetText& from, cli::Streams& stream
   return exit_done;
 }
 
+/// The daemon takes the sheet's file up as it is now.
+int reload(const cli::Parsed& parsed, cli::Streams& streams) {
+  const auto bench = chosen_bench(parsed);
+  if (!bench) return cli::report_error(streams, bench.error());
+  const auto answer = call(bench->control, "POST", "/v1/sheet/reload", nlohmann::json::object());
+  if (!answer) return cli::report_error(streams, answer.error());
+  streams.out << fmt::format("{}: {}\n", bench->sheet,
+                             answer->at("changed").get<bool>()
+                                 ? "taken up; the daemon goes by it from now on"
+                                 : "is as the daemon has it already");
+  return exit_done;
+}
+
 int run_sheet(const cli::Parsed& parsed, cli::Streams& streams) {
   if (auto sound = check_call(parsed, *parsed.text("ACTION")); !sound) {
     return cli::report_error(streams, sound.error());
   }
+  if (*parsed.text("ACTION") == "reload") return reload(parsed, streams);
   const auto text = text_asked_for(parsed);
   if (!text) return cli::report_error(streams, text.error());
   return print(parsed, *text, streams);
@@ -94,7 +112,7 @@ int run_sheet(const cli::Parsed& parsed, cli::Streams& streams) {
 cli::CommandSpec sheet_command() {
   cli::CommandSpec command;
   command.name = "sheet";
-  command.summary = "check a sheet, or show what it says";
+  command.summary = "check a sheet, show what it says, or let the daemon take it up anew";
   command.description = {
       "A sheet (TOML) says what a day at the bench is about: the calorimeter, what is measured "
       "with, the stock solutions, the trials with their equations and amounts, and the cycle that "
@@ -105,7 +123,9 @@ cli::CommandSpec sheet_command() {
       "sheet as it was understood, "
       "with the amount of what runs out first where the sheet alone tells it.",
       "A store keeps each sheet that a run's record names by its digest (sha256), as it was then: "
-      "\"show --sha256 PREFIX\" prints it, with --text byte for byte."};
+      "\"show --sha256 PREFIX\" prints it, with --text byte for byte.",
+      "\"reload\" lets the daemon take up the bench's sheet as the file is now, without a restart; "
+      "one that is wrong is refused, and the daemon goes on with the one that it has."};
   command.options = book_options();
   command.options.push_back(
       {.name = "sha256",
@@ -114,15 +134,18 @@ cli::CommandSpec sheet_command() {
   command.options.push_back({.name = "text", .help = "with show: the file's own text"});
   command.options.push_back(
       {.name = "json", .help = "with show: one JSON object and nothing else"});
-  command.arguments = {{"ACTION", "check or show", 1, 1, {cli::Hint::words, {"check", "show"}}},
-                       {"FILE", "the sheet", 0, 1, {cli::Hint::file}}};
+  command.arguments = {
+      {"ACTION", "check, show or reload", 1, 1, {cli::Hint::words, {"check", "show", "reload"}}},
+      {"FILE", "the sheet", 0, 1, {cli::Hint::file}}};
   command.examples = {
       {"nestcup sheet check sheet.toml", "is it in order?"},
       {"nestcup sheet show sheet.toml", "what was understood?"},
       {"nestcup sheet show sheet.toml --json", "the same for scripts"},
-      {"nestcup sheet show --sha256 1f3a --text", "a sheet that was changed since"}};
+      {"nestcup sheet show --sha256 1f3a --text", "a sheet that was changed since"},
+      {"nestcup sheet reload --bench bench.toml", "the file was changed; use it from now on"}};
   command.exit_notes = {{65, "something is wrong with the sheet; every problem is printed"},
-                        {66, "no such file, store or kept sheet"}};
+                        {66, "no such file, store or kept sheet"},
+                        {69, "reload: no daemon answers"}};
   command.run = run_sheet;
   return command;
 }

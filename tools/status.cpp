@@ -45,9 +45,10 @@ std::string sheet_line(const Status& sheet) {
   const Status& next = sheet.at("next_trial");
   const std::string title = sheet.at("title").get<std::string>();
   if (next.is_null()) return title + "; all trials are done";
-  return fmt::format("{}; next: trial {}, repeat {} ({})", title,
+  return fmt::format("{}; next: trial {}, repeat {} ({}){}", title,
                      next.at("name").get<std::string>(), next.at("number").get<int>(),
-                     next.at("purpose").get<std::string>());
+                     next.at("purpose").get<std::string>(),
+                     next.at("chosen").get<bool>() ? ", chosen" : "");
 }
 
 std::string probe_line(const Status& probe) {
@@ -97,6 +98,9 @@ std::string status_text(const Status& status, bool colour) {
   };
   line("run", run_line(status.at("run")));
   line("sheet", sheet_line(status.at("sheet")));
+  if (status.at("results_hidden").get<bool>()) {
+    line("results", "hidden from all but this machine; nestcup results --show ends that");
+  }
   for (const Status& probe : status.at("probes")) {
     line("probe " + probe.at("name").get<std::string>(), probe_line(probe));
   }

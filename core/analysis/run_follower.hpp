@@ -56,6 +56,8 @@ class RunFollower {
   /// The operator wants the run finished with what is there.
   /// @return false where no run is under way
   bool finish();
+  /// From here on a trial declares a heater, or none does. Not while a run is under way.
+  void expect_heater(bool heater) { settings_.heater = heater; }
   /// No more readings will come: finishes a run under way.
   void end_of_data();
 

@@ -143,4 +143,18 @@ RunChart run_chart(const ReplayedRun& run, const std::string& title, Language la
   return chart;
 }
 
+RunChart without_rise(RunChart chart) {
+  RunChart bare;
+  bare.title = std::move(chart.title);
+  bare.cup = std::move(chart.cup);
+  bare.added = std::move(chart.added);
+  bare.left_out = std::move(chart.left_out);
+  bare.fore = chart.fore;
+  bare.main = chart.main;
+  bare.after = chart.after;
+  bare.mixing_time_s = chart.mixing_time_s;
+  bare.language = chart.language;
+  return bare;
+}
+
 }  // namespace nestcup

@@ -13,4 +13,7 @@ namespace nestcup {
 [[nodiscard]] RunChart run_chart(const ReplayedRun& run, const std::string& title,
                                  Language language = Language::english);
 
+/// The same chart with readings, mixing and periods alone: nothing that the rise follows from.
+[[nodiscard]] RunChart without_rise(RunChart chart);
+
 }  // namespace nestcup

@@ -147,4 +147,7 @@ struct Sheet {
   [[nodiscard]] const SheetTrial* find(const std::string& name) const;
 };
 
+/// Whether some trial heats the cup electrically.
+[[nodiscard]] bool has_heater(const Sheet& sheet);
+
 }  // namespace nestcup

@@ -27,6 +27,11 @@ const SheetTrial* Sheet::find(const std::string& name) const {
   return found == trials.end() ? nullptr : &*found;
 }
 
+bool has_heater(const Sheet& sheet) {
+  return std::any_of(sheet.trials.begin(), sheet.trials.end(),
+                     [](const SheetTrial& trial) { return trial.heater.has_value(); });
+}
+
 SheetCheck check_sheet_text(const std::string& text, const std::string& path) {
   ProblemList problems(path, Fault::bad_data);
   const auto tables = parse_toml(text, problems);

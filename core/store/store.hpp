@@ -130,6 +130,8 @@ class Store : public RunBook {
   [[nodiscard]] Result<SampledReadings> sampled_readings(TimeUs from_us, TimeUs to_us,
                                                          std::size_t most) const;
   [[nodiscard]] Result<std::vector<StoredEvent>> events(TimeUs from_us, TimeUs to_us) const;
+  /// The newest event of a kind; nothing where there was none.
+  [[nodiscard]] Result<std::optional<StoredEvent>> last_event(const std::string& kind) const;
   [[nodiscard]] Result<std::optional<TimeUs>> last_reading_us() const;
   [[nodiscard]] Result<std::int64_t> reading_count() const;
 

@@ -127,6 +127,17 @@ Result<std::vector<StoredEvent>> Store::events(TimeUs from_us, TimeUs to_us) con
   }
 }
 
+Result<std::optional<StoredEvent>> Store::last_event(const std::string& kind) const {
+  auto statement = inner_->prepare(
+      "SELECT time_us, kind, detail FROM event WHERE kind = ? "
+      "ORDER BY time_us DESC, detail DESC LIMIT 1");
+  if (!statement) return statement.error();
+  const auto row = statement->bind(1, kind).step();
+  if (!row) return row.error();
+  if (!*row) return std::optional<StoredEvent>{};
+  return std::optional<StoredEvent>{{statement->whole(0), statement->text(1), statement->text(2)}};
+}
+
 Result<std::optional<TimeUs>> Store::last_reading_us() const {
   auto statement = inner_->prepare("SELECT max(time_us) FROM reading");
   if (!statement) return statement.error();

@@ -75,6 +75,8 @@ std::optional<Response> read_body(const RawRequest& raw, nlohmann::json& body) {
     body = nlohmann::json::parse(raw.body, watch_depth);
   } catch (const nlohmann::json::parse_error& error) {
     return error_response(400, Fault::usage, fmt::format("not JSON, at byte {}", error.byte));
+  } catch (const nlohmann::json::exception&) {
+    return error_response(400, Fault::usage, "a number in the body is too large");
   }
   if (too_deep) return error_response(400, Fault::usage, "the JSON is nested too deeply");
   if (!body.is_object()) {

@@ -54,6 +54,14 @@ TEST_CASE("a request reaches its handler with what stands in its path and query"
                         {"body", nlohmann::json::object()}}));
 }
 
+TEST_CASE("a number that no double can hold is refused, and nothing is thrown") {
+  for (const std::string& number : {std::string("1e400"), "1" + std::string(400, '0')}) {
+    const Response response = serve(sample(), post("{\"seconds_ago\": -" + number + "}"));
+    CHECK(response.status == 400);
+    CHECK(error_of(response).at("kind") == "usage");
+  }
+}
+
 TEST_CASE("an unknown path is answered with the nearest known one") {
   const auto text_for = [](const std::string& target) {
     const Response response = serve(sample(), {"GET", target, "", "", std::nullopt});

@@ -1,6 +1,7 @@
 find_package(Python3 3.9 REQUIRED COMPONENTS Interpreter)
 
-nestcup_test(daemon LABELS quick daemon TIMEOUT 300 LIBRARIES nestcup_daemon nestcup_simlib)
+nestcup_test(daemon LABELS quick daemon TIMEOUT 300
+  LIBRARIES nestcup_daemon simulated_store nestcup_simlib)
 nestcup_test(daemon/full LABELS full daemon TIMEOUT 300 LIBRARIES nestcup_daemon)
 
 # The programs themselves, on real pseudo-terminals. Sanitizers make them slow: the bench's clock
@@ -19,7 +20,8 @@ set(daemon_surroundings "NESTCUP_TEST_MODEM_SHIM=$<TARGET_FILE:modem_lines>"
   "NESTCUP=$<TARGET_FILE:nestcup>" "NESTCUPD=$<TARGET_FILE:nestcupd>"
   "NESTCUP_SIM=$<TARGET_FILE:nestcup-sim>"
   "NESTCUP_SCENARIOS=${PROJECT_SOURCE_DIR}/sim/scenarios" ${daemon_pace})
-set(daemon_themes whole_run unplug kill ends requests assign calibrate switch flood notebook)
+set(daemon_themes whole_run unplug kill ends requests assign calibrate switch flood notebook
+  sheet results)
 # What protocols do is one thread's arithmetic: a fast bench says more of it than a sanitizer.
 if(NOT NESTCUP_SANITIZE)
   list(APPEND daemon_themes protocols)
@@ -27,7 +29,7 @@ endif()
 # These take minutes of waiting and run under ThreadSanitizer; the others go the same ways with
 # AddressSanitizer.
 if(NESTCUP_SANITIZE MATCHES "address")
-  list(REMOVE_ITEM daemon_themes assign calibrate flood kill requests switch unplug)
+  list(REMOVE_ITEM daemon_themes assign calibrate flood kill requests results switch unplug)
 endif()
 foreach(theme ${daemon_themes})
   add_test(NAME daemon/${theme}

@@ -26,6 +26,34 @@ added = { substance = "water", volume_mL = 50.0 }
   return sheet;
 }
 const std::optional<Sheet> no_sheet;
+
+/// Two trials of one repeat each.
+const std::optional<Sheet>& two_trials() {
+  static const std::optional<Sheet> sheet = parse_sheet(R"toml([sheet]
+title = "A day"
+[[trial]]
+name = "warm"
+purpose = "calorimeter constant"
+cup = { substance = "water", volume_mL = 50.0 }
+added = { substance = "water", volume_mL = 50.0 }
+[[trial]]
+name = "cold"
+purpose = "calorimeter constant"
+cup = { substance = "water", volume_mL = 60.0 }
+added = { substance = "water", volume_mL = 40.0 }
+)toml",
+                                                        "day.toml")
+                                                .value();
+  return sheet;
+}
+
+/// "warm 1", "warm 1 chosen", or "none".
+std::string name_of(const TrialState& state) {
+  if (!state.next) return "none";
+  return state.sheet->trials[state.next->trial].name + " " + std::to_string(state.next->number) +
+         (state.chosen ? " chosen" : "");
+}
+
 const RevisionNote note{"finished", "", "bench", 1};
 
 /// A record of which only what the book looks at is there.
@@ -100,4 +128,65 @@ TEST_CASE("without a sheet runs belong to no trial") {
   CHECK(trial_of(book.add_run(store, run(1), bare_record(no_sheet), note)).is_null());
   CHECK_FALSE(book.next());
   CHECK(store.sheets()->empty());
+}
+
+TEST_CASE("a chosen trial is given the next run, done or not, and then the sheet's order holds") {
+  const test::Folder folder;
+  Store store = Store::open(folder.path("a.db"), StoreMode::write).value();
+  TrialBook book(two_trials());
+  book.look(store);
+  CHECK(name_of(book.state()) == "warm 1");
+  REQUIRE(book.choose("cold"));
+  CHECK(name_of(book.state()) == "cold 1 chosen");
+  CHECK(trial_of(book.add_run(store, run(1), bare_record(two_trials()), note)).at("name") ==
+        "cold");
+  CHECK(name_of(book.state()) == "warm 1");
+  REQUIRE(book.choose("cold"));
+  CHECK(name_of(book.state()) == "cold 2 chosen");
+  CHECK(trial_of(book.add_run(store, run(2), bare_record(two_trials()), note)).at("number") == 2);
+  CHECK(trial_of(book.add_run(store, run(3), bare_record(two_trials()), note)).at("name") ==
+        "warm");
+  CHECK(name_of(book.state()) == "none");
+  REQUIRE(book.choose("warm"));
+  CHECK(name_of(book.state()) == "warm 2 chosen");
+}
+
+TEST_CASE("a choice is taken back by none or an empty name, and a wrong name leaves it") {
+  const test::Folder folder;
+  const Store store = Store::open(folder.path("a.db"), StoreMode::write).value();
+  TrialBook book(two_trials());
+  book.look(store);
+  for (const char* nothing : {"", "none"}) {
+    REQUIRE(book.choose("cold"));
+    const auto wrong = book.choose("wram");
+    REQUIRE_FALSE(wrong);
+    CHECK(wrong.error().kind == Fault::usage);
+    CHECK_THAT(wrong.error().text, ContainsSubstring("is \"warm\" meant?"));
+    CHECK(name_of(book.state()) == "cold 1 chosen");
+    REQUIRE(book.choose(nothing));
+    CHECK(name_of(book.state()) == "warm 1");
+  }
+  TrialBook bare(no_sheet);
+  REQUIRE_FALSE(bare.choose("warm"));
+  CHECK(name_of(bare.state()) == "none");
+}
+
+TEST_CASE("another sheet holds from the next run on, and keeps a choice that it has") {
+  const test::Folder folder;
+  Store store = Store::open(folder.path("a.db"), StoreMode::write).value();
+  TrialBook book(two_trials());
+  const auto held = book.sheet();
+  REQUIRE(book.choose("cold"));
+  std::string text = two_trials()->text;
+  text.replace(text.find("50.0"), 4, "45.5");
+  book.use(parse_sheet(text, "day.toml").value(), store);
+  CHECK(held->trials[0].cup->volume_mL == 50.0);
+  CHECK(book.sheet()->trials[0].cup->volume_mL == 45.5);
+  CHECK(name_of(book.state()) == "cold 1 chosen");
+  const auto stored = book.add_run(store, run(1), bare_record(two_trials()), note);
+  REQUIRE(stored);
+  CHECK(Json::parse(stored->record_json).at("sheet").at("sha256") == book.sheet()->sha256);
+  REQUIRE(book.choose("cold"));
+  book.use(*day_sheet(), store);
+  CHECK(name_of(book.state()) == "warm 1");
 }

@@ -64,6 +64,12 @@ nestcup_fuzz(sheet_reader
 nestcup_test(fuzz/sheet_property LABELS quick LIBRARIES nestcup_sheet
   SOURCES ${fuzz_folder}/sheet_property_test.cpp ${fuzz_folder}/sheet_property.cpp)
 
+nestcup_fuzz(amount_edit
+  SOURCES ${fuzz_folder}/amount_edit_fuzz.cpp ${fuzz_folder}/amount_edit_property.cpp
+  LIBRARIES nestcup_sheet SEEDS ${fuzz_folder}/seeds/sheet)
+nestcup_test(fuzz/amount_edit_property LABELS quick LIBRARIES nestcup_sheet
+  SOURCES ${fuzz_folder}/amount_edit_property_test.cpp ${fuzz_folder}/amount_edit_property.cpp)
+
 nestcup_fuzz(equation
   SOURCES ${fuzz_folder}/equation_fuzz.cpp ${fuzz_folder}/equation_property.cpp
   LIBRARIES nestcup_matter SEEDS ${fuzz_folder}/seeds/equation)

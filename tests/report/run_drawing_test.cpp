@@ -110,3 +110,19 @@ TEST_CASE("with another method there is no course, and the main period has no re
   CHECK(chart.subtitles.back() == Texts(Language::german)["method.lines"]);
   CHECK(chart_svg(chart).ok());
 }
+
+TEST_CASE("a chart without the rise has the readings and periods, and says nothing of the rise") {
+  const RunChart whole = run_chart(one_run(400.0, {300}, {}), "Run 1");
+  const RunChart bare = without_rise(whole);
+  CHECK(bare.cup.size() == whole.cup.size());
+  CHECK(bare.left_out.size() == 1);
+  CHECK(bare.after.end_s == whole.after.end_s);
+  CHECK(bare.mixing_time_s == whole.mixing_time_s);
+  const std::size_t drawn =
+      bare.fore_line.size() + bare.after_line.size() + bare.course.size() + bare.residuals.size();
+  CHECK(drawn == 0);
+  REQUIRE(chart_svg(bare).ok());
+  const std::string rise = fmt::format("{:.2f}", whole.corrected_rise_K.value().value);
+  CHECK(chart_page(whole)->description.find(rise) != std::string::npos);
+  CHECK(chart_page(bare)->description.find(rise) == std::string::npos);
+}

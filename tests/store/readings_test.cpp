@@ -124,6 +124,20 @@ TEST_CASE("what is no reading is refused, and nothing of the call is stored") {
   CHECK(all_readings(store).empty());
 }
 
+TEST_CASE("the newest event of a kind is found among others") {
+  const TemporaryFolder folder;
+  Store store = writer_at(folder.file("a.db"));
+  CHECK_FALSE(take(store.last_event("mark")).has_value());
+  const std::vector<StoredEvent> events{
+      {20, "mark", "late"}, {10, "mark", "early"}, {30, "port", "newer"}};
+  take(store.add({}, events));
+  const auto last = take(store.last_event("mark"));
+  REQUIRE(last.has_value());
+  CHECK(last->time_us == 20);
+  CHECK(last->detail == "late");
+  CHECK_FALSE(take(store.last_event("mar")).has_value());
+}
+
 TEST_CASE("events come back in order of time") {
   const TemporaryFolder folder;
   Store store = writer_at(folder.file("a.db"));

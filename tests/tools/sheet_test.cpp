@@ -113,7 +113,8 @@ TEST_CASE("every problem of a sheet is printed, each with file and line") {
 TEST_CASE("wrong calls and files that are not there have their own exit codes") {
   CHECK(typed("sheet check /nonexistent/day.toml").code == 66);
   CHECK(typed("sheet chek " + demo).code == 64);
-  CHECK_THAT(typed("sheet chek " + demo).err, ContainsSubstring("neither check nor show"));
+  CHECK_THAT(typed("sheet reload " + demo).err, ContainsSubstring("takes the bench's sheet"));
+  CHECK_THAT(typed("sheet chek " + demo).err, ContainsSubstring("none of check, show and reload"));
   CHECK(typed("sheet check " + demo + " --json").code == 64);
   CHECK(typed("sheet check").code == 64);
 }

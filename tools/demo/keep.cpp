@@ -2,8 +2,8 @@
 
 #include <fstream>
 
+#include "core/notebook/report_runs.hpp"
 #include "tools/demo/page.hpp"
-#include "tools/report/report_runs.hpp"
 
 namespace nestcup::demo {
 namespace {
@@ -35,7 +35,8 @@ Result<void> keep_day(const std::filesystem::path& folder, const Store& store, c
   if (auto kept = write_new(folder / "truth.json", truth_of(day).dump(2) + "\n"); !kept)
     return kept;
   if (auto kept = keep_results(folder, worked); !kept) return kept;
-  auto runs = report_runs(store, worked.sheet, Language::english, [](int, std::size_t) {});
+  auto runs = report_runs(store, worked.sheet, Language::english,
+                          [](int, std::size_t) -> Result<void> { return {}; });
   if (!runs) return runs.error();
   return write_new(folder / "report.html", day_page(day, worked, std::move(*runs)));
 }

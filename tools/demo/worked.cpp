@@ -2,10 +2,10 @@
 
 #include <fmt/format.h>
 
+#include "core/record/gathered.hpp"
 #include "core/record/results_json.hpp"
 #include "core/sheet/sheet_file.hpp"
 #include "tools/demo/keep.hpp"
-#include "tools/results/gathered.hpp"
 #include "tools/results/results_page.hpp"
 #include "tools/results/trial_outcome.hpp"
 

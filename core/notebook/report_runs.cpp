@@ -1,4 +1,4 @@
-#include "tools/report/report_runs.hpp"
+#include "core/notebook/report_runs.hpp"
 
 #include <fmt/format.h>
 
@@ -6,8 +6,10 @@
 
 #include "core/analysis/hand_line.hpp"
 #include "core/base/time_text.hpp"
+#include "core/record/gathered.hpp"
 #include "core/record/stored_run.hpp"
 #include "core/record/trace_file.hpp"
+#include "core/report/cautions.hpp"
 #include "core/report/run_drawing.hpp"
 #include "core/sheet/toml_section.hpp"
 
@@ -59,9 +61,9 @@ Result<std::vector<HistoryEntry>> history_of(const RunBook& book, const std::str
 
 }  // namespace
 
-Result<std::vector<ReportRun>> report_runs(const RunBook& book, const Sheet& sheet,
-                                           Language language,
-                                           const std::function<void(int, std::size_t)>& tell) {
+Result<std::vector<ReportRun>> report_runs(
+    const RunBook& book, const Sheet& sheet, Language language,
+    const std::function<Result<void>(int, std::size_t)>& tell) {
   const auto stored = book.runs();
   if (!stored) return stored.error();
   std::vector<ReportRun> runs;
@@ -70,7 +72,7 @@ Result<std::vector<ReportRun>> report_runs(const RunBook& book, const Sheet& she
     run.name = fmt::format("run {}", one.number);
     run.record = Json::parse(one.record_json);
     if (!belongs(run.record, sheet)) continue;
-    tell(one.number, stored->size());
+    if (auto told = tell(one.number, stored->size()); !told) return told.error();
     const auto again = analysed_again(book, one);
     if (!again) return again.error();
     if (*again) add_readings(run, **again, language);
@@ -102,6 +104,21 @@ Result<ReportRun> report_run(const std::string& path, Language language) {
     if (digest == run.record.at("readings").at("sha256")) add_readings(run, again, language);
   }
   return run;
+}
+
+Result<Document> made_report(const Sheet& sheet, std::vector<ReportRun> runs,
+                             const ReportOptions& options) {
+  Gathered gathered;
+  for (const ReportRun& run : runs) {
+    if (auto taken = gather_record(run.record, run.name, gathered); !taken) return taken.error();
+    const bool is_struck = run.record.at("status") == "struck";
+    if (is_struck && !run.history.empty()) {
+      gathered.left_out.back().reason = run.history.back().reason;
+    }
+  }
+  const Results results = worked_out(sheet, gathered);
+  return report_document(
+      {sheet, results, std::move(runs), cautions(sheet, Texts(options.language))}, options);
 }
 
 }  // namespace nestcup

@@ -1,4 +1,4 @@
-#include "tools/results/gathered.hpp"
+#include "core/record/gathered.hpp"
 
 #include <fmt/format.h>
 
