@@ -5,6 +5,7 @@
 #include "daemon/api.hpp"
 #include "daemon/calibration_api.hpp"
 #include "daemon/delivery_api.hpp"
+#include "daemon/health_api.hpp"
 #include "daemon/page_files.hpp"
 #include "daemon/readings_api.hpp"
 #include "daemon/results_api.hpp"
@@ -63,6 +64,7 @@ void Interface::add_routes() {
   router_.add({"GET", "/v1/status", answer_at_once([this](const Request& request) {
                  return json_response(status_for(request.caller));
                })});
+  add_health_routes(router_, parts_.bench);
   add_bench_routes(router_, parts_.bench);
   add_delivery_routes(router_, parts_.bench, parts_.delivery);
   add_revision_routes(router_, parts_.bench);

@@ -33,6 +33,7 @@ namespace nestcup {
 [[nodiscard]] cli::CommandSpec status_command();
 [[nodiscard]] cli::CommandSpec strike_command();
 [[nodiscard]] cli::CommandSpec sync_command();
+[[nodiscard]] cli::CommandSpec token_command();
 [[nodiscard]] cli::CommandSpec verify_command();
 
 /// The program with all of them.

@@ -7,6 +7,7 @@ import { number, t, temperature } from "./texts.js";
 const roles = ["cup", "added", "room"];
 const spans_min = [5, 15, 60, 480, 1440];
 const most_shown = 4000; // points of one probe
+const shortest_us = 3 * 60e6; // that is shown
 const hole_us = 10e6; // without readings: nothing is drawn across
 
 /** Every n-th reading, so that no more are drawn than the eye can tell apart. */
@@ -42,6 +43,9 @@ function lineOf(line) {
   return (line?.time_us ?? []).map((time_us, i) => [time_us, line.temperature_degC[i]]);
 }
 
+// Its legend would style its text in a way that the page's own policy forbids, and is not shown.
+Dygraph.PLUGINS = Dygraph.PLUGINS.filter((one) => one !== Dygraph.Plugins.Legend);
+
 export class Curve {
   constructor(bench) {
     this.bench = bench;
@@ -57,7 +61,7 @@ export class Curve {
     this.element = make("section", { class: "curve", "aria-label": t("live_curve.name") },
       make("div", { class: "curve-head" },
         make("label", { for: "span" }, t("live_curve.span")), this.choice),
-      this.plot, this.words);
+      this.plot, make("p", { class: "curve-axis" }, t("live_curve.axis")), this.words);
   }
 
   async choose() {
@@ -82,9 +86,12 @@ export class Curve {
     if (!this.bench.status || !this.plot.isConnected) return;
     const { probes, columns, from_us } = this.columns();
     const now_us = this.bench.now_us();
-    const rows = rowsOf(columns).map(([time_us, values]) => [(time_us - now_us) / 60e6, ...values]);
+    const rows = rowsOf(columns);
     if (rows.length === 0) return;
-    const window = [(from_us - now_us) / 60e6, 0];
+    // From the first reading on, where the span has none before; but no shorter than a few minutes.
+    const shown_us = Math.max(from_us, Math.min(rows[0][0], now_us - shortest_us));
+    const window = [(shown_us - now_us) / 60e6, 0];
+    rows.forEach((row) => row.splice(0, 2, (row[0] - now_us) / 60e6, ...row[1]));
     const labels = ["min", ...probes.map((one) => one.name), "fore", "after"];
     if (this.graph && this.labels === labels.join()) {
       this.graph.updateOptions({ file: rows, dateWindow: window });
