@@ -43,18 +43,16 @@ std::string DavFiles::new_name() {
 }
 
 std::string DavFiles::name_aside(const std::string& name) {
-  return fmt::format(".{}.{}-{}{}", name, mark_, by_chance(), aside_end);
+  // No dot in front: nginx leaves such names out of its listings, by which they are found again.
+  return fmt::format("{}.{}-{}{}", name, mark_, by_chance(), aside_end);
 }
 
 /// The name of what lies aside under this one; empty where it is not ours.
 std::string DavFiles::name_in(const std::string& aside) const {
   const std::string lead = "." + mark_ + "-";
   const std::size_t end = aside.rfind(lead);
-  if (!aside.starts_with('.') || !aside.ends_with(aside_end) || end == std::string::npos ||
-      end == 0) {
-    return {};
-  }
-  return aside.substr(1, end - 1);
+  if (!aside.ends_with(aside_end) || end == std::string::npos) return {};
+  return aside.substr(0, end);
 }
 
 Result<void> DavFiles::begin() {

@@ -1,7 +1,7 @@
 // Files of a WebDAV notebook that come whole, and never over what a person wrote.
 //
 // A new file is put into a collection of our own first, compared, and moved to its name where
-// nothing is. To take the place of an old one, that is moved aside before, under a hidden name that
+// nothing is. To take the place of an old one, that is moved aside before, under another name that
 // tells whose it is; only then it is looked at once more, so that nobody's last edit is missed. Cut
 // off in between, recover() puts it back.
 #pragma once

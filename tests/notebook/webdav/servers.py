@@ -150,6 +150,20 @@ class Server:
         assert status in (200, 204, 404), status
         assert not (self.root / "lab").exists()
 
+    def wait_idle(self):
+        """Until it has done whatever it was asked, by callers that are dead now, too: their
+        connections stay open on its side until then."""
+        wanted = f":{self.port:04X}"
+        end = time.monotonic() + 30
+        while True:
+            lines = [line.split() for path in ("/proc/net/tcp", "/proc/net/tcp6")
+                     for line in pathlib.Path(path).read_text().splitlines()[1:]]
+            # proc_net(5): local address, remote address, state; ESTABLISHED 01, CLOSE_WAIT 08.
+            if not any(line[1].endswith(wanted) and line[3] in ("01", "08") for line in lines):
+                return
+            assert time.monotonic() < end, "it goes on with requests of the dead"
+            time.sleep(0.005)
+
     def stop(self, number=signal.SIGTERM):
         """Ends it with all its children."""
         if self.process is None:
