@@ -1,4 +1,4 @@
-// Sound and speech, so that eyes may stay on the cup: steady, mixing seen, each timed reading, done.
+// Sound and speech, so that eyes may stay on the cup: steady, mixing seen, timed readings, done.
 
 import { make } from "./dom.js";
 import { currentLanguage, number, t } from "./texts.js";

@@ -34,8 +34,9 @@ export class RunPanel {
     const now_us = this.bench.now_us();
     setText(this.since, duration((now_us - mixing_us) / 1e6));
     const next = nextTimed(mixing_us, now_us);
-    setText(this.next, next === null ? "" : `${t("live_run.next_reading")} ${
-      t("live_run.next_reading_in", { at: duration(next.after_s), wait: Math.ceil(next.wait_s) })}`);
+    const words = next && { at: duration(next.after_s), wait: Math.ceil(next.wait_s) };
+    setText(this.next,
+      next ? `${t("live_run.next_reading")} ${t("live_run.next_reading_in", words)}` : "");
     this.drawRise(run.provisional);
     this.drawTimed(mixing_us, now_us);
   }
