@@ -1,5 +1,5 @@
-"""bench_webdav.py [--charts] [RUNS [LATER]]: how fast finished runs are carried to WebDAV servers of
-four makes, beside a folder, and beside the same files sent by curl (one process, one connection,
+"""bench_webdav.py [--charts] [RUNS [LATER]]: how fast finished runs are carried to WebDAV servers
+of four makes, beside a folder, and beside the same files sent by curl (one process, one connection,
 each file put once and not looked at) and by rclone (one file at a time). Then 20 runs more, with
 none and with LATER runs there. --charts draws each run's charts, as is usual, which takes most of
 the time. Fails where anything did not arrive; time is not judged.
