@@ -30,9 +30,9 @@ struct RawRequest {
   std::string target;        ///< path and query, still percent-encoded
   std::string content_type;  ///< empty where none was sent
   std::string body;
-  std::string if_none_match{};  ///< RFC 9110, section 13.1.2; empty where none was sent
-  std::optional<Peer> peer;     ///< absent on transports that do not know it
+  std::optional<Peer> peer;  ///< absent on transports that do not know it
   Caller caller{};
+  std::string if_none_match{};  ///< RFC 9110, section 13.1.2; empty where none was sent
 };
 
 /// A request that found its handler.

@@ -157,9 +157,9 @@ void Session::dispatch() {
                  text_of(message.target()),
                  text_of(message[http::field::content_type]),
                  std::move(message.body()),
-                 text_of(message[http::field::if_none_match]),
                  peer_,
-                 std::move(caller)};
+                 std::move(caller),
+                 text_of(message[http::field::if_none_match])};
   // The reply may come from any thread and after this connection is gone.
   const Reply reply = [weak = weak_from_this(), executor = stream_.get_executor(),
                        number](Response response) {
