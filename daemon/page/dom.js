@@ -12,6 +12,14 @@ export function make(tag, attributes = {}, ...children) {
   return element;
 }
 
+/** A table that scrolls within its own region where it is wider than the page, by keys, too. */
+export function wideTable(name, head, rows) {
+  return make("div", { class: "wide", role: "region", tabindex: "0", "aria-label": name },
+    make("table", {}, make("caption", {}, name),
+      make("thead", {}, make("tr", {}, head.map((text) => make("th", { scope: "col" }, text)))),
+      rows));
+}
+
 /** Sets a text only where it is another, so that nothing is read out or selected anew. */
 export function setText(element, text) {
   if (element.textContent !== text) element.textContent = text;

@@ -2,7 +2,7 @@
 // calibrated.
 
 import { get } from "./api.js";
-import { make, setText } from "./dom.js";
+import { make, wideTable } from "./dom.js";
 import { duration, number, t } from "./texts.js";
 
 export class ProbesView {
@@ -11,17 +11,13 @@ export class ProbesView {
     this.rows = make("tbody");
     this.portRows = make("tbody");
     this.problems = make("ul", { class: "problems" });
-    const head = (...keys) => make("thead", {}, make("tr", {},
-      keys.map((key) => make("th", { scope: "col" }, t(`live_health.${key}`)))));
+    const head = (...keys) => keys.map((key) => t(`live_health.${key}`));
     this.element = make("div", { class: "probes" },
       this.problems,
-      make("div", { class: "wide" }, make("table", {},
-        make("caption", {}, t("live_health.probes")),
-        head("probe", "port", "temperature", "health", "readings", "dropped", "faults",
-          "calibration"), this.rows)),
-      make("div", { class: "wide" }, make("table", {},
-        make("caption", {}, t("live_health.ports")),
-        head("port", "state", "adapter", "opened", "faults"), this.portRows)));
+      wideTable(t("live_health.probes"), head("probe", "port", "temperature", "health", "readings",
+        "dropped", "faults", "calibration"), this.rows),
+      wideTable(t("live_health.ports"), head("port", "state", "adapter", "opened", "faults"),
+        this.portRows));
     this.calibrated = new Map();
     this.load();
   }

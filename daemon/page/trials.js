@@ -1,7 +1,7 @@
 // The sheet's runs: what they came to, what is doubtful about them, and striking out.
 
 import { get, post } from "./api.js";
-import { make } from "./dom.js";
+import { make, wideTable } from "./dom.js";
 import { measured, t } from "./texts.js";
 
 export class TrialsView {
@@ -12,11 +12,7 @@ export class TrialsView {
     this.rows = make("tbody");
     const keys = ["number", "trial", "at", "rise", "findings", "state"];
     this.element = make("div", { class: "trials" }, this.next,
-      make("div", { class: "wide" }, make("table", {},
-        make("caption", {}, t("live_trials.runs")),
-        make("thead", {}, make("tr", {},
-          keys.map((key) => make("th", { scope: "col" }, t(`live_trials.${key}`))))),
-        this.rows)));
+      wideTable(t("live_trials.runs"), keys.map((key) => t(`live_trials.${key}`)), this.rows));
   }
 
   draw() {

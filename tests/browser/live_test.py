@@ -9,6 +9,7 @@ import json
 import os
 import pathlib
 import socket
+import sqlite3
 import subprocess
 import sys
 import time
@@ -142,13 +143,13 @@ class LivePage(unittest.TestCase):
         self.assertEqual(operator.execute_script("return document.cookie"), "")
         self.keys(operator, "p")
         wait_for(lambda: "Marked" in self.text(operator, ".message"), "marked")
-        events = [event for event in self.events() if event[0] == "mark"]
-        self.assertEqual([json.loads(detail)["who"] for _, detail in events], ["test-operator"])
+        marks = wait_for(lambda: [detail for kind, detail in self.events() if kind == "mark"],
+                         "the mark in the store")
+        self.assertEqual([json.loads(detail)["who"] for detail in marks], ["test-operator"])
         operator.find_element(By.XPATH, "//button[text()='Sign out']").click()
         wait_for(lambda: operator.find_elements(By.ID, "token"), "signed out")
 
     def events(self):
-        import sqlite3
         with sqlite3.connect(self.rig.store_path) as store:
             return store.execute("SELECT kind, detail FROM event").fetchall()
 
