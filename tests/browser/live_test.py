@@ -105,7 +105,7 @@ class LivePage(unittest.TestCase):
         self.assertRegex(self.text(driver, ".vessel-cup .digits"), r"^\d\d\.\d\d$")
         wait_for(lambda: "Lid on" in self.text(driver, ".advice") or
                  "covered" in self.text(driver, ".advice"), "advice in the run")
-        rise = wait_for(lambda: "±" in self.text(driver, ".rise") and self.text(driver, ".rise"),
+        rise = wait_for(lambda: "\u00b1" in self.text(driver, ".rise") and self.text(driver, ".rise"),
                         "a provisional rise")
         record = self.rig.wait_run()["record"]
         self.assertAlmostEqual(float(rise.split(" ")[0]), record["corrected_rise_K"]["value"],
