@@ -105,8 +105,11 @@ class LivePage(unittest.TestCase):
         self.assertRegex(self.text(driver, ".vessel-cup .digits"), r"^\d\d\.\d\d$")
         wait_for(lambda: "Lid on" in self.text(driver, ".advice") or
                  "covered" in self.text(driver, ".advice"), "advice in the run")
-        rise = wait_for(lambda: "\u00b1" in self.text(driver, ".rise") and self.text(driver, ".rise"),
-                        "a provisional rise")
+        def rise_shown():
+            text = self.text(driver, ".rise")
+            return text if "\u00b1" in text else None
+
+        rise = wait_for(rise_shown, "a provisional rise")
         record = self.rig.wait_run()["record"]
         self.assertAlmostEqual(float(rise.split(" ")[0]), record["corrected_rise_K"]["value"],
                                delta=0.1)
