@@ -40,11 +40,10 @@ class QuietBench {
   QuietBench()
       : path_(made_store(folder_)),
         recorder_(Store::open(path_, StoreMode::write).value(), say_nothing),
-        reader_(path_, say_nothing),
-        delivery_({path_, {}, recorder_, say_nothing}) {
+        reader_(path_, say_nothing) {
     bench_ = Bench::make({context_, clock_, recorder_, BenchFile{}, kept_in(path_), say_nothing})
                  .value();
-    add_bench_routes(router_, *bench_, delivery_, 1.0);
+    add_bench_routes(router_, *bench_);
     add_revision_routes(router_, *bench_);
     add_sheet_routes(router_, *bench_, reader_);
     add_results_routes(router_, *bench_, reader_);
@@ -60,7 +59,8 @@ class QuietBench {
   Response ask(const std::string& method, const std::string& target, const std::string& body,
                const std::optional<Peer>& peer) {
     const auto answer = std::make_shared<std::promise<Response>>();
-    router_.serve({method, target, body.empty() ? "" : "application/json", body, peer},
+    const Caller caller{Role::bench_operator, peer ? peer->login : "tablet", peer.has_value()};
+    router_.serve({method, target, body.empty() ? "" : "application/json", body, peer, caller, ""},
                   [answer](Response response) { answer->set_value(std::move(response)); });
     return answer->get_future().get();
   }
@@ -73,7 +73,6 @@ class QuietBench {
   test::FixedSpeed clock_{1.0};
   Recorder recorder_;
   BookReader reader_;
-  Delivery delivery_;
   std::unique_ptr<Bench> bench_;
   Router router_;
 };
