@@ -50,14 +50,7 @@ Result<std::unique_ptr<Interface>> Interface::open(Parts parts) {
 }
 
 nlohmann::ordered_json Interface::status_for(const Caller& caller) {
-  auto status = bench_status(parts_.bench, parts_.delivery, parts_.speed);
-  const bool hidden = parts_.bench.results_hidden() && !caller.is_local;
-  if (hidden && status["run"]["provisional"].is_object()) {
-    status["run"]["provisional"] = {{"hidden", true}};
-  }
-  status["access"] = role_word(caller.role);
-  status["who"] = caller.name;
-  return status;
+  return status_for_caller(parts_.bench, parts_.delivery, parts_.speed, caller);
 }
 
 void Interface::add_routes() {

@@ -8,6 +8,7 @@
 #include "daemon/bench_advice.hpp"
 #include "daemon/next_trial.hpp"
 #include "daemon/or_null.hpp"
+#include "daemon/sign_in_api.hpp"
 
 namespace nestcup::daemon {
 namespace {
@@ -178,6 +179,17 @@ Json bench_status(Bench& bench, const Delivery& delivery, double speed) {
   status["version"] = version_text;
   status["well"] = problems.empty();
   status["problems"] = std::move(problems);
+  return status;
+}
+
+Json status_for_caller(Bench& bench, const Delivery& delivery, double speed, const Caller& caller) {
+  Json status = bench_status(bench, delivery, speed);
+  const bool hidden = bench.results_hidden() && !caller.is_local;
+  if (hidden && status["run"]["provisional"].is_object()) {
+    status["run"]["provisional"] = {{"hidden", true}};
+  }
+  status["access"] = role_word(caller.role);
+  status["who"] = caller.name;
   return status;
 }
 

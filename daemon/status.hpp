@@ -13,4 +13,9 @@ namespace nestcup::daemon {
 [[nodiscard]] nlohmann::ordered_json bench_status(Bench& bench, const Delivery& delivery,
                                                   double speed);
 
+/// The same as this caller may see it, with who that is: "access", "who". While results are hidden,
+/// callers from elsewhere are told of no rise.
+[[nodiscard]] nlohmann::ordered_json status_for_caller(Bench& bench, const Delivery& delivery,
+                                                       double speed, const Caller& caller);
+
 }  // namespace nestcup::daemon

@@ -10,6 +10,7 @@
 #include "daemon/results_api.hpp"
 #include "daemon/revision_api.hpp"
 #include "daemon/sheet_api.hpp"
+#include "daemon/status.hpp"
 #include "tests/catch.hpp"
 #include "tests/daemon/support.hpp"
 #include "tests/record/simulated_store.hpp"
@@ -40,9 +41,13 @@ class QuietBench {
   QuietBench()
       : path_(made_store(folder_)),
         recorder_(Store::open(path_, StoreMode::write).value(), say_nothing),
-        reader_(path_, say_nothing) {
+        reader_(path_, say_nothing),
+        delivery_({path_, {}, recorder_, say_nothing}) {
     bench_ = Bench::make({context_, clock_, recorder_, BenchFile{}, kept_in(path_), say_nothing})
                  .value();
+    router_.add({"GET", "/v1/status", answer_at_once([this](const Request& request) {
+                   return json_response(status_for_caller(*bench_, delivery_, 1.0, request.caller));
+                 })});
     add_bench_routes(router_, *bench_);
     add_revision_routes(router_, *bench_);
     add_sheet_routes(router_, *bench_, reader_);
@@ -73,6 +78,7 @@ class QuietBench {
   test::FixedSpeed clock_{1.0};
   Recorder recorder_;
   BookReader reader_;
+  Delivery delivery_;
   std::unique_ptr<Bench> bench_;
   Router router_;
 };
