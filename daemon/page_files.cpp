@@ -44,11 +44,16 @@ Route route_for(const std::string& path, const std::string& type, std::string bo
 
 }  // namespace
 
+std::string PageFile::text() const {
+  std::string whole;
+  for (const std::string_view piece : pieces) whole += piece;
+  return whole;
+}
+
 void add_page_routes(Router& router) {
   for (const PageFile& file : page_files()) {
     const std::string path(file.path == "/index.html" ? "/" : file.path);
-    router.add(route_for(path, std::string(file.content_type) + "; charset=utf-8",
-                         std::string(file.text)));
+    router.add(route_for(path, std::string(file.content_type) + "; charset=utf-8", file.text()));
   }
   for (const Language language : languages) {
     router.add(route_for("/texts/" + std::string(language_tag(language)) + ".json",

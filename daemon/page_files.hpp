@@ -13,7 +13,9 @@ namespace nestcup::daemon {
 struct PageFile {
   std::string_view path;  ///< "/app.js"
   std::string_view content_type;
-  std::string_view text;
+  std::vector<std::string_view> pieces;  ///< of its text
+
+  [[nodiscard]] std::string text() const;
 };
 
 /// All files as they were built in.
