@@ -89,6 +89,8 @@ TEST_CASE("malformed requests get an answer with a reason and the connection end
     std::string bytes;
     std::string status;
   };
+  std::string many_lines;
+  for (int i = 0; i < 2000; ++i) many_lines += "a: b\r\n";
   const std::string post = "POST /v1/runs/7/strike HTTP/1.1\r\nContent-Type: application/json\r\n";
   const std::vector<Row> rows{
       {"nonsense\r\n\r\n", "400"},
@@ -106,6 +108,7 @@ TEST_CASE("malformed requests get an answer with a reason and the connection end
       {post + host + "Transfer-Encoding: chunked\r\n\r\nZZ\r\n{}\r\n0\r\n\r\n", "400"},
       {"GET /" + std::string(9000, 'a') + " HTTP/1.1\r\n" + host + "\r\n", "431"},
       {"GET /v1/status HTTP/1.1\r\n" + host + "X: " + std::string(200'000, 'a'), "431"},
+      {"GET /v1/status HTTP/1.1\r\n" + host + many_lines + "\r\n", "431"},
   };
   for (const Row& row : rows) {
     INFO(row.bytes.substr(0, 120));
