@@ -94,7 +94,9 @@ class Peers(unittest.TestCase):
         with bench(server, probes) as (folder, peer, daemon):
             wait_for(lambda: (folder / "peer.sock").exists() or not daemon.runs(), "the daemon")
             self.assertTrue(daemon.runs(), daemon.log())
-            wait_for(lambda: status(folder)["probes"][0]["readings"] >= 1, "the server's start", 30)
+            wait_for(lambda: not peer.runs() or status(folder)["probes"][0]["readings"] >= 1,
+                     "the server's start", 30)
+            self.assertTrue(peer.runs(), peer.log())
             before = status(folder)["ports"][0]["requests_unanswered"]
             wait_for(lambda: status(folder)["probes"][0]["readings"] >= 10, "ten readings", 30)
             self.assertTrue(peer.runs(), peer.log())
@@ -138,6 +140,6 @@ class Peers(unittest.TestCase):
 
 
 if __name__ == "__main__":
-    if subprocess.run([PYTHON, "-c", "import pymodbus"], check=False).returncode != 0:
+    if subprocess.run([PYTHON, "-c", "import pymodbus.server"], check=False).returncode != 0:
         sys.exit("pymodbus is missing: run tools/install-packages")
     unittest.main()
