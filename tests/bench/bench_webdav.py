@@ -1,12 +1,17 @@
-"""bench_webdav.py [--charts] [RUNS [LATER]]: how fast finished runs are carried to WebDAV servers
-of four makes, beside a folder, and beside the same files sent by curl (one process, one connection,
-each file put once and not looked at) and by rclone (one file at a time). Then 20 runs more, with
-none and with LATER runs there. --charts draws each run's charts, as is usual, which takes most of
-the time. Fails where anything did not arrive; time is not judged.
+"""bench_webdav.py [--charts] [--growth] [RUNS [LATER]]: how fast finished runs are carried to WebDAV
+servers of four makes, beside a folder, and beside the same files sent by curl (one process, one
+connection, each file put once and not looked at) and by rclone (one file at a time). Then 100 runs
+more, with none and with LATER runs there, in turn, three times each, beside curl, which shows how
+much of a growth is the server's own; and how many requests that takes. --growth does only that.
+--charts draws each run's charts, as is usual, which takes most of the time. Fails where anything
+did not arrive; time is not judged.
 """
 
+import contextlib
 import os
 import pathlib
+import shutil
+import statistics
 import subprocess
 import sys
 import tempfile
@@ -17,9 +22,11 @@ sys.path.insert(0, str(HERE.parent / "notebook" / "webdav"))
 
 from dav_bench import Source, rows, shown, sync, tree, write_notebook  # noqa: E402
 from bench_folder import change, is_hidden, made_bench  # noqa: E402
+from fault_proxy import FaultProxy  # noqa: E402
 from servers import MAKES, Server  # noqa: E402
 
-MORE = 20
+MORE = 100
+TIMES = 3
 CHARTS = f"charts = {str('--charts' in sys.argv).lower()}"
 
 
@@ -49,7 +56,7 @@ def by_curl(source, url):
         lines += [f'url = "{url}/{name}{"/" if path.is_dir() else ""}"', "silent", "fail",
                   'output = "/dev/null"',
                   'request = "MKCOL"' if path.is_dir() else f'upload-file = "{path}"', "next"]
-    subprocess.run(["curl", "-s", "-f", "-o", os.devnull, "-X", "MKCOL", url + "/"], check=True)
+    subprocess.run(["curl", "-s", "-o", os.devnull, "-X", "MKCOL", url + "/"], check=True)
     subprocess.run(["curl", "--config", "-"], input="\n".join(lines[:-1]), text=True, check=True)
 
 
@@ -79,7 +86,7 @@ def beside(make, source, runs, home):
             f"(nestcup takes {own_s / other_s:.2f} times that)")
 
 
-def with_there(make, there, home):
+def with_there(make, there, home, through=None):
     """@return s per run of MORE runs, with so many there already"""
     folder = pathlib.Path(tempfile.mkdtemp(dir=home))
     made_bench(folder, there + MORE)
@@ -96,28 +103,65 @@ def with_there(make, there, home):
             carried(folder, there + MORE)
             assert len(list(server.root.glob("lab/*/proof.json"))) == there
             change(folder, (later, "owed", there))
-        took_s = timed(lambda: carried(folder, there + MORE))
-        assert len(list(server.root.glob("lab/*/proof.json"))) == there + MORE
-        return took_s / MORE
+        with through(server.port) if through else contextlib.nullcontext() as proxy:
+            if proxy:
+                write_notebook(folder, proxy.url, CHARTS)
+            took_s = timed(lambda: carried(folder, there + MORE))
+            assert len(list(server.root.glob("lab/*/proof.json"))) == there + MORE
+            return len(proxy.seen) / MORE if proxy else took_s / MORE
+
+
+def curl_with_there(make, there, source, home):
+    """The same by curl. @return s per run"""
+    with Server(make) as server:
+        lab = server.root / "lab"
+        lab.mkdir()
+        one = next(path for path in source.iterdir() if path.is_dir() and not is_hidden(path.name))
+        for number in range(there):
+            shutil.copytree(one, lab / f"there before {number}")
+        for path in (lab, *lab.iterdir()):
+            path.chmod(0o777)
+        return timed(lambda: by_curl(source, server.url)) / MORE
+
+
+def growth(make, later, source, home):
+    """Each in turn, so that what else goes on upon the machine meets both alike."""
+    ways = {"nestcup sync": lambda there: with_there(make, there, home),
+            "curl": lambda there: curl_with_there(make, there, source, home)}
+    for way, work in ways.items():
+        took_ms = {0: [], later: []}
+        for _ in range(TIMES):
+            for there, times in took_ms.items():
+                times.append(1e3 * work(there))
+        first_ms, last_ms = map(statistics.median, took_ms.values())
+        print(f"{make}, {way}: {first_ms:.1f} ms a run with none there, {last_ms:.1f} ms with "
+              f"{later} ({last_ms / first_ms:.2f} times; medians of {TIMES}, of "
+              f"{min(took_ms[0]):.1f} to {max(took_ms[0]):.1f} and {min(took_ms[later]):.1f} to "
+              f"{max(took_ms[later]):.1f} ms)", flush=True)
+    asked = [with_there(make, there, home, FaultProxy) for there in (0, later)]
+    print(f"{make}, nestcup sync: {asked[0]:.2f} requests a run with none there, {asked[1]:.2f} "
+          f"with {later}", flush=True)
 
 
 def main():
-    counts = [int(word) for word in sys.argv[1:] if word != "--charts"]
+    counts = [int(word) for word in sys.argv[1:] if not word.startswith("--")]
     runs = counts[0] if counts else 200
     later = counts[1] if len(counts) > 1 else runs
     with tempfile.TemporaryDirectory() as name:
         home = pathlib.Path(name)
-        source = home / "source"
-        made_bench(source, runs, charts="true" in CHARTS)
-        say("folder: nestcup sync", runs, timed(lambda: carried(source, runs)))
-        files = [data for data in tree(source / "notebook").values() if data is not None]
-        print(f"{len(files)} files, {sum(map(len, files)) / 1e6:.1f} MB", flush=True)
+        if "--growth" not in sys.argv:
+            source = home / "source"
+            made_bench(source, runs, charts="true" in CHARTS)
+            say("folder: nestcup sync", runs, timed(lambda: carried(source, runs)))
+            files = [data for data in tree(source / "notebook").values() if data is not None]
+            print(f"{len(files)} files, {sum(map(len, files)) / 1e6:.1f} MB", flush=True)
+            for make in MAKES:
+                beside(make, source / "notebook", runs, home)
+        few = home / "few"
+        made_bench(few, MORE, charts="true" in CHARTS)
+        carried(few, MORE)
         for make in MAKES:
-            beside(make, source / "notebook", runs, home)
-        for make in MAKES:
-            first_ms, last_ms = (1e3 * with_there(make, there, home) for there in (0, later))
-            print(f"{make}: {first_ms:.1f} ms a run with none there, {last_ms:.1f} ms with {later} "
-                  f"({last_ms / first_ms:.2f} times)", flush=True)
+            growth(make, later, few / "notebook", home)
 
 
 if __name__ == "__main__":
