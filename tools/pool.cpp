@@ -9,8 +9,8 @@
 #include "tools/cli/parsed.hpp"
 #include "tools/commands.hpp"
 #include "tools/place.hpp"
-#include "tools/pool/anonymous.hpp"
-#include "tools/pool/collected.hpp"
+#include "core/pool/anonymous.hpp"
+#include "core/pool/collected.hpp"
 #include "tools/pool/outputs.hpp"
 #include "tools/pool/pool_charts.hpp"
 

@@ -26,6 +26,7 @@ struct ClassRun {
   std::optional<Uncertain> leak_per_s;  ///< heat-leak rate, > 0
   std::optional<Uncertain> rest_degC;   ///< where the cup would drift to
   std::vector<RunFinding> findings;
+  std::string mixed_at{};  ///< RFC 3339; empty where it is not known
 };
 
 /// A run that does not, and why.

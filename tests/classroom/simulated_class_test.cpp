@@ -3,7 +3,7 @@
 
 #include "core/classroom/class_result.hpp"
 #include "tests/catch.hpp"
-#include "tools/pool/found_run.hpp"
+#include "core/pool/found_run.hpp"
 
 using namespace nestcup;
 using namespace nestcup::classroom;

@@ -24,6 +24,8 @@ FLOORS = {
     "core/record": ["core/base", "core/analysis", "core/matter", "core/chemistry", "core/sheet",
                     "core/store", "core/record"],
     "core/store": ["core/base", "core/store"],
+    "core/pool": ["core/base", "core/analysis", "core/matter", "core/chemistry", "core/sheet",
+                  "core/store", "core/record", "core/classroom", "core/pool"],
     "core/notebook": ["core/base", "core/analysis", "core/matter", "core/chemistry", "core/sheet",
                       "core/store", "core/record", "core/report", "core/notebook"],
     "core/report": ["core/base", "core/analysis", "core/matter", "core/sheet", "core/chemistry",

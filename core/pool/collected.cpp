@@ -1,4 +1,4 @@
-#include "tools/pool/collected.hpp"
+#include "core/pool/collected.hpp"
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -9,9 +9,9 @@
 #include <set>
 
 #include "core/base/digest.hpp"
+#include "core/pool/found_run.hpp"
 #include "core/sheet/sheet_file.hpp"
 #include "core/sheet/toml_section.hpp"
-#include "tools/pool/found_run.hpp"
 
 namespace nestcup::pooled {
 namespace {

@@ -1,4 +1,4 @@
-#include "tools/pool/found_run.hpp"
+#include "core/pool/found_run.hpp"
 
 #include <fmt/format.h>
 #include <fmt/ranges.h>
@@ -46,6 +46,7 @@ ClassRun class_run(const Json& record, RunFacts facts, const std::string& label)
     run.rest_degC = quantity_or_none(leak.at("rest_degC"));
   }
   run.findings = findings_of(record);
+  run.mixed_at = text_of(record.at("mixed_at"));
   return run;
 }
 

@@ -1,7 +1,7 @@
 // Benches without their names.
 #pragma once
 
-#include "tools/pool/collected.hpp"
+#include "core/pool/collected.hpp"
 
 namespace nestcup::pooled {
 

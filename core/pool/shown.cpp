@@ -1,7 +1,7 @@
 // What tables and JSON say alike.
 #include <algorithm>
 
-#include "tools/pool/outputs.hpp"
+#include "core/pool/pool_json.hpp"
 
 namespace nestcup::pooled {
 

@@ -1,4 +1,4 @@
-#include "tools/pool/anonymous.hpp"
+#include "core/pool/anonymous.hpp"
 
 #include <fmt/format.h>
 

@@ -1,7 +1,7 @@
 #include <array>
 #include <cmath>
 
-#include "tools/pool/outputs.hpp"
+#include "core/pool/pool_json.hpp"
 
 namespace nestcup::pooled {
 namespace {

@@ -6,8 +6,8 @@
 #include <filesystem>
 #include <fstream>
 
+#include "core/pool/found_run.hpp"
 #include "core/sheet/toml_section.hpp"
-#include "tools/pool/found_run.hpp"
 
 namespace nestcup::pooled {
 namespace {
