@@ -4,6 +4,7 @@
 
 #include "daemon/api.hpp"
 #include "daemon/calibration_api.hpp"
+#include "daemon/class_api.hpp"
 #include "daemon/delivery_api.hpp"
 #include "daemon/health_api.hpp"
 #include "daemon/page_files.hpp"
@@ -35,6 +36,8 @@ Interface::Interface(Parts parts)
       hub_(parts_.context, parts_.bench.file().probes.size(),
            [this](const Caller& caller) { return status_for(caller); }),
       tokens_(token_file_path(parts_.bench.file().store), parts_.log) {
+  const BenchFile& file = parts_.bench.file();
+  if (file.class_place) wall_ = std::make_unique<ClassWall>(*file.class_place, parts_.log);
   add_routes();
   parts_.bench.tell(listener_for(hub_));
 }
@@ -65,6 +68,7 @@ void Interface::add_routes() {
   add_readings_routes(router_, parts_.bench, curves_);
   add_sheet_routes(router_, parts_.bench, reader_);
   add_results_routes(router_, parts_.bench, reader_);
+  add_class_routes(router_, parts_.bench, wall_.get());
   router_.add_stream("/v1/stream",
                      [this](StreamStart start) { return hub_.join(std::move(start)); });
 }
@@ -95,6 +99,7 @@ void Interface::stop() {
   if (page_) page_->stop();
   reader_.stop();
   curves_.stop();
+  if (wall_) wall_->stop();
 }
 
 std::string Interface::where() const {

@@ -8,6 +8,7 @@
 
 #include "daemon/bench.hpp"
 #include "daemon/book_reader.hpp"
+#include "daemon/class_wall.hpp"
 #include "daemon/control/tcp_server.hpp"
 #include "daemon/control/unix_server.hpp"
 #include "daemon/delivery.hpp"
@@ -49,6 +50,7 @@ class Interface {
   Router router_;
   BookReader reader_;
   BookReader curves_;  ///< its own, so that no curve waits for a report
+  std::unique_ptr<ClassWall> wall_;  ///< null where the bench file has no [class]
   StreamHub hub_;
   TokenKeeper tokens_;
   std::unique_ptr<UnixServer> control_;

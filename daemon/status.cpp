@@ -160,6 +160,7 @@ Json bench_status(Bench& bench, const Delivery& delivery, double speed) {
   status["advice"] = advice_json(bench_advice(bench));
   status["sheet"] = sheet_json(bench);
   status["results_hidden"] = bench.results_hidden();
+  status["has_class"] = bench.file().class_place.has_value();
   status["probes"] = probes_json(bench, problems);
   status["ports"] = ports_json(bench, problems);
   status["store"] = store_json(bench, problems);

@@ -45,6 +45,7 @@ BenchFileCheck parse_bench_file(const std::string& text, const std::string& path
   for (TomlSection& section : file.tables("notebook")) {
     bench.notebooks.push_back(read_notebook(section, path));
   }
+  if (auto section = file.table("class")) bench.class_place = read_class(*section, path);
   file.refuse_other_keys();
   if (!problems.empty()) return {std::nullopt, problems.in_order()};
   return {std::move(bench), {}};

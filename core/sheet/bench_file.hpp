@@ -24,6 +24,13 @@ struct NotebookSettings {
   bool charts = true;     ///< folder, webdav: whether each run comes with its charts
 };
 
+/// [class]: the course's database whose benches the page shows side by side.
+struct ClassSettings {
+  NotebookSettings database;  ///< of the kind postgres
+  double hours = 12.0;        ///< how far back runs are shown
+  bool letters = false;       ///< letters instead of the benches' names
+};
+
 /// A whole bench file. Paths are made absolute against the file's own folder.
 struct BenchFile {
   std::string path;
@@ -38,6 +45,7 @@ struct BenchFile {
   std::vector<PortSettings> ports;
   std::vector<ProbeSettings> probes;
   std::vector<NotebookSettings> notebooks;
+  std::optional<ClassSettings> class_place{};
 };
 
 /// A bench file, or everything that is wrong with it.

@@ -17,6 +17,7 @@ constexpr std::size_t longest_socket_path = 107;
 
 const std::array<std::string, 3> notebook_kinds{"folder", "webdav", "postgres"};
 const std::array<std::string, 2> login_kinds{"basic", "digest"};
+const std::array<std::string, 2> class_names{"benches", "letters"};
 
 /// host:port with a port of 1 to 65535; an IPv6 host stands in square brackets.
 bool is_address(std::string_view text) {
@@ -151,6 +152,23 @@ NotebookSettings read_notebook(TomlSection& section, const std::string& file_pat
   if (notebook.kind != "postgres") notebook.charts = section.flag("charts").value_or(true);
   section.refuse_other_keys();
   return notebook;
+}
+
+ClassSettings read_class(TomlSection section, const std::string& file_path) {
+  ClassSettings found;
+  found.database.kind = "postgres";
+  found.database.target = section.required_text(
+      "url", "the course's database, such as \"postgres://teacher@db.school.example/course\"");
+  const std::string& url = found.database.target;
+  if (!url.empty() && !url.starts_with("postgres://") && !url.starts_with("postgresql://")) {
+    section.problem("url", "is no database, expected \"postgres://USER@HOST/DATABASE\"");
+  }
+  read_password(section, file_path, found.database);
+  check_address(section, found.database);
+  found.hours = section.number("hours", {0.5, 24.0 * 366.0}).value_or(found.hours);
+  found.letters = section.choice("names", class_names).value_or(0) == 1;
+  section.refuse_other_keys();
+  return found;
 }
 
 }  // namespace nestcup

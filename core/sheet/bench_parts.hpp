@@ -23,6 +23,8 @@ void read_bench_table(TomlSection section, BenchFile& bench);
                                        const std::vector<PortSettings>& ports);
 /// A [[notebook]] of the bench file at `file_path`.
 [[nodiscard]] NotebookSettings read_notebook(TomlSection& section, const std::string& file_path);
+/// [class] of the bench file at `file_path`.
+[[nodiscard]] ClassSettings read_class(TomlSection section, const std::string& file_path);
 
 /// What only shows when all ports and probes are known: names twice, ports that are not there,
 /// columns read twice, roles missing or taken twice.

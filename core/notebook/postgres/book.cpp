@@ -36,17 +36,26 @@ Result<StoredRun> stored_run(const std::string& where, PostgresRun run) {
       std::move(run.status), std::move(run.record_json)};
 }
 
-PostgresBook::PostgresBook(std::unique_ptr<PostgresSession> session, RunChoice choice,
+PostgresBook::PostgresBook(std::unique_ptr<PostgresSession> session, Way way, RunChoice choice,
                            Revisions which)
-    : session_(std::move(session)), choice_(std::move(choice)), which_(which) {}
+    : session_(std::move(session)),
+      way_(std::move(way)),
+      choice_(std::move(choice)),
+      which_(which) {}
 
 Result<std::unique_ptr<PostgresBook>> PostgresBook::open(const std::string& address,
                                                          RunChoice choice, Revisions which) {
-  auto session = open_postgres({"postgres", address});
+  return open(NotebookSettings{"postgres", address}, std::move(choice), which);
+}
+
+Result<std::unique_ptr<PostgresBook>> PostgresBook::open(const NotebookSettings& database,
+                                                         RunChoice choice, Revisions which,
+                                                         std::function<bool()> go_on) {
+  auto session = open_postgres(database, go_on);
   if (!session) return session.error();
   if (auto good = check_postgres(**session); !good) return good.error();
-  return std::unique_ptr<PostgresBook>(
-      new PostgresBook(std::move(*session), std::move(choice), which));
+  return std::unique_ptr<PostgresBook>(new PostgresBook(
+      std::move(*session), {database, std::move(go_on)}, std::move(choice), which));
 }
 
 Result<std::vector<StoredRun>> PostgresBook::runs() const {
@@ -130,7 +139,7 @@ Result<StoredSheet> PostgresBook::find_sheet(const std::string& sha256_begin) co
 }
 
 Result<std::unique_ptr<RunBook>> PostgresBook::reopened() const {
-  auto again = open(name(), choice_, which_);
+  auto again = open(way_.database, choice_, which_, way_.go_on);
   if (!again) return again.error();
   return std::unique_ptr<RunBook>(std::move(*again));
 }

@@ -29,6 +29,11 @@ class PostgresBook : public RunBook {
   [[nodiscard]] static Result<std::unique_ptr<PostgresBook>> open(const std::string& address,
                                                                   RunChoice choice = {},
                                                                   Revisions which = Revisions::all);
+  /// The same with a password that settings name.
+  /// @param go_on  false ends waiting for the server; asked by another thread, too
+  [[nodiscard]] static Result<std::unique_ptr<PostgresBook>> open(
+      const NotebookSettings& database, RunChoice choice, Revisions which = Revisions::all,
+      std::function<bool()> go_on = [] { return true; });
 
   [[nodiscard]] const std::string& name() const override { return session_->where(); }
   [[nodiscard]] Result<std::vector<StoredRun>> runs() const override;
@@ -44,9 +49,15 @@ class PostgresBook : public RunBook {
   [[nodiscard]] PostgresSession& session() const { return *session_; }
 
  private:
-  PostgresBook(std::unique_ptr<PostgresSession> session, RunChoice choice, Revisions which);
+  struct Way {
+    NotebookSettings database;
+    std::function<bool()> go_on;
+  };
+  PostgresBook(std::unique_ptr<PostgresSession> session, Way way, RunChoice choice,
+               Revisions which);
 
   std::unique_ptr<PostgresSession> session_;
+  Way way_;  ///< by which it was opened
   RunChoice choice_;
   Revisions which_;
   /// Sheets by their whole digests, which many runs name.
