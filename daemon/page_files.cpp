@@ -11,7 +11,7 @@ namespace {
 
 /// Sections of the catalogue that the page speaks with.
 bool is_for_page(const std::string& key) {
-  constexpr std::array<std::string_view, 3> sections{"live", "advice.", "finding"};
+  constexpr std::array<std::string_view, 4> sections{"live", "advice.", "finding", "purpose."};
   return std::any_of(sections.begin(), sections.end(),
                      [&](std::string_view begin) { return key.starts_with(begin); });
 }

@@ -2,14 +2,18 @@
 
 import { post, signInFromAddress } from "./api.js";
 import { Bench } from "./bench.js";
+import { ClassView } from "./class.js";
 import { Cues } from "./cues.js";
 import { make, setText, show } from "./dom.js";
+import { Keys } from "./keys.js";
 import { NowView } from "./now.js";
 import { ProbesView } from "./probes.js";
+import { ResultView } from "./result.js";
 import { chooseLanguage, currentLanguage, languages, loadTexts, t } from "./texts.js";
 import { TrialsView } from "./trials.js";
 
-const kinds = { now: NowView, trials: TrialsView, probes: ProbesView };
+const kinds = { now: NowView, trials: TrialsView, result: ResultView, probes: ProbesView,
+  class: ClassView };
 const names = Object.keys(kinds);
 
 class App {
@@ -47,6 +51,10 @@ class App {
         make("nav", { "aria-label": t("live.views") }, [...this.links.values()])),
       this.message, this.main,
       make("footer", {}, this.cues.element, this.access, this.language));
+    this.keys = new Keys(names);
+    this.keyButton = make("button", { type: "button", "aria-keyshortcuts": "?",
+      onclick: () => this.keys.open() }, t("live_keys.name"));
+    document.querySelector("footer").append(this.keyButton, this.keys.element);
     this.accessShown = null;
     this.open();
   }
@@ -74,25 +82,33 @@ class App {
   press(event) {
     if (event.ctrlKey || event.altKey || event.metaKey) return;
     if (/^(INPUT|SELECT|TEXTAREA)$/.test(event.target.tagName)) return;
+    if (document.querySelector("dialog[open]")) return;
     const place = Number(event.key) - 1;
     if (names[place]) location.hash = names[place];
+    else if (event.key === "?") this.keys.open();
     else this.view.keys?.[event.key.toLowerCase()]?.();
   }
 
-  /** Does some work and says what came of it; errors, too. */
+  /** Does some work and says what came of it: a text, or one with a way back ({text, undo}). */
   async say(work) {
+    let said = "";
+    let failed = false;
     try {
-      const text = await work();
-      setText(this.message, text ?? "");
-      this.message.dataset.kind = "done";
+      said = (await work()) ?? "";
     } catch (error) {
-      setText(this.message, t("live_link.failed", { reason: error.message }));
-      this.message.dataset.kind = "failed";
+      failed = true;
+      said = t("live_link.failed", { reason: error.message });
     }
-    show(this.message, this.message.textContent !== "");
+    const text = said.text ?? said;
+    this.message.dataset.kind = failed ? "failed" : "done";
+    this.message.replaceChildren(text);
+    if (said.undo) {
+      this.message.append(" ", make("button", { type: "button", onclick: said.undo },
+        t("live_link.undo")));
+    }
+    show(this.message, text !== "");
     clearTimeout(this.quiet);
-    const failed = this.message.dataset.kind === "failed";
-    this.quiet = setTimeout(() => show(this.message, false), failed ? 20000 : 5000);
+    this.quiet = setTimeout(() => show(this.message, false), failed || said.undo ? 20000 : 5000);
   }
 
   drawSoon() {
@@ -111,6 +127,7 @@ class App {
       setText(this.title, title);
       document.title = title;
       this.drawAccess(status);
+      show(this.links.get("class"), status.has_class);
       this.view.draw();
     }
     const key = !this.bench.linked ? "lost" : this.bench.filling ? "filling" : "live";

@@ -119,7 +119,7 @@ export class Curve {
       interactionModel: {}, animatedZooms: false, rightGap: 8,
       axisLineColor: ink("--line"), gridLineColor: ink("--faint"),
       axes: {
-        x: { axisLabelFormatter: (value) => number(value, Math.abs(value) < 2 ? 1 : 0),
+        x: { axisLabelFormatter: (value) => number(value, Number.isInteger(value) ? 0 : 1),
           pixelsPerLabel: 70 },
         y: { axisLabelFormatter: (value, _, __, graph) => {
           const [low, high] = graph.yAxisRange();

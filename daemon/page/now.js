@@ -1,6 +1,7 @@
 // The view for the bench itself: what the probes say, what to do next, and the curve.
 
 import { post } from "./api.js";
+import { ask } from "./ask.js";
 import { Curve } from "./curve.js";
 import { make, setText, show } from "./dom.js";
 import { RunPanel } from "./run_panel.js";
@@ -57,7 +58,8 @@ export class NowView {
   }
 
   async finish() {
-    if (this.finishButton.hidden || !confirm(t("live_run.finish_sure"))) return;
+    if (this.finishButton.hidden) return;
+    if (!await ask(t("live_run.finish_sure"), t("live_run.finish"))) return;
     await this.say(async () => {
       await post("/v1/finish", {});
       return "";

@@ -41,6 +41,11 @@ export function hasText(key) {
   return key in catalogue;
 }
 
+/** An equation with a real arrow. */
+export function withArrow(equation) {
+  return equation.replaceAll("->", "\u2192");
+}
+
 /** A number with so many decimals: decimal comma where the language has it, a real minus sign. */
 export function number(value, decimals) {
   if (value === null || value === undefined || !Number.isFinite(value)) return "\u2013";

@@ -1,27 +1,47 @@
-// The sheet's runs: what they came to, what is doubtful about them, and striking out.
+// The sheet: its trials with their amounts; then the runs, what they came to, what is doubtful
+// about them, and striking out.
 
 import { get, post } from "./api.js";
 import { make, wideTable } from "./dom.js";
-import { measured, t } from "./texts.js";
+import { Slip } from "./slip.js";
+import { currentLanguage, measured, t } from "./texts.js";
 
 export class TrialsView {
   constructor(bench, say) {
     this.bench = bench;
     this.say = say;
     this.next = make("p", { class: "next-trial" });
+    this.order = make("button", { type: "button", onclick: () => this.choose("") },
+      t("live_slip.by_order"));
+    this.slips = make("section", { class: "slips", "aria-label": t("live_slip.trials") });
     this.rows = make("tbody");
     const keys = ["number", "trial", "at", "rise", "findings", "state"];
-    this.element = make("div", { class: "trials" }, this.next,
+    this.element = make("div", { class: "trials" }, this.next, this.order, this.slips,
       wideTable(t("live_trials.runs"), keys.map((key) => t(`live_trials.${key}`)), this.rows));
+  }
+
+  mayChange() {
+    return this.bench.status.access !== "viewer";
   }
 
   draw() {
     const { status } = this.bench;
+    const next = status.sheet?.next_trial;
     this.next.textContent = this.nextText(status.sheet);
-    const key = `${status.run.last_finished?.id} ${status.access} ${status.record_changes}`;
-    if (key === this.shown) return;
+    this.order.hidden = !(next?.chosen && this.mayChange());
+    const key = [status.run.last_finished?.id, status.access, status.record_changes,
+      status.results_hidden, status.sheet?.sha256, next?.name, next?.number].join(" ");
+    if (key === this.shown || this.isWriting()) return;
     this.shown = key;
     this.load();
+  }
+
+  /** What somebody types is not taken out of his hands. */
+  isWriting() {
+    const { activeElement } = document;
+    return this.shown !== undefined && activeElement?.tagName === "INPUT"
+      && this.element.contains(activeElement)
+      && activeElement.value !== activeElement.defaultValue;
   }
 
   nextText(sheet) {
@@ -32,16 +52,44 @@ export class TrialsView {
   }
 
   async load() {
+    const place = document.activeElement?.id;
     try {
-      const { runs } = await get("/v1/runs");
+      const [{ runs }, { sheet }] = await Promise.all([get("/v1/runs"), get("/v1/sheet")]);
+      this.slips.replaceChildren(...(sheet?.trials ?? []).map((trial) =>
+        new Slip(this, trial, sheet.next_trial).element));
       this.rows.replaceChildren(...runs.reverse().map((run) => this.row(run)));
       if (runs.length === 0) {
         this.rows.append(make("tr", {}, make("td", { colspan: "6" }, t("live_trials.none"))));
       }
+      if (place) document.getElementById(place)?.focus();
     } catch (error) {
       this.shown = null;
       await this.say(() => Promise.reject(error));
     }
+  }
+
+  /** Does something, and looks at the sheet anew. */
+  async work(change) {
+    await this.say(async () => {
+      const said = await change();
+      if (said?.undo) {
+        const { undo } = said;
+        said.undo = () => this.work(async () => {
+          await undo();
+          return t("live_link.undone");
+        });
+      }
+      return said;
+    });
+    this.shown = undefined;
+    this.draw();
+  }
+
+  choose(trial) {
+    return this.work(async () => {
+      await post("/v1/trial", { trial });
+      return trial ? t("live_slip.chosen", { trial }) : "";
+    });
   }
 
   row(run) {
@@ -51,7 +99,7 @@ export class TrialsView {
       make("th", { scope: "row" }, String(run.number)),
       make("td", {}, record.trial ? `${record.trial.name} ${record.trial.number}`
         : t("live_trials.no_trial")),
-      make("td", {}, this.when(record.mixed_at)),
+      make("td", {}, this.when(record.mixed_at), " ", this.chart(run)),
       make("td", { class: "number" }, this.rise(record)),
       make("td", {}, make("ul", {}, record.findings.map((finding) =>
         make("li", { class: finding.severity }, finding.text)))),
@@ -68,21 +116,31 @@ export class TrialsView {
     return measured(record.corrected_rise_K, "K");
   }
 
+  chart(run) {
+    const href = `/v1/runs/${run.id}/chart.svg?language=${currentLanguage()}`;
+    const name = t("live_trials.chart_of", { number: run.number });
+    return run.record.hidden ? null
+      : make("a", { href, target: "_blank", "aria-label": name }, t("live_trials.chart"));
+  }
+
   change(run, struck) {
-    if (this.bench.status.access === "viewer") return null;
+    if (!this.mayChange()) return null;
     const id = `reason-${run.number}`;
     const reason = make("input", { id, required: true, maxlength: "200" });
     return make("form", { onsubmit: (event) => {
       event.preventDefault();
-      this.say(async () => {
-        await post(`/v1/runs/${run.id}/${struck ? "restore" : "strike"}`,
-          { reason: reason.value });
-        this.shown = null;
-        this.draw();
-        return "";
+      this.work(async () => {
+        await this.turn(run, struck, reason.value);
+        return { text: t(`live_trials.was_${struck ? "restored" : "struck"}`,
+          { number: run.number }),
+        undo: () => this.turn(run, !struck, t("live_link.undone")) };
       });
     } },
     make("label", { for: id }, t("live_trials.reason", { number: run.number })), reason,
     make("button", { type: "submit" }, t(`live_trials.${struck ? "restore" : "strike"}`)));
+  }
+
+  turn(run, struck, reason) {
+    return post(`/v1/runs/${run.id}/${struck ? "restore" : "strike"}`, { reason });
   }
 }
