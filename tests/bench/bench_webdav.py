@@ -1,8 +1,8 @@
-"""bench_webdav.py [--charts] [--growth] [RUNS [LATER]]: how fast finished runs are carried to WebDAV
-servers of four makes, beside a folder, and beside the same files sent by curl (one process, one
-connection, each file put once and not looked at) and by rclone (one file at a time). Then 100 runs
-more, with none and with LATER runs there, in turn, three times each, beside curl, which shows how
-much of a growth is the server's own; and how many requests that takes. --growth does only that.
+"""bench_webdav.py [--charts] [--growth] [RUNS [LATER]]: how fast finished runs are carried to
+WebDAV servers of four makes, beside a folder, and beside the same files sent by curl (one process,
+one connection, each file put once and not looked at) and by rclone (one file at a time). Then 100
+runs more, with none and with LATER runs there, in turn, three times each, beside curl, which shows
+how much of a growth is the server's own; and how many requests that takes. --growth does only that.
 --charts draws each run's charts, as is usual, which takes most of the time. Fails where anything
 did not arrive; time is not judged.
 """
@@ -86,12 +86,13 @@ def beside(make, source, runs, home):
             f"(nestcup takes {own_s / other_s:.2f} times that)")
 
 
-def with_there(make, there, home, through=None):
-    """@return s per run of MORE runs, with so many there already"""
+def with_there(make, there, home, proxied=False):
+    """@return s per run of MORE runs, with so many there already; through a proxy: requests"""
     folder = pathlib.Path(tempfile.mkdtemp(dir=home))
     made_bench(folder, there + MORE)
-    with Server(make) as server:
-        write_notebook(folder, server.url, CHARTS)
+    with Server(make) as server, \
+            FaultProxy(server.port) if proxied else contextlib.nullcontext() as proxy:
+        write_notebook(folder, proxy.url if proxy else server.url, CHARTS)
         if there:  # the later ones are called carried meanwhile, so that they wait
             server.stop()
             assert sync(folder).returncode == 75  # owes all from now on
@@ -103,12 +104,10 @@ def with_there(make, there, home, through=None):
             carried(folder, there + MORE)
             assert len(list(server.root.glob("lab/*/proof.json"))) == there
             change(folder, (later, "owed", there))
-        with through(server.port) if through else contextlib.nullcontext() as proxy:
-            if proxy:
-                write_notebook(folder, proxy.url, CHARTS)
-            took_s = timed(lambda: carried(folder, there + MORE))
-            assert len(list(server.root.glob("lab/*/proof.json"))) == there + MORE
-            return len(proxy.seen) / MORE if proxy else took_s / MORE
+        asked = len(proxy.seen) if proxy else 0
+        took_s = timed(lambda: carried(folder, there + MORE))
+        assert len(list(server.root.glob("lab/*/proof.json"))) == there + MORE
+        return (len(proxy.seen) - asked if proxy else took_s) / MORE
 
 
 def curl_with_there(make, there, source, home):
@@ -138,7 +137,7 @@ def growth(make, later, source, home):
               f"{later} ({last_ms / first_ms:.2f} times; medians of {TIMES}, of "
               f"{min(took_ms[0]):.1f} to {max(took_ms[0]):.1f} and {min(took_ms[later]):.1f} to "
               f"{max(took_ms[later]):.1f} ms)", flush=True)
-    asked = [with_there(make, there, home, FaultProxy) for there in (0, later)]
+    asked = [with_there(make, there, home, proxied=True) for there in (0, later)]
     print(f"{make}, nestcup sync: {asked[0]:.2f} requests a run with none there, {asked[1]:.2f} "
           f"with {later}", flush=True)
 

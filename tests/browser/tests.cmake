@@ -14,10 +14,15 @@ if(NOT NESTCUP_SANITIZE)
     ${CMAKE_CURRENT_SOURCE_DIR}/browser/page_test.py $<TARGET_FILE:nestcup>
     ${browser}/node_modules/axe-core/axe.min.js)
   set_tests_properties(browser/report PROPERTIES LABELS full FIXTURES_REQUIRED axe TIMEOUT 600)
-  # The live page, driven as a person would.
-  add_test(NAME browser/live COMMAND Python3::Interpreter -B
-    ${CMAKE_CURRENT_SOURCE_DIR}/browser/live_test.py ${browser}/node_modules/axe-core/axe.min.js)
-  set_tests_properties(browser/live PROPERTIES LABELS full FIXTURES_REQUIRED axe TIMEOUT 600
-    PROCESSORS 2 ENVIRONMENT "NESTCUP=$<TARGET_FILE:nestcup>;NESTCUPD=$<TARGET_FILE:nestcupd>;\
-NESTCUP_SIM=$<TARGET_FILE:nestcup-sim>;NESTCUP_SCENARIOS=${PROJECT_SOURCE_DIR}/sim/scenarios")
+  # The live page, used as people would.
+  set(live "NESTCUP=$<TARGET_FILE:nestcup>;NESTCUPD=$<TARGET_FILE:nestcupd>;\
+NESTCUP_SIM=$<TARGET_FILE:nestcup-sim>;NESTCUP_SCENARIOS=${PROJECT_SOURCE_DIR}/sim/scenarios;\
+NESTCUP_TEST_AXE=${browser}/node_modules/axe-core/axe.min.js;\
+NESTCUP_CAMPAIGN_STORE=$<TARGET_FILE:campaign_store>")
+  foreach(what live views hands class)
+    add_test(NAME browser/${what} COMMAND Python3::Interpreter -B
+      ${CMAKE_CURRENT_SOURCE_DIR}/browser/${what}_test.py)
+    set_tests_properties(browser/${what} PROPERTIES LABELS full FIXTURES_REQUIRED axe TIMEOUT 600
+      PROCESSORS 2 ENVIRONMENT "${live}")
+  endforeach()
 endif()

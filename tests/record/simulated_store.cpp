@@ -52,7 +52,7 @@ std::string id_of(int number, int bench = 0) {
                   static_cast<std::uint8_t>(number >> 8), static_cast<std::uint8_t>(number)});
 }
 
-Pattern pattern(std::uint64_t seed) {
+Pattern pattern(std::uint64_t seed, const std::string& bench) {
   const auto scenario =
       needed(sim::read_scenario(std::string(SIMULATED_STORE_SCENARIOS) + "/one-trial.toml"));
   const Trace trace = needed(parse_trace(sim::trace_csv(simulate(scenario, seed)), "made.csv"));
@@ -60,7 +60,7 @@ Pattern pattern(std::uint64_t seed) {
   if (runs.size() != 1) throw std::runtime_error("not one run was found in the scenario");
   RecordContext context;
   context.source = "bench";
-  context.bench = "bench-4";
+  context.bench = bench;
   for (const ProbeRole role : trace.roles) {
     ProbeFacts probe;
     probe.name = role_name(role);
@@ -114,7 +114,9 @@ void make_simulated_store(const std::string& path, const SimulatedStore& wanted)
   const Sheet sheet = needed(parse_sheet(sheet_text, "day.toml"));
   needed(store.keep_sheet(stored_sheet(sheet, began_us)));
   std::vector<Pattern> kinds;
-  for (int i = 0; i < wanted.kinds; ++i) kinds.push_back(pattern(static_cast<std::uint64_t>(i)));
+  for (int i = 0; i < wanted.kinds; ++i) {
+    kinds.push_back(pattern(static_cast<std::uint64_t>(wanted.first_seed + i), wanted.name));
+  }
   std::vector<StoredProbe> probes;
   for (const ProbeRole role : kinds.front().roles) {
     probes.push_back({std::string(role_name(role)), role, "degC", "{}"});

@@ -17,6 +17,8 @@ struct SimulatedStore {
   int analysis = analysis_version;  ///< of the records; an older one gets other figures, too
   std::string login = "demo";       ///< by which the last run was struck out; empty: it was not
   int bench = 0;                    ///< runs of another bench have other ids; below 200
+  std::string name = "bench-4";     ///< of the bench, in its records
+  int first_seed = 0;               ///< of the simulation; others give other figures
 };
 
 /// Makes a new store; throws std::runtime_error where that fails.

@@ -1,5 +1,6 @@
-// campaign_store make STORE RUNS KINDS [BENCH]: a new store of simulated runs, those of BENCH (a
-// number, 0 for any) with other ids than other benches'.
+// campaign_store make STORE RUNS KINDS [BENCH [NAME SEED]]: a new store of simulated runs, those of
+// BENCH (a number, 0 for any) with other ids than other benches'; NAME is that of the bench in its
+// records, and another SEED gives other figures.
 // campaign_store finish FROM RUN STORE: puts run number RUN of the store FROM into STORE as the
 // daemon does when a run has ended: its readings, then the record, given to the sheet's next trial.
 // Where the disk fails it tries once more, as the recorder does. Prints "stored NUMBER".
@@ -54,10 +55,12 @@ Result<StoredRun> finish(const std::string& from, const std::string& which, cons
 }  // namespace
 
 int main(int count, char** words) {
-  const std::string what = count == 5 || count == 6 ? words[1] : "";
+  const std::string what = count == 5 || count == 6 || count == 8 ? words[1] : "";
   if (what == "make") {
     SimulatedStore wanted;
-    if (count == 6) wanted.bench = std::atoi(words[5]);
+    if (count > 5) wanted.bench = std::atoi(words[5]);
+    if (count > 6) wanted.name = words[6];
+    if (count > 7) wanted.first_seed = std::atoi(words[7]);
     wanted.runs = std::atoi(words[3]);
     wanted.kinds = std::atoi(words[4]);
     wanted.login = "";
