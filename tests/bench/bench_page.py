@@ -16,7 +16,6 @@ import statistics
 import subprocess
 import sys
 import tempfile
-import threading
 import time
 
 sys.path.insert(0, str(pathlib.Path(__file__).parent.parent / "daemon"))
@@ -53,25 +52,17 @@ addEventListener("DOMContentLoaded", () => new MutationObserver(() => {
 """
 
 
-class Watchers(contextlib.AbstractContextManager):
-    """So many of another make, who take all that they are told."""
-
-    def __init__(self, url, count):
-        self.url, self.count, self.told = url, count, 0
-        self.loop = asyncio.new_event_loop()
-        threading.Thread(target=self.loop.run_forever, daemon=True).start()
-        self.ended = [asyncio.run_coroutine_threadsafe(self.watch(), self.loop)
-                      for _ in range(count)]
-
-    async def watch(self):
-        async with websockets.connect(self.url) as line:
-            async for _ in line:
-                self.told += 1
-
-    def __exit__(self, *_):
-        for one in self.ended:
-            one.cancel()
-        self.loop.call_soon_threadsafe(self.loop.stop)
+async def watch(url, count, seconds):
+    """So many of another make, who take all that they are told. @return messages"""
+    async def one():
+        told = 0
+        async with websockets.connect(url) as line:
+            with contextlib.suppress(asyncio.TimeoutError):
+                async with asyncio.timeout(seconds):
+                    async for _ in line:
+                        told += 1
+        return told
+    return sum(await asyncio.gather(*(one() for _ in range(count))))
 
 
 @contextlib.contextmanager
@@ -92,6 +83,14 @@ def wall_ms_of(status):
     return lambda time_us: anchor_ms + (time_us - clock["now_us"]) / 1e3
 
 
+def watchers(address, count, seconds):
+    """In a process of its own. @return messages that they took"""
+    done = subprocess.run([sys.executable, "-B", __file__, "--watch",
+                           f"ws://{address}/v1/stream", str(count), str(seconds)],
+                          check=True, capture_output=True, text=True)
+    return int(done.stdout)
+
+
 def latency(folder, seconds, viewers):
     """From a reading's stamp to its digits, and how late the sampler was meanwhile."""
     with bench(folder) as (rig, address):
@@ -100,12 +99,10 @@ def latency(folder, seconds, viewers):
         try:
             driver.execute_cdp_cmd("Page.addScriptToEvaluateOnNewDocument", {"source": NOTES})
             driver.get(f"http://{address}/")
-            with Watchers(f"ws://{address}/v1/stream", viewers) as watchers:
-                time.sleep(seconds)
-                wall_ms = wall_ms_of(rig.status())
-                seen = driver.execute_script("return window.seen")
-                sampler = rig.status()["sampler"]
-                told = watchers.told
+            told = watchers(address, viewers, seconds)
+            wall_ms = wall_ms_of(rig.status())
+            seen = driver.execute_script("return window.seen")
+            sampler = rig.status()["sampler"]
         finally:
             driver.quit()
     took_ms = sorted(at_ms - wall_ms(time_us) for time_us, at_ms in seen[5:])
@@ -205,6 +202,11 @@ def page_bytes(folder):
 
 
 def main():
+    if "--watch" in sys.argv:
+        url, count, seconds = sys.argv[2:]
+        if count == "0":
+            time.sleep(float(seconds))
+        return print(asyncio.run(watch(url, int(count), float(seconds))))
     is_short = "--short" in sys.argv[1:]
     with tempfile.TemporaryDirectory(prefix="nestcup-page-") as folder:
         folder = pathlib.Path(folder)
