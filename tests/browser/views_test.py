@@ -84,6 +84,17 @@ class Views(PageTest):
         self.look_at_all(self.open(operator, dark=True), "operator-dark")
         self.look_at_all(self.open(), "viewer-light")
 
+    def test_report_and_curve_open_with_their_styles(self):
+        """They hold their styles within themselves, which the page's own policy would forbid."""
+        run = self.rig.wait_run()
+        driver = self.open()
+        for path in (f"/v1/runs/{run['id']}/chart.svg", "/v1/report?language=de"):
+            driver.get(f"http://127.0.0.1:{self.port}{path}")
+            self.shoot(driver, path.split("/")[-1].partition("?")[0])
+            self.check_log(driver)
+        family = driver.execute_script("return getComputedStyle(document.body).fontFamily")
+        self.assertIn("Georgia", family)
+
     def test_results_that_are_kept_back(self):
         self.rig.wait_run()
         subprocess.run([os.environ["NESTCUP"], "results", "--hide", "--bench",
