@@ -80,6 +80,9 @@ Result<void> Interface::open_servers() {
   if (file.listen.empty()) return {};
   TcpServerOptions tcp;
   tcp.address = file.listen;
+  tcp.names = file.page.names;
+  tcp.connections = static_cast<std::size_t>(file.page.connections);
+  tcp.connections_per_peer = static_cast<std::size_t>(file.page.connections_per_address);
   tcp.token_owner = [this](std::string_view token) { return tokens_.owner(token); };
   tcp.report = parts_.log;
   auto page = TcpServer::open(parts_.context, router_, std::move(tcp));
