@@ -15,6 +15,7 @@
 #include <optional>
 
 #include "daemon/control/gate.hpp"
+#include "daemon/control/http_rules.hpp"
 #include "daemon/control/router.hpp"
 
 namespace nestcup::daemon {
@@ -57,13 +58,15 @@ class Session : public std::enable_shared_from_this<Session> {
   using Body = boost::beast::http::string_body;
 
   void await_request(std::chrono::milliseconds patience);
-  void read_header();
-  void on_header(ErrorCode code);
+  void begin_request();
+  /// Waits for more bytes and goes on with `next`; closes where none come.
+  void read_more(void (Session::*next)());
+  void parse();
+  void on_header();
   void read_body();
   void dispatch();
-  [[nodiscard]] std::variant<Caller, Response> who_asks(
-      const boost::beast::http::request<Body>& message) const;
-  void hand_over(boost::beast::http::request<Body> message, Caller caller);
+  [[nodiscard]] std::variant<Caller, Response> who_asks(const HttpRequest& message) const;
+  void hand_over(HttpRequest message, Caller caller);
   void refuse(ErrorCode code);
   void answer(std::uint64_t number, const Response& response);
   void write(const Response& response);
