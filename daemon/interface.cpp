@@ -32,8 +32,10 @@ Interface::Interface(Parts parts)
       router_(parts_.log),
       reader_(parts_.bench.file().store, parts_.log),
       curves_(parts_.bench.file().store, parts_.log),
-      hub_(parts_.context, parts_.bench.file().probes.size(),
-           [this](const Caller& caller) { return status_for(caller); }),
+      hub_(
+          parts_.context, parts_.bench.file().probes.size(),
+          [this](const Caller& caller) { return status_for(caller); },
+          [this](const Caller& caller) { return tokens_.still_knows(caller); }),
       tokens_(token_file_path(parts_.bench.file().store), parts_.log) {
   add_routes();
   parts_.bench.tell(listener_for(hub_));

@@ -1,6 +1,7 @@
 #include "daemon/control/http_rules.hpp"
 
 #include <algorithm>
+#include <boost/beast/core/string.hpp>
 #include <cctype>
 #include <string_view>
 
@@ -30,6 +31,12 @@ bool is_websocket_key(std::string_view key) {
 
 bool has_one_host(const HttpRequest& request) {
   return request.version() < 11 || request.count(http::field::host) == 1;
+}
+
+bool has_known_coding(const HttpRequest& request) {
+  const auto codings = request.count(http::field::transfer_encoding);
+  return codings == 0 || (codings == 1 && boost::beast::iequals(
+                                              request[http::field::transfer_encoding], "chunked"));
 }
 
 std::size_t field_bytes(const HttpRequest& request) {

@@ -15,6 +15,10 @@ using HttpRequest = boost::beast::http::request<boost::beast::http::string_body>
 /// RFC 9112, section 3.2: exactly one Host field, except in HTTP/1.0.
 [[nodiscard]] bool has_one_host(const HttpRequest& request);
 
+/// RFC 9112, section 6.1: no transfer coding but chunked is understood here; what a proxy might
+/// take for another body than this daemon does is refused.
+[[nodiscard]] bool has_known_coding(const HttpRequest& request);
+
 /// Bytes of the target and all fields, those behind a chunked body among them. Beast holds its
 /// limit against what is not parsed yet, so that many short lines would pass.
 [[nodiscard]] std::size_t field_bytes(const HttpRequest& request);

@@ -42,6 +42,9 @@ Response answer_to(error_code code) {
   if (code == http::error::header_limit || code == http::error::buffer_overflow) {
     return error_response(431, Fault::usage, "the header is too large");
   }
+  if (code == http::error::bad_transfer_encoding) {
+    return error_response(501, Fault::usage, "no transfer coding but chunked is known here");
+  }
   return error_response(400, Fault::usage, "this is not HTTP/1.1 as RFC 9112 has it");
 }
 
@@ -74,6 +77,7 @@ void Session::close() {
 }
 
 void Session::await_request(std::chrono::milliseconds patience) {
+  waiting_since_ = std::chrono::steady_clock::now();
   // A pipelined request is here already.
   if (buffer_.size() > 0) return begin_request();
   stream_.expires_after(patience);
@@ -114,9 +118,11 @@ void Session::parse() {
 }
 
 void Session::on_header() {
+  waiting_since_.reset();
   request_deadline_ = asio::steady_timer::clock_type::now() + limits_.request;
   version_ = parser_->get().version();
   if (!has_one_host(parser_->get())) return refuse(http::error::bad_field);
+  if (!has_known_coding(parser_->get())) return refuse(http::error::bad_transfer_encoding);
   const bool waits = boost::beast::iequals(parser_->get()[http::field::expect], "100-continue");
   if (version_ < 11 || !waits) return read_body();
   stream_.expires_at(request_deadline_);
@@ -200,6 +206,7 @@ void Session::hand_over(HttpRequest message, Caller caller) {
 }
 
 void Session::refuse(ErrorCode code) {
+  waiting_since_.reset();
   keep_alive_ = false;
   write(answer_to(code));
 }

@@ -53,6 +53,10 @@ class Session : public std::enable_shared_from_this<Session> {
   /// Ends the connection at once, whatever is outstanding.
   void close();
 
+  using Instant = std::chrono::steady_clock::time_point;
+  /// Since when a request is awaited whose header is not here yet; nothing while there is one.
+  [[nodiscard]] std::optional<Instant> waiting_since() const { return waiting_since_; }
+
  private:
   using ErrorCode = boost::beast::error_code;
   using Body = boost::beast::http::string_body;
@@ -88,6 +92,7 @@ class Session : public std::enable_shared_from_this<Session> {
 
   std::optional<boost::beast::http::request_parser<Body>> parser_;
   std::optional<boost::beast::http::response<Body>> response_;
+  std::optional<Instant> waiting_since_;
   std::uint64_t request_number_ = 0;        ///< of the request whose answer is awaited
   std::shared_ptr<StreamPeer> taken_over_;  ///< by whom the connection goes on
   bool awaiting_answer_ = false;

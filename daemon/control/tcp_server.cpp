@@ -137,7 +137,7 @@ void TcpServer::admit(tcp::socket socket) {
   // Behind a proxy on this machine everybody comes from one address.
   const std::string address = peer.address().is_loopback() ? "" : peer.address().to_string();
   const std::size_t most = address.empty() ? options_.connections : options_.connections_per_peer;
-  if (!visitors_.has_room(address, most)) return turn_away(socket);
+  if (!visitors_.make_room(address, most)) return turn_away(socket);
   socket.set_option(tcp::no_delay(true), code);
   visitors_.admit(Session::Socket(std::move(socket)), settings_, std::nullopt, std::nullopt,
                   address);

@@ -4,6 +4,7 @@
 #include <boost/asio/io_context.hpp>
 #include <chrono>
 #include <string>
+#include <thread>
 #include <vector>
 
 #include "daemon/control/door.hpp"
@@ -58,6 +59,22 @@ TEST_CASE("there is room until all places are taken, and again when somebody goe
   crowd.leave(2);
   CHECK(crowd.visitors.count() == 2);
   CHECK(crowd.visitors.has_room("10.0.0.3", 2));
+}
+
+TEST_CASE("who says nothing makes room for who comes, after a while") {
+  Crowd crowd(2);
+  crowd.admit("10.0.0.1");
+  crowd.admit("10.0.0.2");
+  CHECK_FALSE(crowd.visitors.make_room("10.0.0.3", 2));  // they may be about to ask
+  std::this_thread::sleep_for(1100ms);
+  CHECK(crowd.visitors.make_room("10.0.0.3", 2));
+  CHECK(crowd.visitors.count() == 1);
+  CHECK(crowd.visitors.has_room("10.0.0.1", 1));  // it was the first that had to go
+  crowd.admit("10.0.0.3");
+  std::this_thread::sleep_for(1100ms);
+  CHECK(crowd.visitors.make_room("10.0.0.3", 1));  // of its own
+  CHECK(crowd.visitors.count() == 1);
+  CHECK_FALSE(crowd.visitors.has_room("10.0.0.2", 1));
 }
 
 TEST_CASE("one address gets no more than its share") {
