@@ -42,9 +42,6 @@ Response answer_to(error_code code) {
   if (code == http::error::header_limit || code == http::error::buffer_overflow) {
     return error_response(431, Fault::usage, "the header is too large");
   }
-  if (code == http::error::bad_transfer_encoding) {
-    return error_response(501, Fault::usage, "no transfer coding but chunked is known here");
-  }
   return error_response(400, Fault::usage, "this is not HTTP/1.1 as RFC 9112 has it");
 }
 
@@ -97,7 +94,7 @@ void Session::begin_request() {
 
 void Session::read_more(void (Session::*next)()) {
   const std::size_t room = buffer_.max_size() - buffer_.size();
-  if (room == 0) return refuse(http::error::buffer_overflow);
+  if (room == 0) return refuse(answer_to(http::error::buffer_overflow));
   stream_.async_read_some(buffer_.prepare(std::min(room, piece_bytes)),
                           [self = shared_from_this(), next](error_code code, std::size_t bytes) {
                             if (code) return self->close();
@@ -110,8 +107,8 @@ void Session::parse() {
   error_code code;
   buffer_.consume(parser_->put(buffer_.cdata(), code));
   // Looked at piece by piece, for a header that never ends would fill the memory meanwhile.
-  if (field_bytes(parser_->get()) > limits_.header_bytes) return refuse(http::error::header_limit);
-  if (code && code != http::error::need_more) return refuse(code);
+  if (field_bytes(parser_->get()) > limits_.header_bytes) code = http::error::header_limit;
+  if (code && code != http::error::need_more) return refuse(answer_to(code));
   if (!parser_->eager() && parser_->is_header_done()) return on_header();
   if (parser_->is_done()) return dispatch();
   read_more(&Session::parse);
@@ -121,8 +118,11 @@ void Session::on_header() {
   waiting_since_.reset();
   request_deadline_ = asio::steady_timer::clock_type::now() + limits_.request;
   version_ = parser_->get().version();
-  if (!has_one_host(parser_->get())) return refuse(http::error::bad_field);
-  if (!has_known_coding(parser_->get())) return refuse(http::error::bad_transfer_encoding);
+  if (!has_one_host(parser_->get())) return refuse(answer_to(http::error::bad_field));
+  if (!has_known_coding(parser_->get())) {
+    return refuse(
+        error_response(501, Fault::usage, "no transfer coding but chunked is known here"));
+  }
   const bool waits = boost::beast::iequals(parser_->get()[http::field::expect], "100-continue");
   if (version_ < 11 || !waits) return read_body();
   stream_.expires_at(request_deadline_);
@@ -205,10 +205,10 @@ void Session::hand_over(HttpRequest message, Caller caller) {
                          [self = shared_from_this()] { self->close(); }});
 }
 
-void Session::refuse(ErrorCode code) {
+void Session::refuse(const Response& response) {
   waiting_since_.reset();
   keep_alive_ = false;
-  write(answer_to(code));
+  write(response);
 }
 
 void Session::answer(std::uint64_t number, const Response& response) {

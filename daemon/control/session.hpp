@@ -71,7 +71,7 @@ class Session : public std::enable_shared_from_this<Session> {
   void dispatch();
   [[nodiscard]] std::variant<Caller, Response> who_asks(const HttpRequest& message) const;
   void hand_over(HttpRequest message, Caller caller);
-  void refuse(ErrorCode code);
+  void refuse(const Response& response);
   void answer(std::uint64_t number, const Response& response);
   void write(const Response& response);
   void on_written(ErrorCode code);

@@ -29,7 +29,10 @@ def watch(rig, *lines, **how):
     """A line on which the stream has begun."""
     line = rig.line(**how)
     line.send(rig.request("GET", "/v1/stream", *HANDSHAKE, *lines))
-    assert line.answer().status == 101
+    answer = line.answer()
+    if answer is None or answer.status != 101:
+        line.close()
+        raise ConnectionRefusedError(f"no stream: {answer and answer.status}")
     return line
 
 
