@@ -33,8 +33,10 @@ Interface::Interface(Parts parts)
       router_(parts_.log),
       reader_(parts_.bench.file().store, parts_.log),
       curves_(parts_.bench.file().store, parts_.log),
-      hub_(parts_.context, parts_.bench.file().probes.size(),
-           [this](const Caller& caller) { return status_for(caller); }),
+      hub_(
+          parts_.context, parts_.bench.file().probes.size(),
+          [this](const Caller& caller) { return status_for(caller); },
+          [this](const Caller& caller) { return tokens_.still_knows(caller); }),
       tokens_(token_file_path(parts_.bench.file().store), parts_.log) {
   const BenchFile& file = parts_.bench.file();
   if (file.class_place) wall_ = std::make_unique<ClassWall>(*file.class_place, parts_.log);
@@ -84,6 +86,9 @@ Result<void> Interface::open_servers() {
   if (file.listen.empty()) return {};
   TcpServerOptions tcp;
   tcp.address = file.listen;
+  tcp.names = file.page.names;
+  tcp.connections = static_cast<std::size_t>(file.page.connections);
+  tcp.connections_per_peer = static_cast<std::size_t>(file.page.connections_per_address);
   tcp.token_owner = [this](std::string_view token) { return tokens_.owner(token); };
   tcp.report = parts_.log;
   auto page = TcpServer::open(parts_.context, router_, std::move(tcp));

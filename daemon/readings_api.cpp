@@ -40,6 +40,7 @@ Result<Asked> read_query(const Request& request, TimeUs now_us) {
   }
   const auto to_us = whole_in(request, "to_us", now_us);
   if (!to_us) return to_us.error();
+  if (*to_us < 0) return Error{Fault::usage, "to_us: must not be negative"};
   const auto from_us = whole_in(request, "from_us", *to_us - usual_span_us);
   if (!from_us) return from_us.error();
   const auto points = whole_in(request, "points", usual_points);

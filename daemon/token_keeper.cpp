@@ -2,9 +2,18 @@
 
 #include <sys/stat.h>
 
+#include <algorithm>
 #include <utility>
 
 namespace nestcup::daemon {
+namespace {
+
+Caller caller_with(const Token& token) {
+  const bool may_change = token.role == "operator";
+  return {may_change ? Role::bench_operator : Role::viewer, token.name, false};
+}
+
+}  // namespace
 
 bool TokenKeeper::State::operator==(const State& other) const {
   return inode == other.inode && size == other.size && changed.tv_sec == other.changed.tv_sec &&
@@ -18,8 +27,14 @@ std::optional<Caller> TokenKeeper::owner(std::string_view token) {
   look();
   const auto found = find_token(tokens_, token);
   if (!found) return std::nullopt;
-  const bool may_change = found->role == "operator";
-  return Caller{may_change ? Role::bench_operator : Role::viewer, found->name, false};
+  return caller_with(*found);
+}
+
+bool TokenKeeper::still_knows(const Caller& caller) {
+  if (caller.is_local || caller.name.empty()) return true;
+  look();
+  return std::any_of(tokens_.begin(), tokens_.end(),
+                     [&](const Token& one) { return caller_with(one) == caller; });
 }
 
 void TokenKeeper::look() {

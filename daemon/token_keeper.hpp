@@ -23,6 +23,9 @@ class TokenKeeper {
   TokenKeeper(std::string path, std::function<void(std::string_view)> report);
 
   [[nodiscard]] std::optional<Caller> owner(std::string_view token);
+  /// Whether somebody who came in before may stay: with a token that is still there, or without
+  /// any.
+  [[nodiscard]] bool still_knows(const Caller& caller);
 
  private:
   void look();

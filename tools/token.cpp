@@ -28,14 +28,21 @@ Result<std::string> wanted_name(const cli::Parsed& parsed) {
                                          *parsed.text("ACTION"))};
 }
 
+/// Where the page is for who has this token; empty where there is none.
+std::string page_address(const BenchFile& bench, const std::string& token) {
+  if (bench.listen.empty()) return {};
+  const std::string page =
+      bench.page.names.empty() ? "http://" + bench.listen : "https://" + bench.page.names.front();
+  return fmt::format("{}/#token={}", page, token);
+}
+
 int add(const cli::Parsed& parsed, const BenchFile& bench, cli::Streams& streams) {
   const auto name = wanted_name(parsed);
   if (!name) return cli::report_error(streams, name.error());
   const std::string role = parsed.text("role").value_or("viewer");
   const auto token = add_token(token_file_path(bench.store), *name, role, now_text());
   if (!token) return cli::report_error(streams, token.error());
-  const std::string page =
-      bench.listen.empty() ? "" : fmt::format("http://{}/#token={}", bench.listen, *token);
+  const std::string page = page_address(bench, *token);
   if (parsed.flag("json")) {
     streams.out << Json{{"name", *name},
                         {"role", role},

@@ -7,12 +7,17 @@ namespace nestcup {
 namespace {
 
 /// [bench] with its defaults, or a problem where there is none.
-void read_bench(TomlSection& file, BenchFile& bench) {
+/// @return whether it says that there is a page, as far as can be known
+bool read_bench(TomlSection& file, BenchFile& bench) {
   if (auto section = file.table("bench")) {
+    const bool has_page = section->has("listen");
     read_bench_table(std::move(*section), bench);
-  } else if (!file.has("bench")) {
+    return has_page;
+  }
+  if (!file.has("bench")) {
     file.problem("[bench] is missing, expected at least its name, such as name = \"bench-4\"");
   }
+  return true;
 }
 
 void read_ports(TomlSection& file, BenchFile& bench) {
@@ -39,7 +44,10 @@ BenchFileCheck parse_bench_file(const std::string& text, const std::string& path
   TomlSection file(*tables, "", problems);
   BenchFile bench;
   bench.path = path;
-  read_bench(file, bench);
+  const bool has_page = read_bench(file, bench);
+  if (auto section = file.table("page")) {
+    bench.page = read_page_table(std::move(*section), has_page);
+  }
   read_ports(file, bench);
   read_probes(file, bench);
   for (TomlSection& section : file.tables("notebook")) {

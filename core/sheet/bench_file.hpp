@@ -31,6 +31,14 @@ struct ClassSettings {
   bool letters = false;       ///< letters instead of the benches' names
 };
 
+/// [page]: for whom the page that [bench] listen offers is there, and how many of them.
+struct PageSettings {
+  std::vector<std::string> names;  ///< under which a proxy offers it; a port may stand behind one
+  int connections = 64;            ///< open at the same time, watchers of the stream among them
+  int connections_per_address =
+      16;  ///< the same of one address; those of this machine go uncounted
+};
+
 /// A whole bench file. Paths are made absolute against the file's own folder.
 struct BenchFile {
   std::string path;
@@ -41,7 +49,8 @@ struct BenchFile {
   std::string store;
   std::string control;  ///< Unix socket
   std::string listen;   ///< host:port, empty for none
-  std::string sheet;    ///< empty for none
+  PageSettings page;
+  std::string sheet;  ///< empty for none
   std::vector<PortSettings> ports;
   std::vector<ProbeSettings> probes;
   std::vector<NotebookSettings> notebooks;

@@ -19,23 +19,6 @@ const std::array<std::string, 3> notebook_kinds{"folder", "webdav", "postgres"};
 const std::array<std::string, 2> login_kinds{"basic", "digest"};
 const std::array<std::string, 2> class_names{"benches", "letters"};
 
-/// host:port with a port of 1 to 65535; an IPv6 host stands in square brackets.
-bool is_address(std::string_view text) {
-  const std::size_t colon = text.rfind(':');
-  if (colon == std::string_view::npos || colon == 0) return false;
-  const std::string_view host = text.substr(0, colon);
-  const std::string_view port = text.substr(colon + 1);
-  const bool bracketed = host.size() > 2 && host.front() == '[' && host.back() == ']';
-  if (!bracketed && host.find_first_of(":[] /") != std::string_view::npos) return false;
-  if (port.empty() || port.size() > 5 || port.front() == '0') return false;
-  int number = 0;
-  for (const char c : port) {
-    if (c < '0' || c > '9') return false;
-    number = number * 10 + (c - '0');
-  }
-  return number <= 65535;
-}
-
 void read_login(TomlSection& section, const std::string& file_path, NotebookSettings& notebook) {
   notebook.user = section.text("user").value_or("");
   const auto login = section.choice("login", login_kinds);
@@ -126,8 +109,9 @@ void read_bench_table(TomlSection section, BenchFile& bench) {
                                 "sockets); name a shorter path, such as one in /run",
                                 bench.control, bench.control.size(), longest_socket_path));
   }
-  bench.listen = section.text("listen").value_or("");
-  if (section.has("listen") && !is_address(bench.listen)) {
+  const auto listen = section.text("listen");
+  bench.listen = listen.value_or("");
+  if (listen && !is_host_and_port(bench.listen)) {
     section.problem("listen", fmt::format("is \"{}\", expected host:port such as "
                                           "\"127.0.0.1:8734\"; leave it out for no page",
                                           bench.listen));

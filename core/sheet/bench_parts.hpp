@@ -14,6 +14,9 @@ namespace nestcup {
 
 /// [bench]: name, paths and times of `bench` (whose path is set).
 void read_bench_table(TomlSection section, BenchFile& bench);
+/// [page]
+/// @param has_page  whether [bench] says where to listen
+[[nodiscard]] PageSettings read_page_table(TomlSection section, bool has_page);
 /// A [[port]].
 /// @param interval_s  how often polled probes are asked; a silence is never shorter
 [[nodiscard]] PortSettings read_port(TomlSection& section, double interval_s);

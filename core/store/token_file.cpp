@@ -13,6 +13,7 @@
 #include <cerrno>
 #include <cstdlib>
 #include <cstring>
+#include <filesystem>
 #include <fstream>
 #include <functional>
 #include <nlohmann/json.hpp>
@@ -31,12 +32,14 @@ using Json = nlohmann::ordered_json;
 constexpr const char* format_name = "nestcup-tokens";
 constexpr std::size_t longest_name = 60;
 constexpr std::size_t token_bytes = 32;
+constexpr std::size_t digest_digits = 64;
 
 /// Held while the file is changed, so that of two who add at once both are kept.
 class ChangeLock {
  public:
   explicit ChangeLock(const std::string& path)
-      : descriptor_(open((path + ".lock").c_str(), O_RDWR | O_CREAT | O_CLOEXEC, 0600)) {
+      : descriptor_(
+            open((path + ".lock").c_str(), O_RDWR | O_CREAT | O_CLOEXEC | O_NOFOLLOW, 0600)) {
     if (descriptor_ >= 0) held_ = flock(descriptor_, LOCK_EX) == 0;
   }
   ChangeLock(const ChangeLock&) = delete;
@@ -58,23 +61,65 @@ Error failed(const std::string& path, std::string_view doing) {
           fmt::format("{}: {}: {}", path, doing, std::strerror(code))};
 }
 
+Error broken(const std::string& where, std::string_view what) {
+  return {Fault::bad_data,
+          fmt::format("{}: {}; move the file away and make new tokens with: nestcup token add NAME",
+                      where, what)};
+}
+
+bool is_role(std::string_view role) {
+  return role == "viewer" || role == "operator";
+}
+
+bool is_digest(std::string_view text) {
+  return text.size() == digest_digits &&
+         text.find_first_not_of("0123456789abcdef") == std::string_view::npos;
+}
+
+/// What is wrong with an entry behind those that were read before; empty where nothing is.
+std::string entry_fault(const Json& one, const std::vector<Token>& before) {
+  for (const char* const key : {"name", "role", "sha256", "made_at"}) {
+    const auto found = one.is_object() ? one.find(key) : one.end();
+    if (!one.is_object() || found == one.end() || !found->is_string()) {
+      return fmt::format("{} is missing, or no text", key);
+    }
+  }
+  const std::string name = one["name"];
+  const std::string role = one["role"];
+  if (!is_role(role)) return fmt::format("role is \"{}\", expected viewer or operator", role);
+  if (!is_digest(one["sha256"].get<std::string>())) {
+    return fmt::format("sha256 is none of {} hexadecimal digits", digest_digits);
+  }
+  const bool is_twice = std::any_of(before.begin(), before.end(),
+                                    [&](const Token& token) { return token.name == name; });
+  return is_twice ? fmt::format("\"{}\" is there twice", name) : "";
+}
+
+Result<std::vector<Token>> read_entries(const Json& json, const std::string& path) {
+  const bool is_ours = json.is_object() && json.value("format", Json()) == format_name &&
+                       json.value("version", Json()) == 1 && json.contains("tokens") &&
+                       json["tokens"].is_array();
+  if (!is_ours) return broken(path, "is no file of tokens, or of a newer nestcup");
+  std::vector<Token> tokens;
+  for (const Json& one : json["tokens"]) {
+    if (const std::string fault = entry_fault(one, tokens); !fault.empty()) {
+      return broken(path, fmt::format("token {}: {}", tokens.size() + 1, fault));
+    }
+    tokens.push_back({one["name"], one["role"], one["sha256"], one["made_at"]});
+  }
+  return tokens;
+}
+
 Result<std::vector<Token>> parse_tokens(const std::string& text, const std::string& path) {
   try {
-    const Json json = Json::parse(text);
-    if (json.at("format") == format_name && json.at("version") == 1) {
-      std::vector<Token> tokens;
-      for (const Json& one : json.at("tokens")) {
-        tokens.push_back({one.at("name"), one.at("role"), one.at("sha256"), one.at("made_at")});
-      }
-      return tokens;
-    }
+    return read_entries(Json::parse(text), path);
+  } catch (const Json::parse_error& error) {
+    const std::size_t read = std::min(error.byte, text.size());
+    const auto line = 1 + std::count(text.data(), text.data() + (read > 0 ? read - 1 : 0), '\n');
+    return broken(fmt::format("{}:{}", path, line), "is no JSON");
   } catch (const Json::exception&) {
-    // Told below, as all else that is none.
+    return broken(path, "holds a number that is too large");
   }
-  return Error{Fault::bad_data,
-               path +
-                   ": is no file of tokens, or of a newer nestcup; move it away and make new "
-                   "tokens with: nestcup token add NAME"};
 }
 
 std::string tokens_text(const std::vector<Token>& tokens) {
@@ -110,8 +155,16 @@ Result<void> write_tokens(const std::string& path, const std::vector<Token>& tok
   return written;
 }
 
-Result<void> change_tokens(const std::string& path,
+/// Where a symbolic link leads, so that it goes on leading there.
+std::string behind_links(const std::string& path) {
+  std::error_code none;
+  const auto behind = std::filesystem::canonical(path, none);
+  return none ? path : behind.string();
+}
+
+Result<void> change_tokens(const std::string& written_path,
                            const std::function<Result<void>(std::vector<Token>&)>& change) {
+  const std::string path = behind_links(written_path);
   const ChangeLock lock(path);
   if (!lock.is_held()) return failed(path + ".lock", "cannot be locked");
   auto tokens = read_tokens(path);
@@ -161,7 +214,7 @@ Result<std::vector<Token>> read_tokens(const std::string& path) {
 Result<std::string> add_token(const std::string& path, const std::string& name,
                               const std::string& role, const std::string& now) {
   if (auto good = check_name(name); !good) return good.error();
-  if (role != "viewer" && role != "operator") {
+  if (!is_role(role)) {
     return Error{Fault::usage, fmt::format("\"{}\" is no role, expected viewer or operator", role)};
   }
   const std::string token = new_token();

@@ -22,7 +22,7 @@ struct Token {
 [[nodiscard]] std::string token_file_path(const std::string& store);
 
 /// All tokens by name; none where there is no file.
-/// @errors bad_data: not a file of tokens; not_permitted, io
+/// @errors bad_data: not a file of tokens, with the line or the token; not_permitted, io
 [[nodiscard]] Result<std::vector<Token>> read_tokens(const std::string& path);
 
 /// Makes a new token and keeps its digest; the file is readable by its owner alone.

@@ -3,11 +3,33 @@
 #include <fmt/format.h>
 
 namespace nestcup::daemon {
+namespace {
+
+/// A request follows its connection much sooner than that.
+constexpr std::chrono::seconds hurry{1};
+
+}  // namespace
 
 bool Visitors::has_room(const std::string& address, std::size_t most_per_address) const {
   if (sessions_.size() >= most_) return false;
   const auto found = by_address_.find(address);
   return found == by_address_.end() || found->second < most_per_address;
+}
+
+bool Visitors::make_room(const std::string& address, std::size_t most_per_address) {
+  if (has_room(address, most_per_address)) return true;
+  const bool is_full = sessions_.size() >= most_;
+  auto oldest = std::chrono::steady_clock::now() - hurry;
+  std::shared_ptr<Session> idlest;
+  for (const auto& [key, visitor] : sessions_) {
+    if (!is_full && visitor.address != address) continue;
+    const auto since = visitor.session->waiting_since();
+    if (!since || *since > oldest) continue;
+    oldest = *since;
+    idlest = visitor.session;
+  }
+  if (idlest) idlest->close();
+  return has_room(address, most_per_address);
 }
 
 void Visitors::admit(Session::Socket socket, const SessionSettings& settings,
@@ -21,14 +43,14 @@ void Visitors::admit(Session::Socket socket, const SessionSettings& settings,
   };
   const auto session = std::make_shared<Session>(std::move(socket), settings, std::move(peer),
                                                  std::move(refusal), gone);
-  sessions_.emplace(session.get(), session);
+  sessions_.emplace(session.get(), Visitor{session, address});
   session->start();
 }
 
 void Visitors::close_all() {
   // Each takes itself out of the map as it closes.
   while (!sessions_.empty()) {
-    const auto session = sessions_.begin()->second;
+    const auto session = sessions_.begin()->second.session;
     session->close();
   }
 }

@@ -24,14 +24,22 @@ class Visitors {
 
   /// @param address  whose it is; empty where that is not counted
   [[nodiscard]] bool has_room(const std::string& address, std::size_t most_per_address) const;
+  /// The same, if need be by ending the connection that has waited longest for a request, and long
+  /// enough that its caller has none to send: nobody shuts others out by saying nothing.
+  [[nodiscard]] bool make_room(const std::string& address, std::size_t most_per_address);
   void admit(Session::Socket socket, const SessionSettings& settings, std::optional<Peer> peer,
              std::optional<Response> refusal, const std::string& address);
   void close_all();
   [[nodiscard]] std::size_t count() const { return sessions_.size(); }
 
  private:
+  struct Visitor {
+    std::shared_ptr<Session> session;
+    std::string address;
+  };
+
   std::size_t most_;
-  std::map<Session*, std::shared_ptr<Session>> sessions_;
+  std::map<Session*, Visitor> sessions_;
   std::map<std::string, std::size_t> by_address_;
 };
 

@@ -85,7 +85,7 @@ std::string plain_host(std::string_view host) {
 }
 
 bool is_open_path(std::string_view path) {
-  return !path.starts_with("/v1/") && path != "/metrics" ? true : is_sign_in(path);
+  return (!path.starts_with("/v1/") && path != "/metrics") || is_sign_in(path);
 }
 
 Gate::Gate(Settings settings, TokenOwner owner)

@@ -19,7 +19,7 @@ namespace nestcup::daemon {
 /// What the gate looks at of a request; fields as they were sent.
 struct Approach {
   std::string_view method;
-  std::string_view path;                ///< as sent, without the query
+  std::string path;                     ///< decoded, without the query; empty where it is no path
   std::vector<std::string_view> hosts;  ///< every Host field
   std::optional<std::string_view> origin;
   std::optional<std::string_view> fetch_site;  ///< Sec-Fetch-Site

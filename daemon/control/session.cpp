@@ -1,10 +1,10 @@
 #include "daemon/control/session.hpp"
 
+#include <algorithm>
 #include <boost/asio/post.hpp>
 #include <boost/asio/write.hpp>
 #include <boost/beast/core/string.hpp>
 #include <boost/beast/http/error.hpp>
-#include <boost/beast/http/read.hpp>
 #include <boost/beast/http/write.hpp>
 #include <boost/beast/websocket/rfc6455.hpp>
 #include <string_view>
@@ -28,27 +28,11 @@ constexpr std::pair<const char*, const char*> guarding_fields[] = {
     {"Cross-Origin-Resource-Policy", "same-origin"},
 };
 
+constexpr std::size_t piece_bytes = 16 * 1024;  // read at once
 constexpr std::string_view go_on = "HTTP/1.1 100 Continue\r\n\r\n";
 
 std::string text_of(boost::beast::string_view text) {
   return {text.data(), text.size()};
-}
-
-/// RFC 9112, section 3.2: exactly one Host field, except in HTTP/1.0.
-template <class Header>
-bool has_one_host(const Header& header) {
-  return header.version() < 11 || header.count(http::field::host) == 1;
-}
-
-/// Bytes of all fields: Beast holds its limit against what is not parsed yet, so that many short
-/// lines would pass.
-template <class Header>
-std::size_t bytes_of(const Header& header) {
-  constexpr std::size_t around = 4;  // ": " and the line's end
-  std::size_t bytes = header.target().size();
-  for (const auto& field : header)
-    bytes += field.name_string().size() + field.value().size() + around;
-  return bytes;
 }
 
 Response answer_to(error_code code) {
@@ -90,35 +74,55 @@ void Session::close() {
 }
 
 void Session::await_request(std::chrono::milliseconds patience) {
+  waiting_since_ = std::chrono::steady_clock::now();
   // A pipelined request is here already.
-  if (buffer_.size() > 0) return read_header();
+  if (buffer_.size() > 0) return begin_request();
   stream_.expires_after(patience);
-  stream_.async_read_some(buffer_.prepare(4096),
-                          [self = shared_from_this()](error_code code, std::size_t bytes) {
-                            if (code) return self->close();
-                            self->buffer_.commit(bytes);
-                            self->read_header();
-                          });
+  read_more(&Session::begin_request);
 }
 
-void Session::read_header() {
+void Session::begin_request() {
   parser_.emplace();
   parser_->header_limit(limits_.header_bytes);
   parser_->body_limit(limits_.body_bytes);
+  parser_->eager(false);  // the header first; read_body() goes on
   keep_alive_ = false;
   head_only_ = false;
   stream_.expires_after(limits_.header);
-  http::async_read_header(
-      stream_, buffer_, *parser_,
-      [self = shared_from_this()](error_code code, std::size_t) { self->on_header(code); });
+  parse();
 }
 
-void Session::on_header(ErrorCode code) {
+void Session::read_more(void (Session::*next)()) {
+  const std::size_t room = buffer_.max_size() - buffer_.size();
+  if (room == 0) return refuse(answer_to(http::error::buffer_overflow));
+  stream_.async_read_some(buffer_.prepare(std::min(room, piece_bytes)),
+                          [self = shared_from_this(), next](error_code code, std::size_t bytes) {
+                            if (code) return self->close();
+                            self->buffer_.commit(bytes);
+                            (self.get()->*next)();
+                          });
+}
+
+void Session::parse() {
+  error_code code;
+  buffer_.consume(parser_->put(buffer_.cdata(), code));
+  // Looked at piece by piece, for a header that never ends would fill the memory meanwhile.
+  if (field_bytes(parser_->get()) > limits_.header_bytes) code = http::error::header_limit;
+  if (code && code != http::error::need_more) return refuse(answer_to(code));
+  if (!parser_->eager() && parser_->is_header_done()) return on_header();
+  if (parser_->is_done()) return dispatch();
+  read_more(&Session::parse);
+}
+
+void Session::on_header() {
+  waiting_since_.reset();
   request_deadline_ = asio::steady_timer::clock_type::now() + limits_.request;
-  if (code) return refuse(code);
-  if (bytes_of(parser_->get()) > limits_.header_bytes) return refuse(http::error::header_limit);
   version_ = parser_->get().version();
-  if (!has_one_host(parser_->get())) return refuse(http::error::bad_field);
+  if (!has_one_host(parser_->get())) return refuse(answer_to(http::error::bad_field));
+  if (!has_known_coding(parser_->get())) {
+    return refuse(
+        error_response(501, Fault::usage, "no transfer coding but chunked is known here"));
+  }
   const bool waits = boost::beast::iequals(parser_->get()[http::field::expect], "100-continue");
   if (version_ < 11 || !waits) return read_body();
   stream_.expires_at(request_deadline_);
@@ -131,17 +135,15 @@ void Session::on_header(ErrorCode code) {
 
 void Session::read_body() {
   stream_.expires_at(request_deadline_);
-  http::async_read(stream_, buffer_, *parser_,
-                   [self = shared_from_this()](error_code code, std::size_t) {
-                     if (code) return self->refuse(code);
-                     self->dispatch();
-                   });
+  parser_->eager(true);
+  if (parser_->is_done()) return dispatch();
+  parse();
 }
 
 void Session::dispatch() {
   // What was read when close() came is not served: the router may be gone.
   if (closed_) return;
-  http::request<Body> message = parser_->release();
+  HttpRequest message = parser_->release();
   keep_alive_ = message.keep_alive() && !refusal_;
   head_only_ = message.method() == http::verb::head;
   if (refusal_) return write(*refusal_);
@@ -182,36 +184,18 @@ void Session::dispatch() {
   router_.serve(std::move(raw), reply);
 }
 
-std::variant<Caller, Response> Session::who_asks(const http::request<Body>& message) const {
+std::variant<Caller, Response> Session::who_asks(const HttpRequest& message) const {
   if (gate_ == nullptr) {
     return Caller{Role::bench_operator, peer_ ? peer_->login : "somebody", true};
   }
-  const auto field = [&](auto name) -> std::optional<std::string_view> {
-    const auto found = message.find(name);
-    if (found == message.end()) return std::nullopt;
-    return std::string_view(found->value().data(), found->value().size());
-  };
-  const auto target = message.target();
-  const std::string_view text(target.data(), target.size());
-  const auto method = message.method_string();
-  Approach approach{{method.data(), method.size()},
-                    text.substr(0, text.find('?')),
-                    {},
-                    field(http::field::origin),
-                    field("Sec-Fetch-Site"),
-                    field(http::field::authorization),
-                    field(http::field::cookie)};
-  const auto [first, last] = message.equal_range(http::field::host);
-  for (auto host = first; host != last; ++host) {
-    approach.hosts.emplace_back(host->value().data(), host->value().size());
-  }
-  return gate_->admit(approach);
+  return gate_->admit(approach_of(message));
 }
 
-void Session::hand_over(http::request<Body> message, Caller caller) {
+void Session::hand_over(HttpRequest message, Caller caller) {
   keep_alive_ = false;
   const auto found = router_.stream_at(text_of(message.target()));
   if (const auto* const refused = std::get_if<Response>(&found)) return write(*refused);
+  if (const auto fault = handshake_fault(message)) return write(*fault);
   if (buffer_.size() > 0) {
     return write(error_response(400, Fault::usage, "nothing may follow before the answer"));
   }
@@ -221,14 +205,10 @@ void Session::hand_over(http::request<Body> message, Caller caller) {
                          [self = shared_from_this()] { self->close(); }});
 }
 
-void Session::refuse(ErrorCode code) {
-  // Errors of the transport have other categories: the caller went away or was too slow.
-  if (code.category() != http::make_error_code(http::error::bad_field).category() ||
-      code == http::error::end_of_stream || code == http::error::partial_message) {
-    return close();
-  }
+void Session::refuse(const Response& response) {
+  waiting_since_.reset();
   keep_alive_ = false;
-  write(answer_to(code));
+  write(response);
 }
 
 void Session::answer(std::uint64_t number, const Response& response) {

@@ -15,6 +15,7 @@
 #include <optional>
 
 #include "daemon/control/gate.hpp"
+#include "daemon/control/http_rules.hpp"
 #include "daemon/control/router.hpp"
 
 namespace nestcup::daemon {
@@ -52,19 +53,25 @@ class Session : public std::enable_shared_from_this<Session> {
   /// Ends the connection at once, whatever is outstanding.
   void close();
 
+  using Instant = std::chrono::steady_clock::time_point;
+  /// Since when a request is awaited whose header is not here yet; nothing while there is one.
+  [[nodiscard]] std::optional<Instant> waiting_since() const { return waiting_since_; }
+
  private:
   using ErrorCode = boost::beast::error_code;
   using Body = boost::beast::http::string_body;
 
   void await_request(std::chrono::milliseconds patience);
-  void read_header();
-  void on_header(ErrorCode code);
+  void begin_request();
+  /// Waits for more bytes and goes on with `next`; closes where none come.
+  void read_more(void (Session::*next)());
+  void parse();
+  void on_header();
   void read_body();
   void dispatch();
-  [[nodiscard]] std::variant<Caller, Response> who_asks(
-      const boost::beast::http::request<Body>& message) const;
-  void hand_over(boost::beast::http::request<Body> message, Caller caller);
-  void refuse(ErrorCode code);
+  [[nodiscard]] std::variant<Caller, Response> who_asks(const HttpRequest& message) const;
+  void hand_over(HttpRequest message, Caller caller);
+  void refuse(const Response& response);
   void answer(std::uint64_t number, const Response& response);
   void write(const Response& response);
   void on_written(ErrorCode code);
@@ -85,6 +92,7 @@ class Session : public std::enable_shared_from_this<Session> {
 
   std::optional<boost::beast::http::request_parser<Body>> parser_;
   std::optional<boost::beast::http::response<Body>> response_;
+  std::optional<Instant> waiting_since_;
   std::uint64_t request_number_ = 0;        ///< of the request whose answer is awaited
   std::shared_ptr<StreamPeer> taken_over_;  ///< by whom the connection goes on
   bool awaiting_answer_ = false;

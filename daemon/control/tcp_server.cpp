@@ -18,6 +18,11 @@ std::string with_port(const std::string& host, unsigned short port) {
   return fmt::format("{}:{}", host, port);
 }
 
+/// An IPv6 address without one ends with its bracket.
+bool has_port(const std::string& host) {
+  return host.find(':') != std::string::npos && host.back() != ']';
+}
+
 std::string host_text(const asio::ip::address& address) {
   return address.is_v6() ? fmt::format("[{}]", address.to_string()) : address.to_string();
 }
@@ -71,7 +76,8 @@ Result<tcp::endpoint> endpoint_of(const std::string& address) {
 Gate::Settings gate_settings(const tcp::endpoint& endpoint, const std::vector<std::string>& names) {
   const auto port = endpoint.port();
   Gate::Settings settings;
-  settings.needs_token = !endpoint.address().is_loopback();
+  // A name is for a proxy, behind which everybody seems to be on this machine.
+  settings.needs_token = !endpoint.address().is_loopback() || !names.empty();
   settings.cookie = fmt::format("nestcup_{}", port);
   // localhost is for the loopback alone (RFC 6761, section 6.3).
   for (const char* host : {"127.0.0.1", "[::1]", "localhost"}) {
@@ -82,9 +88,10 @@ Gate::Settings gate_settings(const tcp::endpoint& endpoint, const std::vector<st
   } else {
     settings.hosts.push_back(with_port(host_text(endpoint.address()), port));
   }
-  // Behind a proxy the page is called by a name without this port.
+  // Behind a proxy the page is called by a name with the proxy's port, or none.
   for (const std::string& name : names) {
     settings.hosts.push_back(plain_host(name));
+    if (has_port(name)) continue;
     settings.hosts.push_back(with_port(plain_host(name), port));
   }
   return settings;
@@ -130,7 +137,7 @@ void TcpServer::admit(tcp::socket socket) {
   // Behind a proxy on this machine everybody comes from one address.
   const std::string address = peer.address().is_loopback() ? "" : peer.address().to_string();
   const std::size_t most = address.empty() ? options_.connections : options_.connections_per_peer;
-  if (!visitors_.has_room(address, most)) return turn_away(socket);
+  if (!visitors_.make_room(address, most)) return turn_away(socket);
   socket.set_option(tcp::no_delay(true), code);
   visitors_.admit(Session::Socket(std::move(socket)), settings_, std::nullopt, std::nullopt,
                   address);

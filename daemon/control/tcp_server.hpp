@@ -20,7 +20,7 @@ namespace nestcup::daemon {
 /// Where to listen, and for whom.
 struct TcpServerOptions {
   std::string address;                    ///< host:port, as the bench file has it
-  std::vector<std::string> names;         ///< further ones the bench may be called by
+  std::vector<std::string> names;         ///< further ones, of a proxy; with them, nobody is local
   std::size_t connections = 64;           ///< at the same time; more are told to come back later
   std::size_t connections_per_peer = 16;  ///< of one address, unless it is this machine
   SessionLimits limits;

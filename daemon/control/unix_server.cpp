@@ -40,7 +40,7 @@ void UnixServer::stop() {
 }
 
 void UnixServer::admit(Protocol::socket socket) {
-  if (!visitors_.has_room("", options_.connections)) return turn_away(socket);
+  if (!visitors_.make_room("", options_.connections)) return turn_away(socket);
   auto credentials = peer_credentials(socket.native_handle());
   if (!credentials) return report(credentials.error().text);
   std::optional<Response> refusal;

@@ -17,8 +17,10 @@ StreamText shared(std::string text) {
 
 }  // namespace
 
-StreamHub::StreamHub(boost::asio::io_context& context, std::size_t probes, Status status)
+StreamHub::StreamHub(boost::asio::io_context& context, std::size_t probes, Status status,
+                     MayStay may_stay)
     : status_(std::move(status)),
+      may_stay_(std::move(may_stay)),
       pending_(probes),
       newest_(probes),
       flush_timer_(context),
@@ -109,6 +111,7 @@ void StreamHub::tick() {
 void StreamHub::send_status() {
   std::map<Caller, StreamText> texts;  // one for all who may see the same
   each([&](Watcher& watcher, const Caller& caller) {
+    if (!may_stay_(caller)) return watcher.send_away("this token is not known here any more");
     StreamText& text = texts[caller];
     if (!text) text = shared(status_text(status_(caller)));
     watcher.state(text);

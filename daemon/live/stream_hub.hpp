@@ -24,7 +24,10 @@ class StreamHub {
   /// What GET /v1/status answers to this caller.
   using Status = std::function<nlohmann::ordered_json(const Caller&)>;
 
-  StreamHub(boost::asio::io_context& context, std::size_t probes, Status status);
+  /// Whether somebody who watches may go on.
+  using MayStay = std::function<bool(const Caller&)>;
+
+  StreamHub(boost::asio::io_context& context, std::size_t probes, Status status, MayStay may_stay);
   StreamHub(const StreamHub&) = delete;
   StreamHub& operator=(const StreamHub&) = delete;
   ~StreamHub();
@@ -57,6 +60,7 @@ class StreamHub {
   [[nodiscard]] StreamText newest() const;
 
   Status status_;
+  MayStay may_stay_;
   std::vector<ProbeNewest> pending_;         ///< by probe; since the last flush
   std::vector<std::optional<Seen>> newest_;  ///< by probe
   Watchers watchers_;

@@ -57,10 +57,14 @@ void Watcher::event(StreamText text) {
   write_next();
 }
 
+void Watcher::send_away(const char* reason) {
+  say_goodbye(websocket::close_code::policy_error, reason);
+}
+
 void Watcher::listen() {
   socket_.async_read(heard_, [self = shared_from_this()](error_code code, std::size_t) {
     if (code) return self->close();
-    self->say_goodbye(websocket::close_code::policy_error, "this stream only tells");
+    self->send_away("this stream only tells");
   });
 }
 

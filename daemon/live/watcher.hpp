@@ -32,6 +32,8 @@ class Watcher : public StreamPeer, public std::enable_shared_from_this<Watcher> 
   void state(StreamText text);
   void event(StreamText text);
 
+  /// Ends the connection with a word of farewell.
+  void send_away(const char* reason);
   /// Ends the connection at once.
   void close() override;
 

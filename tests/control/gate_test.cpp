@@ -202,6 +202,23 @@ TEST_CASE("beyond this machine nothing is told without a token") {
   CHECK(status(gate, sign_in) == 403);
 }
 
+TEST_CASE("where a proxy brings people from elsewhere, nobody looks without a token") {
+  const Gate gate = gate_at("127.0.0.1:8734", {"bench-4.lab.example", "lab.example:8443"});
+  for (const char* const host :
+       {"bench-4.lab.example", "lab.example:8443", "127.0.0.1:8734", "localhost:8734"}) {
+    INFO(host);
+    Approach approach = looks_at("/v1/status", host);
+    CHECK(status(gate, approach) == 401);
+    approach.authorization = "Bearer looks";
+    CHECK(status(gate, approach) == 200);
+    CHECK(status(gate, looks_at("/", host)) == 200);
+  }
+  for (const char* const host : {"lab.example", "lab.example:8734", "lab.example:8443:8734"}) {
+    INFO(host);
+    CHECK(status(gate, looks_at("/", host)) == 421);
+  }
+}
+
 TEST_CASE("what a bench can listen on") {
   CHECK(endpoint_of("127.0.0.1:8734"));
   CHECK(endpoint_of("localhost:8734")->address().is_loopback());

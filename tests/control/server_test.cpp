@@ -109,6 +109,10 @@ TEST_CASE("malformed requests get an answer with a reason and the connection end
       {"GET /" + std::string(9000, 'a') + " HTTP/1.1\r\n" + host + "\r\n", "431"},
       {"GET /v1/status HTTP/1.1\r\n" + host + "X: " + std::string(200'000, 'a'), "431"},
       {"GET /v1/status HTTP/1.1\r\n" + host + many_lines + "\r\n", "431"},
+      {"GET /v1/status HTTP/1.1\r\n" + host + many_lines, "431"},  // it never ends
+      {post + host + "Transfer-Encoding: chunked\r\n\r\n2\r\n{}\r\n0\r\n" + many_lines + "\r\n",
+       "431"},
+      {post + host + "Transfer-Encoding: chunked\r\n\r\n2;" + std::string(200'000, 'a'), "431"},
   };
   for (const Row& row : rows) {
     INFO(row.bytes.substr(0, 120));

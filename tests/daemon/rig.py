@@ -239,11 +239,11 @@ class Rig:
         truth = json.loads(self.truth_path.read_text(encoding="utf-8"))
         return (time.time() - truth["started_wall_us"] * 1e-6) * truth["speed"]
 
-    def trace(self, column="cup_degC"):
+    def trace(self, column="cup_degC", lasts_s=3000):
         """What the board's probe reads, value by value; long past the scenario's end, for the board
         goes on until it is stopped."""
         longer = self.folder / "longer.toml"
-        longer.write_text(re.sub(r"(?m)^duration_s = .*$", "duration_s = 3000",
+        longer.write_text(re.sub(r"(?m)^duration_s = .*$", f"duration_s = {lasts_s}",
                                  self.scenario.read_text(encoding="utf-8")), encoding="utf-8")
         text = subprocess.run([os.environ["NESTCUP_SIM"], "--scenario", str(longer),
                                "--trace", "-"], check=True, capture_output=True,

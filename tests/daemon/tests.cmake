@@ -22,18 +22,21 @@ set(daemon_surroundings "NESTCUP_TEST_MODEM_SHIM=$<TARGET_FILE:modem_lines>"
   "NESTCUP_SCENARIOS=${PROJECT_SOURCE_DIR}/sim/scenarios" ${daemon_pace})
 set(daemon_themes whole_run unplug kill ends requests assign calibrate switch flood notebook
   stream sheet results)
-# What protocols do is one thread's arithmetic: a fast bench says more of it than a sanitizer.
+# What protocols do is one thread's arithmetic: a fast bench says more of it than a sanitizer. So it
+# is with hostile callers, for whom the bench must not be late; what they send is fuzzed, too.
 if(NOT NESTCUP_SANITIZE)
-  list(APPEND daemon_themes protocols)
+  list(APPEND daemon_themes protocols hostile hostile_crowd hostile_hour proxy)
 endif()
 # These take minutes of waiting and run under ThreadSanitizer; the others go the same ways with
 # AddressSanitizer.
 if(NESTCUP_SANITIZE MATCHES "address")
   list(REMOVE_ITEM daemon_themes assign calibrate flood kill requests results switch unplug)
 endif()
+set(proxy_words ${PROJECT_SOURCE_DIR}/daemon/PAGE.md)
 foreach(theme ${daemon_themes})
   add_test(NAME daemon/${theme}
-    COMMAND Python3::Interpreter -B ${CMAKE_CURRENT_SOURCE_DIR}/daemon/${theme}_test.py)
+    COMMAND Python3::Interpreter -B ${CMAKE_CURRENT_SOURCE_DIR}/daemon/${theme}_test.py
+    ${${theme}_words})
   # Two processors: beside other tests a fast bench would be starved and get wrong stamps.
   set_tests_properties(daemon/${theme} PROPERTIES LABELS "full;daemon" TIMEOUT 900 PROCESSORS 2
     ENVIRONMENT "${daemon_surroundings};${fault_surroundings}")

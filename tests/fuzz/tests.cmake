@@ -75,3 +75,13 @@ nestcup_fuzz(equation
   LIBRARIES nestcup_matter SEEDS ${fuzz_folder}/seeds/equation)
 nestcup_test(fuzz/equation_property LABELS quick LIBRARIES nestcup_matter
   SOURCES ${fuzz_folder}/equation_property_test.cpp ${fuzz_folder}/equation_property.cpp)
+
+# The daemon's HTTP and WebSocket: its own session, gate, router and watchers on a pair of sockets.
+set(http_parts ${fuzz_folder}/http_property.cpp ${fuzz_folder}/http_answers.cpp
+  ${PROJECT_SOURCE_DIR}/daemon/sign_in_api.cpp ${PROJECT_SOURCE_DIR}/daemon/live/backlog.cpp
+  ${PROJECT_SOURCE_DIR}/daemon/live/stream_hub.cpp ${PROJECT_SOURCE_DIR}/daemon/live/stream_text.cpp
+  ${PROJECT_SOURCE_DIR}/daemon/live/watcher.cpp)
+nestcup_fuzz(http SOURCES ${fuzz_folder}/http_fuzz.cpp ${http_parts}
+  LIBRARIES nestcup_control SEEDS ${fuzz_folder}/seeds/http)
+nestcup_test(fuzz/http_property LABELS quick LIBRARIES nestcup_control
+  SOURCES ${fuzz_folder}/http_property_test.cpp ${http_parts})

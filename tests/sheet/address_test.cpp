@@ -3,6 +3,8 @@
 #include "tests/catch.hpp"
 
 using nestcup::authority_of;
+using nestcup::is_host_and_port;
+using nestcup::is_host_name;
 using nestcup::is_loopback;
 
 TEST_CASE("the part of an address that says where it leads") {
@@ -26,4 +28,47 @@ TEST_CASE("this machine is told from names that look like it") {
     INFO(other);
     CHECK_FALSE(is_loopback(other));
   }
+}
+
+TEST_CASE("a name that a Host field may have") {
+  const std::string label(63, 'a');
+  const std::string longest = label + "." + label + "." + label + "." + std::string(61, 'a');
+  for (const std::string& host :
+       {std::string("lab"), std::string("bench-4.lab.example"), std::string("LAB.example:8443"),
+        std::string("192.168.1.7"), std::string("192.168.1.7:443"), std::string("[fd00::7]"),
+        std::string("[fd00::7]:443"), std::string("xn--msslab-bua.example"), longest}) {
+    INFO(host);
+    CHECK(is_host_name(host));
+  }
+  for (const std::string& host : {std::string(""),
+                                  std::string("."),
+                                  std::string("lab."),
+                                  std::string(".lab"),
+                                  std::string("a..b"),
+                                  std::string("-a.b"),
+                                  std::string("a-.b"),
+                                  std::string("*.lab.example"),
+                                  std::string("https://lab.example"),
+                                  std::string("lab.example/"),
+                                  std::string("lab:"),
+                                  std::string("lab:0"),
+                                  std::string("lab:65536"),
+                                  std::string("lab:08"),
+                                  std::string("a:b:1"),
+                                  std::string("l ab"),
+                                  std::string("m\xc3\xbcller.example"),
+                                  std::string("a_b"),
+                                  std::string("fd00::7"),
+                                  std::string("[fd00::7"),
+                                  std::string("[]"),
+                                  std::string("[x]:1"),
+                                  std::string("me@lab"),
+                                  label + "a",
+                                  longest + "a"}) {
+    INFO(host);
+    CHECK_FALSE(is_host_name(host));
+  }
+  CHECK(is_host_and_port("lab:8443"));
+  CHECK_FALSE(is_host_and_port("lab"));
+  CHECK_FALSE(is_host_and_port("[fd00::7]"));
 }

@@ -21,6 +21,11 @@ control = "/run/nestcup/window.sock"
 listen = "127.0.0.1:8734"
 sheet = "magnesia.toml"
 
+[page]
+names = ["bench-4.lab.example", "lab.example:8443"]
+connections = 200
+connections_per_address = 20
+
 [[port]]
 name = "board"
 device = "/dev/serial/by-id/usb-two-probes"
@@ -95,6 +100,9 @@ TEST_CASE("a whole bench file is read with paths beside it") {
   CHECK(bench.control == "/run/nestcup/window.sock");
   CHECK(bench.listen == "127.0.0.1:8734");
   CHECK(bench.sheet == "/lab/window/magnesia.toml");
+  CHECK(bench.page.names == std::vector<std::string>{"bench-4.lab.example", "lab.example:8443"});
+  CHECK(bench.page.connections == 200);
+  CHECK(bench.page.connections_per_address == 20);
   REQUIRE(bench.notebooks.size() == 2);
   CHECK(bench.notebooks[0].kind == "folder");
   CHECK(bench.notebooks[0].target == "/lab/window/notebook");
@@ -155,6 +163,9 @@ TEST_CASE("store and control follow the bench's name where the file does not say
   CHECK(check.bench->store == "/lab/window.db");
   CHECK(check.bench->control == "/lab/window.sock");
   CHECK(check.bench->listen.empty());
+  CHECK(check.bench->page.names.empty());
+  CHECK(check.bench->page.connections == 64);
+  CHECK(check.bench->page.connections_per_address == 16);
   CHECK(check.bench->sheet.empty());
   CHECK(check.bench->interval_s == 0.5);
   CHECK(check.bench->after_period_s == 180.0);

@@ -87,6 +87,47 @@ TEST_CASE("[bench]: what is wrong, where, and what was expected") {
   for (const WrongLine& wrong : table) check_one_problem(wrong);
 }
 
+TEST_CASE("[page]: what is wrong, where, and what was expected") {
+  const std::string listen = "name = \"w\"\nlisten = \"127.0.0.1:8734\"\n";
+  const std::string names = listen + "[page]\nnames = ";
+  const std::vector<WrongLine> table{
+      {2, "name = \"w\"\n[page]\nconnections = 10", "/lab/b.toml:3: [page]: means nothing",
+       "listen = \"127.0.0.1:8734\""},
+      {2, listen + "[page]\nconections = 10",
+       "/lab/b.toml:5: [page] conections: ", "did you mean connections?"},
+      {2, listen + "[page]\nname = \"a.example\"", "/lab/b.toml:5: [page] name: ", "names?"},
+      {2, listen + "[page]\nconnections = 0", "/lab/b.toml:5: [page] connections: is 0",
+       "at least 1 and at most 512"},
+      {2, listen + "[page]\nconnections = 513", "/lab/b.toml:5: [page] connections: is 513", "512"},
+      {2, listen + "[page]\nconnections = 64.0", "/lab/b.toml:5: [page] connections: is a number",
+       "whole"},
+      {2, listen + "[page]\nconnections_per_address = 65",
+       "/lab/b.toml:5: [page] connections_per_address: is 65", "at most the 64 of connections"},
+      {2, listen + "[page]\nconnections = 20\nconnections_per_address = 21",
+       "/lab/b.toml:6: [page] connections_per_address: is 21", "at most the 20 of connections"},
+      {2, names + "\"lab.example\"", "/lab/b.toml:5: [page] names: is a text",
+       "a list in square brackets"},
+      {2, names + "[8443]", "/lab/b.toml:5: [page] names: holds a whole number", "quotation"},
+      {2, names + "[\"https://lab.example\"]",
+       "/lab/b.toml:5: [page] names: holds \"https://lab.example\"", "bench-4.lab.example"},
+      {2, names + "[\"*.example\"]", "/lab/b.toml:5: [page] names: holds \"*.example\"", "8443"},
+      {2, names + "[\"a.example\", \"a.example\"]",
+       "/lab/b.toml:5: [page] names: holds \"a.example\" twice", "twice"},
+      {2, "page = 3\nname = \"w\"", "/lab/b.toml:2: [bench] page: is not known here", "name"},
+      {2, "name = \"w\"\nlisten = 8734\n[page]\nconnections = 10",
+       "/lab/b.toml:3: [bench] listen: is a whole number", "a text"},
+  };
+  for (const WrongLine& wrong : table) check_one_problem(wrong);
+}
+
+TEST_CASE("[page]: few connections are few of one address, too") {
+  std::vector<std::string> lines = sound_lines;
+  lines[1] = "name = \"w\"\nlisten = \"127.0.0.1:8734\"\n[page]\nconnections = 5";
+  const auto few = parse_bench_file(joined(lines), "/lab/b.toml");
+  REQUIRE(few.bench);
+  CHECK(few.bench->page.connections_per_address == 5);
+}
+
 TEST_CASE("[[port]]: what is wrong, where, and what was expected") {
   const std::vector<WrongLine> table{
       {5, "", "/lab/b.toml:3: [[port]] device: is missing", "/dev/serial/by-id"},
