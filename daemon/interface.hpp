@@ -12,6 +12,7 @@
 #include "daemon/control/unix_server.hpp"
 #include "daemon/delivery.hpp"
 #include "daemon/live/stream_hub.hpp"
+#include "daemon/metrics_api.hpp"
 #include "daemon/token_keeper.hpp"
 
 namespace nestcup::daemon {
@@ -44,6 +45,7 @@ class Interface {
   Result<void> open_servers();
   void add_routes();
   [[nodiscard]] nlohmann::ordered_json status_for(const Caller& caller);
+  [[nodiscard]] Connections connections() const;
 
   Parts parts_;
   Router router_;

@@ -97,6 +97,16 @@ TEST_CASE("a revision on top of another than the newest is refused") {
   CHECK(take(store.revisions(first_id)).size() == 2);
 }
 
+TEST_CASE("runs are counted by their status") {
+  const TemporaryFolder folder;
+  Store store = store_with_runs(folder);
+  CHECK(take(store.run_counts()).finished == 3);
+  CHECK(take(store.run_counts()).struck == 0);
+  REQUIRE(store.add_revision(second_id, 1, "struck", "{}", {"struck", "spilt", "me", 1}));
+  CHECK(take(store.run_counts()).finished == 2);
+  CHECK(take(store.run_counts()).struck == 1);
+}
+
 TEST_CASE("a run is found by number, id, and the end of its id") {
   const TemporaryFolder folder;
   const Store store = store_with_runs(folder);
