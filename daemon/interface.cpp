@@ -5,6 +5,7 @@
 #include "daemon/api.hpp"
 #include "daemon/calibration_api.hpp"
 #include "daemon/delivery_api.hpp"
+#include "daemon/description_api.hpp"
 #include "daemon/health_api.hpp"
 #include "daemon/metrics_api.hpp"
 #include "daemon/page_files.hpp"
@@ -64,6 +65,7 @@ void Interface::add_routes() {
                  return json_response(status_for(request.caller));
                })});
   add_health_routes(router_, parts_.bench);
+  add_description_routes(router_);
   add_bench_routes(router_, parts_.bench);
   add_delivery_routes(router_, parts_.bench, parts_.delivery);
   add_revision_routes(router_, parts_.bench);

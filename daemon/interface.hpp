@@ -37,6 +37,7 @@ class Interface {
 
   /// Ends every connection; questions that are being answered are waited for.
   void stop();
+  [[nodiscard]] const Router& router() const { return router_; }
   /// Where it listens, for the log.
   [[nodiscard]] std::string where() const;
 
