@@ -4,6 +4,7 @@
 #include <utility>
 
 #include "core/base/version.hpp"
+#include "core/store/run_counts.hpp"
 #include "daemon/metrics_text.hpp"
 #include "daemon/process_facts.hpp"
 
@@ -166,7 +167,7 @@ void metrics(const MetricsSources& from, double started_unix_s, const Reply& rep
     reply(response.status == 200 ? response : metrics_response(told));
   };
   from.reader.answer(counted, [told](const Store& store) -> Result<Response> {
-    const auto runs = store.run_counts();
+    const auto runs = run_counts(store.path());
     if (!runs) return runs.error();
     MetricsText all = told;
     all.family("nestcup_runs", gauge, "", "Runs in the store that count, and that are struck out.");

@@ -82,12 +82,6 @@ struct HeldCalibration {
 [[nodiscard]] HeldCalibration held_after(const std::vector<StoredCalibration>& rows,
                                          const std::string& probe);
 
-/// How many runs a store has.
-struct RunCounts {
-  std::uint64_t finished = 0;
-  std::uint64_t struck = 0;
-};
-
 /// Readings for a curve on a screen.
 struct SampledReadings {
   std::vector<Reading> readings;  ///< by time, then probe, as of Store::readings
@@ -154,7 +148,6 @@ class Store : public RunBook {
 
   /// All runs by number.
   [[nodiscard]] Result<std::vector<StoredRun>> runs() const override;
-  [[nodiscard]] Result<RunCounts> run_counts() const;
   /// Those whose first reading lies in from_us <= first_us < to_us, by that.
   [[nodiscard]] Result<std::vector<StoredRun>> runs_between(TimeUs from_us, TimeUs to_us) const;
   [[nodiscard]] Result<StoredRun> find_run(const std::string& which) const override;

@@ -201,18 +201,6 @@ Result<std::vector<StoredRun>> Store::runs() const {
   return all_runs(*statement);
 }
 
-Result<RunCounts> Store::run_counts() const {
-  auto statement = inner_->prepare("SELECT status, count(*) FROM run GROUP BY status");
-  if (!statement) return statement.error();
-  RunCounts counts;
-  for (auto row = statement->step();; row = statement->step()) {
-    if (!row) return row.error();
-    if (!*row) return counts;
-    const auto count = static_cast<std::uint64_t>(statement->whole(1));
-    (statement->text(0) == "struck" ? counts.struck : counts.finished) = count;
-  }
-}
-
 Result<std::vector<StoredRun>> Store::runs_between(TimeUs from_us, TimeUs to_us) const {
   auto statement = inner_->prepare(fmt::format(
       "{} WHERE run.first_us >= ? AND run.first_us < ? ORDER BY run.first_us", select_runs));

@@ -1,3 +1,4 @@
+#include "core/store/run_counts.hpp"
 #include "tests/catch.hpp"
 #include "tests/store/store_fixture.hpp"
 
@@ -100,11 +101,11 @@ TEST_CASE("a revision on top of another than the newest is refused") {
 TEST_CASE("runs are counted by their status") {
   const TemporaryFolder folder;
   Store store = store_with_runs(folder);
-  CHECK(take(store.run_counts()).finished == 3);
-  CHECK(take(store.run_counts()).struck == 0);
+  CHECK(take(run_counts(store.path())).finished == 3);
+  CHECK(take(run_counts(store.path())).struck == 0);
   REQUIRE(store.add_revision(second_id, 1, "struck", "{}", {"struck", "spilt", "me", 1}));
-  CHECK(take(store.run_counts()).finished == 2);
-  CHECK(take(store.run_counts()).struck == 1);
+  CHECK(take(run_counts(store.path())).finished == 2);
+  CHECK(take(run_counts(store.path())).struck == 1);
 }
 
 TEST_CASE("a run is found by number, id, and the end of its id") {
