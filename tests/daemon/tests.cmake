@@ -29,7 +29,8 @@ endif()
 # These take minutes of waiting and run under ThreadSanitizer; the others go the same ways with
 # AddressSanitizer.
 if(NESTCUP_SANITIZE MATCHES "address")
-  list(REMOVE_ITEM daemon_themes assign calibrate flood kill requests results switch unplug)
+  list(REMOVE_ITEM daemon_themes assign calibrate description flood kill metrics requests
+    results switch unplug)
 endif()
 foreach(theme ${daemon_themes})
   add_test(NAME daemon/${theme}

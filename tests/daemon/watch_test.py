@@ -131,14 +131,19 @@ class Watch(unittest.TestCase):
             terminal.press(b"q")
             self.check_terminal_given_back(terminal)
 
+    def fills(self, terminal, columns, rows):
+        """From the first row, with what stands at its right end, to the last."""
+        lines = terminal.lines()
+        head = f"Bench bench{'live':>{columns - len('Bench bench')}}"
+        foot = f"{'q: quit   s: span 15 min':<{columns}}"
+        return (lines[0], lines[-1], len(lines)) == (head, foot, rows)
+
     def check_sizes(self, rig):
         with Terminal(rig) as terminal:
             terminal.wait_text("[\u2580\u2584\u2588]{3}")  # large digits
             for columns, rows in ((40, 15), (200, 50), (80, 24)):
                 terminal.resize(columns, rows)
-                last = r"q: quit   s: span 15 min *$"
-                wait_for(lambda: re.search(last, terminal.lines()[-1]), f"the foot of {columns}")
-                self.assertTrue(terminal.lines()[0].startswith("Bench bench"), terminal.text())
+                wait_for(lambda: self.fills(terminal, columns, rows), f"{columns}x{rows}")
             terminal.process.send_signal(signal.SIGTERM)
             self.check_terminal_given_back(terminal)
 

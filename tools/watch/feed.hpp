@@ -7,6 +7,7 @@
 #include <mutex>
 #include <string>
 #include <thread>
+#include <utility>
 
 #include "core/base/result.hpp"
 #include "tools/watch/snapshot.hpp"

@@ -98,7 +98,7 @@ std::string state_line(const Snapshot& snapshot, const Words& words) {
   const TimeUs now_us = snapshot.now_us();
   std::string text;
   for (std::size_t i = 0; i < status.at("probes").size(); ++i) {
-    const ProbeView probe = probe_view(status, i, words, now_us);
+    const ProbeView probe = probe_view(status, i, words, snapshot.known_until_us());
     const Json& last = status["probes"][i].at("last_degC");
     text += probe.title + " ";
     if (!last.is_null()) text += words.temperature(last.get<double>()) + ", ";

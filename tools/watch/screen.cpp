@@ -24,19 +24,24 @@ int digit_scale(const BenchView& view, ScreenSize size) {
   return size.rows >= roomy_rows && columns >= columns_of_one ? 1 : 0;
 }
 
-/// One line a probe.
-void add_small(std::vector<Row>& rows, const BenchView& view, const Words& words) {
-  std::size_t widest = 0;
+/// One line a probe, two where the window is narrow.
+void add_small(std::vector<Row>& rows, const BenchView& view, ScreenSize size, const Words& words) {
+  std::size_t widest = 0, widest_row = 0;
+  constexpr std::size_t temperature_columns = 14;  // with its unit, the blanks beside it, and more
   for (const ProbeView& probe : view.probes) {
     widest = std::max(widest, display_width(probe.title));
+    widest_row = std::max(widest_row, display_width(probe.state));
   }
+  widest_row += widest + temperature_columns;
+  constexpr int rows_for_two = 12;
+  const bool is_narrow =
+      widest_row > static_cast<std::size_t>(size.columns) && size.rows >= rows_for_two;
   for (const ProbeView& probe : view.probes) {
     const std::string gap(widest - display_width(probe.title) + 2, ' ');
-    rows.push_back({{probe.title + gap, Tone::plain},
-                    {probe.temperature + words.shown(" \xC2\xB0"
-                                                     "C"),
-                     Tone::heading},
-                    {"  " + probe.state, probe.tone}});
+    const std::string temperature = probe.temperature + " " + words.degC();
+    rows.push_back({{probe.title + gap, Tone::plain}, {temperature, Tone::heading}});
+    if (is_narrow) rows.emplace_back();
+    rows.back().push_back({"  " + probe.state, probe.tone});
   }
 }
 
@@ -48,9 +53,7 @@ void add_large(std::vector<Row>& rows, const BenchView& view, int scale, int col
   Row titles, states;
   std::vector<Row> digits(static_cast<std::size_t>(high));
   for (const ProbeView& probe : view.probes) {
-    titles.push_back(padded(probe.title + words.shown("  \xC2\xB0"
-                                                      "C"),
-                            each, Tone::plain));
+    titles.push_back(padded(probe.title + "  " + words.degC(), each, Tone::plain));
     states.push_back(padded(probe.state, each, probe.tone));
     const auto drawn = large(probe.temperature, scale, words.charset());
     for (std::size_t i = 0; i < digits.size(); ++i) {
@@ -77,8 +80,9 @@ void add_run(std::vector<Row>& rows, const RunView& run, int columns) {
 }
 
 Row header(const BenchView& view, int columns) {
-  const std::string left = view.trial.empty() ? view.title : view.title + "   " + view.trial;
   const int room = columns - static_cast<int>(display_width(view.link)) - 1;
+  std::string left = view.title + "   " + view.trial;
+  if (static_cast<int>(display_width(left)) > room) left = view.title;
   if (room < static_cast<int>(display_width(view.title))) {
     return {{view.link_tone == Tone::bad ? view.link : view.title, view.link_tone}};
   }
@@ -111,7 +115,7 @@ std::vector<Row> facts_rows(const BenchView& view, ScreenSize size, const Words&
   if (scale > 0 && !view.probes.empty()) {
     add_large(rows, view, scale, size.columns, words);
   } else {
-    add_small(rows, view, words);
+    add_small(rows, view, size, words);
   }
   space_out(rows, roomy);
   add_wrapped(rows, view.advice, size.columns, Tone::heading);
@@ -136,7 +140,7 @@ std::vector<std::string> screen_rows(const BenchView& view, ScreenSize size, dou
   const int left = size.rows - static_cast<int>(rows.size()) - 1;
   if (roomy && left > fewest_plot_rows) rows.push_back({});
   const int free = size.rows - static_cast<int>(rows.size()) - 1;
-  for (std::string& line : plot(view.curves, span_min, size.columns, free, words)) {
+  for (std::string& line : plot(view.curves, view.curves_min, size.columns, free, words)) {
     rows.push_back({{std::move(line), Tone::plain}});
   }
   const auto all = static_cast<std::size_t>(std::max(size.rows, 1));

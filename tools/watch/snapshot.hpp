@@ -17,6 +17,10 @@ struct Snapshot {
   bool linked = false;  ///< the last question was answered
   std::string trouble;  ///< why it was not
 
+  /// Up to when the bench is known, on its axis: what holds may have ended since.
+  [[nodiscard]] TimeUs known_until_us() const {
+    return linked ? now_us() : status.at("clock").at("now_us").get<TimeUs>();
+  }
   /// Now on the bench's axis, as far as the last answer tells.
   [[nodiscard]] TimeUs now_us() const {
     const std::chrono::duration<double> passed = std::chrono::steady_clock::now() - told_at;

@@ -137,6 +137,17 @@ std::vector<PlotCurve> curves_of(const Snapshot& snapshot, double span_min, Time
   return curves;
 }
 
+/// From the first reading on, but no shorter than a few minutes.
+double shown_min(const std::vector<PlotCurve>& curves, double span_min) {
+  constexpr double shortest_min = 3.0;
+  double oldest_min = shortest_min;
+  for (const PlotCurve& curve : curves) {
+    if (curve.parts.empty() || curve.parts.front().empty()) continue;
+    oldest_min = std::max(oldest_min, -curve.parts.front().front().minute);
+  }
+  return std::min(span_min, std::ceil(oldest_min));
+}
+
 }  // namespace
 
 std::string advice_text(const Json& advice, const Words& words) {
@@ -191,7 +202,7 @@ BenchView view_of(const Snapshot& snapshot, const Words& words, double span_min)
   for (const char* role : {"cup", "added", "room"}) {
     for (std::size_t i = 0; i < status.at("probes").size(); ++i) {
       if (status["probes"][i].at("role") != role) continue;
-      view.probes.push_back(probe_view(status, i, words, now_us));
+      view.probes.push_back(probe_view(status, i, words, snapshot.known_until_us()));
     }
   }
   view.run = run_view(snapshot, words, now_us);
@@ -199,6 +210,7 @@ BenchView view_of(const Snapshot& snapshot, const Words& words, double span_min)
     view.problems.push_back(words.shown(problem.get<std::string>()));
   }
   view.curves = curves_of(snapshot, span_min, now_us);
+  view.curves_min = shown_min(view.curves, span_min);
   return view;
 }
 

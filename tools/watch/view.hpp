@@ -39,9 +39,10 @@ struct BenchView {
   RunView run;
   std::vector<std::string> problems;
   std::vector<PlotCurve> curves;
+  double curves_min = 0.0;  ///< so far back they are to be shown
 };
 
-/// @param span_min  of the curves
+/// @param span_min  of the curves; less where there is nothing before
 [[nodiscard]] BenchView view_of(const Snapshot& snapshot, const Words& words, double span_min);
 
 /// What a probe is called, what it reads and how it stands.

@@ -110,10 +110,8 @@ std::string Words::measured(double value, double u, const std::string& unit) con
                      unit);
 }
 
-std::string Words::temperature(std::optional<double> degC) const {
-  return number(degC, 2) + shown(
-                               " \xC2\xB0"
-                               "C");
+std::string Words::temperature(std::optional<double> value) const {
+  return number(value, 2) + " " + degC();
 }
 
 std::string duration_text(double seconds) {

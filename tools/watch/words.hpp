@@ -24,8 +24,10 @@ class Words {
   [[nodiscard]] std::string number(std::optional<double> value, int decimals) const;
   /// "8.5135 +- 0.0017 K", with two significant digits of u.
   [[nodiscard]] std::string measured(double value, double u, const std::string& unit) const;
+  /// The unit degC, with the sign for degrees where there is one.
+  [[nodiscard]] std::string degC() const { return shown("\xC2\xB0\x43"); }
   /// "29.46 degC", with the sign for degrees.
-  [[nodiscard]] std::string temperature(std::optional<double> degC) const;
+  [[nodiscard]] std::string temperature(std::optional<double> value) const;
   /// Text from elsewhere, in this terminal's characters and without what would steer it.
   [[nodiscard]] std::string shown(std::string_view text) const;
 
