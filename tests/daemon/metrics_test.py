@@ -34,14 +34,17 @@ class MetricsRig(Rig):
             file.write(NOTEBOOK)
         (self.folder / "gone").touch()
 
-    def fetch(self, connection=None):
-        connection = connection or UnixConnection(self.socket_path)
+    def fetch(self, connection):
         connection.request("GET", "/metrics")
         response = connection.getresponse()
         return response.status, response.headers["Content-Type"], response.read().decode("utf-8")
 
     def families(self):
-        code, kind, text = self.fetch()
+        connection = UnixConnection(self.socket_path)
+        try:
+            code, kind, text = self.fetch(connection)
+        finally:
+            connection.close()
         assert (code, kind) == (200, TYPE), text
         assert text.endswith("\n# EOF\n"), text[-80:]
         return {family.name: family for family in text_string_to_metric_families(text)}
