@@ -248,7 +248,7 @@ class Lines(unittest.TestCase):
             self.assertRegex(text, re.compile(wanted, re.MULTILINE))
 
     def test_lines(self):
-        with Rig("one-trial.toml", probes=[CUP, ADDED], after_period_s=90) as rig:
+        with Rig("one-trial.toml", probes=[CUP, ADDED], after_period_s=60) as rig:
             rig.start()
             programs = [watching(rig, "--json", "--every", "0.5"), watching(rig, "--every", "1")]
             run = rig.wait_run()
