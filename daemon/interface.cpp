@@ -6,7 +6,9 @@
 #include "daemon/calibration_api.hpp"
 #include "daemon/class_api.hpp"
 #include "daemon/delivery_api.hpp"
+#include "daemon/description_api.hpp"
 #include "daemon/health_api.hpp"
+#include "daemon/metrics_api.hpp"
 #include "daemon/page_files.hpp"
 #include "daemon/readings_api.hpp"
 #include "daemon/results_api.hpp"
@@ -58,11 +60,17 @@ nlohmann::ordered_json Interface::status_for(const Caller& caller) {
   return status_for_caller(parts_.bench, parts_.delivery, parts_.speed, caller);
 }
 
+Connections Interface::connections() const {
+  return {control_ ? control_->open_connections() : 0, page_ ? page_->open_connections() : 0,
+          hub_.watchers()};
+}
+
 void Interface::add_routes() {
   router_.add({"GET", "/v1/status", answer_at_once([this](const Request& request) {
                  return json_response(status_for(request.caller));
                })});
   add_health_routes(router_, parts_.bench);
+  add_description_routes(router_);
   add_bench_routes(router_, parts_.bench);
   add_delivery_routes(router_, parts_.bench, parts_.delivery);
   add_revision_routes(router_, parts_.bench);
@@ -71,6 +79,8 @@ void Interface::add_routes() {
   add_sheet_routes(router_, parts_.bench, reader_);
   add_results_routes(router_, parts_.bench, reader_);
   add_class_routes(router_, parts_.bench, wall_.get());
+  add_metrics_routes(router_,
+                     {parts_.bench, parts_.delivery, curves_, [this] { return connections(); }});
   router_.add_stream("/v1/stream",
                      [this](StreamStart start) { return hub_.join(std::move(start)); });
 }

@@ -13,6 +13,7 @@
 #include "daemon/control/unix_server.hpp"
 #include "daemon/delivery.hpp"
 #include "daemon/live/stream_hub.hpp"
+#include "daemon/metrics_api.hpp"
 #include "daemon/token_keeper.hpp"
 
 namespace nestcup::daemon {
@@ -37,6 +38,7 @@ class Interface {
 
   /// Ends every connection; questions that are being answered are waited for.
   void stop();
+  [[nodiscard]] const Router& router() const { return router_; }
   /// Where it listens, for the log.
   [[nodiscard]] std::string where() const;
 
@@ -45,6 +47,7 @@ class Interface {
   Result<void> open_servers();
   void add_routes();
   [[nodiscard]] nlohmann::ordered_json status_for(const Caller& caller);
+  [[nodiscard]] Connections connections() const;
 
   Parts parts_;
   Router router_;

@@ -144,6 +144,7 @@ bool Recorder::write(Entry& entry) {
     const std::lock_guard lock(mutex_);
     const std::chrono::duration<double, std::milli> took = Steady::now() - begun;
     status_.longest_commit_ms = std::max(status_.longest_commit_ms, took.count());
+    status_.commits_ms += took.count();
     status_.committed_readings += entry.batch.readings.size();
     status_.held_readings -= entry.batch.readings.size();
     ++status_.commits;

@@ -32,6 +32,7 @@ struct RecorderStatus {
   std::string error;                ///< of the last attempt; empty where it went well
   std::int64_t log_pages = 0;       ///< in the write-ahead log at the last checkpoint
   double longest_commit_ms = 0.0;
+  double commits_ms = 0.0;  ///< all commits together
 };
 
 class Recorder {

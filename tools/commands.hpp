@@ -35,6 +35,7 @@ namespace nestcup {
 [[nodiscard]] cli::CommandSpec sync_command();
 [[nodiscard]] cli::CommandSpec token_command();
 [[nodiscard]] cli::CommandSpec verify_command();
+[[nodiscard]] cli::CommandSpec watch_command();
 
 /// The program with all of them.
 [[nodiscard]] cli::ProgramSpec nestcup_program();

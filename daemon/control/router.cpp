@@ -107,6 +107,12 @@ void Router::add_stream(std::string path, StreamHandler handler) {
   streams_[std::move(path)] = std::move(handler);
 }
 
+std::vector<std::pair<std::string, std::string>> Router::routes() const {
+  std::vector<std::pair<std::string, std::string>> list;
+  for (const Row& row : rows_) list.emplace_back(row.route.method, row.route.pattern);
+  return list;
+}
+
 std::variant<const StreamHandler*, Response> Router::stream_at(std::string_view text) const {
   const auto target = parse_target(text);
   if (!target) return error_response(400, target.error().kind, target.error().text);

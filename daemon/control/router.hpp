@@ -5,6 +5,7 @@
 #include <map>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <variant>
 #include <vector>
 
@@ -37,6 +38,9 @@ class Router {
   void add(Route route);
   /// A path on which a WebSocket is offered.
   void add_stream(std::string path, StreamHandler handler);
+
+  /// Method and pattern of every row, in order.
+  [[nodiscard]] std::vector<std::pair<std::string, std::string>> routes() const;
 
   /// What takes over a request for a WebSocket, or why nothing does: 404; 400 for a bad target.
   [[nodiscard]] std::variant<const StreamHandler*, Response> stream_at(

@@ -1,3 +1,4 @@
+#include "core/store/run_counts.hpp"
 #include "tests/catch.hpp"
 #include "tests/store/store_fixture.hpp"
 
@@ -95,6 +96,16 @@ TEST_CASE("a revision on top of another than the newest is refused") {
   CHECK_FALSE(store.add_revision(first_id, 2, "gone", "{}", finished_note).ok());
   CHECK(take(store.find_run("1")).revision == 2);
   CHECK(take(store.revisions(first_id)).size() == 2);
+}
+
+TEST_CASE("runs are counted by their status") {
+  const TemporaryFolder folder;
+  Store store = store_with_runs(folder);
+  CHECK(take(run_counts(store.path())).finished == 3);
+  CHECK(take(run_counts(store.path())).struck == 0);
+  REQUIRE(store.add_revision(second_id, 1, "struck", "{}", {"struck", "spilt", "me", 1}));
+  CHECK(take(run_counts(store.path())).finished == 2);
+  CHECK(take(run_counts(store.path())).struck == 1);
 }
 
 TEST_CASE("a run is found by number, id, and the end of its id") {
