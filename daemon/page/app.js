@@ -174,6 +174,7 @@ async function begin() {
     failure = error;
   }
   const bench = new Bench();
+  globalThis.bench = bench; // for the browser's console
   const app = new App(bench);
   if (failure) app.say(() => Promise.reject(failure));
   bench.connect();

@@ -1,8 +1,9 @@
-// The live curve: readings of the last minutes, the periods below it, and in the after period the
-// two lines that meet at the equal-area time.
+// The live curve: readings of the last minutes, where the run's periods begin, and in the after
+// period the two lines that meet at the equal-area time.
 
 import { make, setText } from "./dom.js";
 import { number, t, temperature } from "./texts.js";
+import { mixingOf } from "./timed.js";
 
 const roles = ["cup", "added", "room"];
 const spans_min = [5, 15, 60, 480, 1440];
@@ -86,6 +87,7 @@ export class Curve {
     if (!this.bench.status || !this.plot.isConnected) return;
     const { probes, columns, from_us } = this.columns();
     const now_us = this.bench.now_us();
+    this.drawn_us = now_us;
     const rows = rowsOf(columns);
     if (rows.length === 0) return;
     // From the first reading on, where the span has none before; but no shorter than a few minutes.
@@ -99,6 +101,30 @@ export class Curve {
       this.make(rows, labels, probes, window);
     }
     this.describe(probes);
+  }
+
+  /** Where main period and after period begin, each with its name behind the line. */
+  drawPeriods(canvas, area, graph) {
+    const { run } = this.bench.status;
+    const mixing_us = mixingOf(this.bench.status);
+    if (mixing_us === null) return;
+    const ends = [["main", mixing_us], ["after", run.settled_us ?? null]];
+    const style = getComputedStyle(document.documentElement);
+    canvas.save();
+    canvas.strokeStyle = style.getPropertyValue("--line").trim();
+    canvas.fillStyle = style.getPropertyValue("--quiet").trim();
+    canvas.font = `0.9rem ${style.fontFamily}`;
+    canvas.setLineDash([3, 3]);
+    ends.filter(([, time_us]) => time_us !== null).forEach(([name, time_us], place) => {
+      const x = graph.toDomXCoord((time_us - this.drawn_us) / 60e6);
+      if (x < area.x || x > area.x + area.w) return;
+      canvas.beginPath();
+      canvas.moveTo(x, area.y);
+      canvas.lineTo(x, area.y + area.h);
+      canvas.stroke();
+      canvas.fillText(t(`live_curve.${name}`), x + 5, area.y + area.h - 10 - 20 * place);
+    });
+    canvas.restore();
   }
 
   make(rows, labels, probes, window) {
@@ -117,6 +143,7 @@ export class Curve {
       labels, series, dateWindow: window, connectSeparatedPoints: true, legend: "never",
       colors: [...probes.map((one) => ink(`--${one.role}`)), ink("--quiet"), ink("--quiet")],
       interactionModel: {}, animatedZooms: false, rightGap: 8,
+      underlayCallback: (...where) => this.drawPeriods(...where),
       axisLineColor: ink("--line"), gridLineColor: ink("--faint"),
       axes: {
         x: { axisLabelFormatter: (value) => number(value, Number.isInteger(value) ? 0 : 1),
