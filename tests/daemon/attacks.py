@@ -11,7 +11,7 @@ TARGETS = ("/", "/app.js", "/healthz", "/v1/status", "/v1/runs", "/v1/runs/7", "
            "/v1/sheet", "/v1/results", "/v1/report", "/v1/stream", "/v1/teapot", "/%761/status",
            "/v1/../../etc/passwd", "//v1", "/%00", "/v1/readings?from_us=-1&to_us=x")
 LONGEST_WAIT_S = 8
-QUIET_S = 1
+QUIET_S = 0.3
 
 
 def some_request(rig, chance):
@@ -161,8 +161,9 @@ def stalled(rig, chance, note):
         line.close()
 
 
-ATTACKS = (requests, requests, requests, rubbish, rubbish, rubbish, too_much, dribble, silence,
-           leave, deaf, bad_frames, bad_frames, pings, stalled)
+# What is slow by itself comes seldom, so that it does not crowd out the rest.
+ATTACKS = (*[requests] * 12, *[rubbish] * 12, *[bad_frames] * 6, *[too_much] * 3, *[leave] * 3,
+           *[pings] * 2, dribble, silence, deaf, stalled)
 
 
 def attack(rig, seed, note, ended):

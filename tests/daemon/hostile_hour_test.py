@@ -54,7 +54,7 @@ class Hour(unittest.TestCase):
 
     def test_under_attack(self):
         print(f"{SECONDS:.0f} s, seed {SEED}, {ATTACKERS} attackers")
-        with PageRig(page={"connections": 64}) as rig:
+        with PageRig(page={"connections": 128}) as rig:
             rig.known_token = rig.token("wall", "viewer")
             rig.start()
             wait_for(lambda: rig.status()["probes"][0]["readings"] > 4, "readings")
