@@ -84,7 +84,7 @@ def too_much(rig, chance, note):
 def dribble(rig, chance, note):
     data = some_request(rig, chance)
     with rig.line() as line:
-        end = time.monotonic() + chance.uniform(1, LONGEST_WAIT_S)
+        end = time.monotonic() + chance.uniform(0, LONGEST_WAIT_S)
         for at in range(len(data)):
             if time.monotonic() > end or not line.send(data[at:at + 1]):
                 break
@@ -95,7 +95,7 @@ def dribble(rig, chance, note):
 
 def silence(rig, chance, note):
     lines = [rig.line() for _ in range(chance.randrange(1, 120))]
-    time.sleep(chance.uniform(0, 4))
+    time.sleep(chance.uniform(0, LONGEST_WAIT_S / 2))
     for line in lines:
         line.close()
     note("idle")
