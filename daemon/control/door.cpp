@@ -18,11 +18,12 @@ bool Visitors::has_room(const std::string& address, std::size_t most_per_address
 
 bool Visitors::make_room(const std::string& address, std::size_t most_per_address) {
   if (has_room(address, most_per_address)) return true;
-  const bool is_full = sessions_.size() >= most_;
+  const auto held = by_address_.find(address);
+  const bool of_its_own = held != by_address_.end() && held->second >= most_per_address;
   auto oldest = std::chrono::steady_clock::now() - hurry;
   std::shared_ptr<Session> idlest;
   for (const auto& [key, visitor] : sessions_) {
-    if (!is_full && visitor.address != address) continue;
+    if (of_its_own && visitor.address != address) continue;
     const auto since = visitor.session->waiting_since();
     if (!since || *since > oldest) continue;
     oldest = *since;

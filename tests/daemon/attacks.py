@@ -11,7 +11,7 @@ TARGETS = ("/", "/app.js", "/healthz", "/v1/status", "/v1/runs", "/v1/runs/7", "
            "/v1/sheet", "/v1/results", "/v1/report", "/v1/stream", "/v1/teapot", "/%761/status",
            "/v1/../../etc/passwd", "//v1", "/%00", "/v1/readings?from_us=-1&to_us=x")
 LONGEST_WAIT_S = 8
-QUIET_S = 1
+QUIET_S = 0.3
 
 
 def some_request(rig, chance):
@@ -84,7 +84,7 @@ def too_much(rig, chance, note):
 def dribble(rig, chance, note):
     data = some_request(rig, chance)
     with rig.line() as line:
-        end = time.monotonic() + chance.uniform(1, LONGEST_WAIT_S)
+        end = time.monotonic() + chance.uniform(0, LONGEST_WAIT_S)
         for at in range(len(data)):
             if time.monotonic() > end or not line.send(data[at:at + 1]):
                 break
@@ -95,7 +95,7 @@ def dribble(rig, chance, note):
 
 def silence(rig, chance, note):
     lines = [rig.line() for _ in range(chance.randrange(1, 120))]
-    time.sleep(chance.uniform(0, 4))
+    time.sleep(chance.uniform(0, LONGEST_WAIT_S / 2))
     for line in lines:
         line.close()
     note("idle")
@@ -161,8 +161,9 @@ def stalled(rig, chance, note):
         line.close()
 
 
-ATTACKS = (requests, requests, requests, rubbish, rubbish, rubbish, too_much, dribble, silence,
-           leave, deaf, bad_frames, bad_frames, pings, stalled)
+# What is slow by itself comes seldom, so that it does not crowd out the rest.
+ATTACKS = (*[requests] * 12, *[rubbish] * 12, *[bad_frames] * 6, *[too_much] * 3, *[leave] * 3,
+           *[pings] * 2, dribble, silence, deaf, stalled)
 
 
 def attack(rig, seed, note, ended):

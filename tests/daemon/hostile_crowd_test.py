@@ -12,6 +12,8 @@ from frames import BINARY, CLOSE, HANDSHAKE, PING, TEXT, close_code, frame, next
 from hostile import HostileTest
 from rig import wait_for
 
+MOST_AT_ONCE = 64
+
 
 class Streams(HostileTest):
     def test_bad_handshakes(self):
@@ -99,16 +101,13 @@ class Crowds(HostileTest):
         self.assertEqual(self.rig.ask("GET", "/v1/status")[0], 200)  # over the control socket
         time.sleep(1.2)
         self.check_quick("beside sockets that say nothing")
-        told = [line.answer() for line in lines]
-        refused = [answer for answer in told if answer]
-        self.assertGreater(len(refused), 900)
-        for answer in refused:
-            self.check_error(answer, 503, "too many", "try-later")
+        for line in lines[MOST_AT_ONCE:]:
+            self.check_error(line.answer(), 503, "too many", "try-later")
         for line in lines:
             line.close()
 
     def test_as_many_streams_as_connections(self):
-        lines = [watch(self.rig) for _ in range(64)]
+        lines = [watch(self.rig) for _ in range(MOST_AT_ONCE)]
         self.check_error(self.rig.get("/v1/status"), 503, "one too many", "try-later")
         for line in lines[:2]:
             line.close()

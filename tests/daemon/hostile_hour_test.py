@@ -13,7 +13,7 @@ import threading
 import time
 import unittest
 
-from attacks import attack
+import attacks
 from boards import resident_MiB
 from rig import StallWatch, wait_for
 from web import PageRig, check_sampling
@@ -53,8 +53,9 @@ class Hour(unittest.TestCase):
         return longest_s, most_MiB, most_files
 
     def test_under_attack(self):
+        attacks.LONGEST_WAIT_S = min(attacks.LONGEST_WAIT_S, SECONDS / 4)
         print(f"{SECONDS:.0f} s, seed {SEED}, {ATTACKERS} attackers")
-        with PageRig(page={"connections": 64}) as rig:
+        with PageRig(page={"connections": 128}) as rig:
             rig.known_token = rig.token("wall", "viewer")
             rig.start()
             wait_for(lambda: rig.status()["probes"][0]["readings"] > 4, "readings")
@@ -70,7 +71,7 @@ class Hour(unittest.TestCase):
                 with guard:
                     answers[what] += 1
 
-            threads = [threading.Thread(target=attack, args=(rig, SEED + number, note, ended))
+            threads = [threading.Thread(target=attacks.attack, args=(rig, SEED + number, note, ended))
                        for number in range(ATTACKERS)]
             timer = threading.Timer(SECONDS, ended.set)
             for thread in (*threads, timer):

@@ -37,7 +37,7 @@ class Requests(HostileTest):
             (post + b"Transfer-Encoding: chunked\r\n\r\n-2\r\n{}\r\n0\r\n\r\n", 400),
             (post + b"Transfer-Encoding: gzip\r\n\r\n", 501),
             (post + b"Transfer-Encoding: gzip, chunked\r\n\r\n0\r\n\r\n", 501),
-            (post + b"Transfer-Encoding: chunked\r\nTransfer-Encoding: x\r\n\r\n0\r\n\r\n", 501),
+            (post + b"Transfer-Encoding: chunked\r\nTransfer-Encoding: x\r\n\r\n0\r\n\r\n", 400),
         ])
 
     def test_too_much(self):

@@ -146,6 +146,12 @@ class BehindNginx(unittest.TestCase):
         self.assertEqual(self.curl("/v1/mark", *mark, *self.bearer(self.watcher))[0], 403)
         self.assertEqual(self.curl("/v1/mark", *mark, *self.bearer(self.worker))[0], 200)
 
+    def test_the_address_that_signs_in(self):
+        made = subprocess.run([os.environ["NESTCUP"], "token", "add", "door", "--json", "--bench",
+                               self.rig.bench_path], check=True, capture_output=True, text=True)
+        answer = json.loads(made.stdout)
+        self.assertEqual(answer["page"], f"{self.origin}/#token={answer['token']}")
+
     def test_signing_in(self):
         status, fields, body = self.curl("/v1/login", "--json", json.dumps({"token": self.watcher}),
                                          "--header", f"Origin: {self.origin}")

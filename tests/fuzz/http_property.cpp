@@ -20,7 +20,7 @@ namespace {
 
 using namespace nestcup::daemon;
 
-constexpr std::size_t most_pieces = 64;
+constexpr std::size_t most_pieces = 16;
 
 /// What a bench offers, small; one for all inputs.
 class Bench {
