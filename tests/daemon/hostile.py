@@ -14,9 +14,11 @@ MOST_GROWTH_MIB = 24
 class HostileTest(unittest.TestCase):
     """One bench for all tests of a class; at its end no reading is missing or late."""
 
+    page = None  # keys of [page]
+
     @classmethod
     def setUpClass(cls):
-        cls.rig = PageRig()
+        cls.rig = PageRig(page=cls.page)
         cls.addClassCleanup(cls.rig.__exit__, None)
         cls.rig.start()
         cls.watcher = f"Authorization: Bearer {cls.rig.token('wall', 'viewer')}"

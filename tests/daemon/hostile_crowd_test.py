@@ -83,6 +83,19 @@ class Streams(HostileTest):
                 self.assertEqual(next_frame(kept)[0], TEXT)
 
 
+class RaisedLimit(HostileTest):
+    page = {"connections": 200}
+
+    def test_more_streams_where_the_bench_file_says_so(self):
+        lines = [watch(self.rig) for _ in range(200)]
+        self.check_error(self.rig.get("/v1/status"), 503, "one too many", "try-later")
+        for _ in range(10):
+            for line in lines:
+                self.assertEqual(next_frame(line)[0], TEXT)
+        for line in lines:
+            line.close()
+
+
 class Crowds(HostileTest):
     def check_quick(self, what):
         begun = time.monotonic()

@@ -71,8 +71,9 @@ class Hour(unittest.TestCase):
                 with guard:
                     answers[what] += 1
 
-            threads = [threading.Thread(target=attacks.attack, args=(rig, SEED + number, note, ended))
-                       for number in range(ATTACKERS)]
+            threads = [
+                threading.Thread(target=attacks.attack, args=(rig, SEED + number, note, ended))
+                for number in range(ATTACKERS)]
             timer = threading.Timer(SECONDS, ended.set)
             for thread in (*threads, timer):
                 thread.start()
