@@ -90,7 +90,7 @@ TEST_CASE("a board that is reset by opening is silent, then greets, then speaks"
   REQUIRE(becomes_true([&] { return is_link(link); }));
   for (int time = 0; time < 2; ++time) {
     // The board has to have noticed that the port was closed.
-    std::this_thread::sleep_for(milliseconds(50));
+    std::this_thread::sleep_for(milliseconds(500));
     PortReader port(link);
     CHECK_FALSE(port.line(milliseconds(100)).has_value());
     CHECK(port.line() == "hello");
