@@ -111,6 +111,28 @@ class LivePage(PageTest):
         self.wait_for_news(driver)
         self.check_no_point_lost_or_doubled(driver)
 
+    def test_cues_are_spoken_and_sounded(self):
+        """A browser without a loudspeaker says nothing aloud: what it is given to say is noted."""
+        driver = self.open()
+        driver.execute_script(
+            "window.said = []; window.tones = 0;"
+            "speechSynthesis.speak = (one) => said.push([one.lang, one.text]);"
+            "const start = OscillatorNode.prototype.start;"
+            "OscillatorNode.prototype.start = function (...when) {"
+            "  tones += 1; return start.apply(this, when); };")
+        for name in ("Sound: off", "Speech: off"):
+            driver.find_element(By.XPATH, f"//button[text()='{name}']").send_keys(Keys.ENTER)
+        record = self.rig.wait_run()["record"]
+        wait_for(lambda: ["en", "Run finished."] in driver.execute_script("return said"), "done")
+        said = [text for _, text in driver.execute_script("return said")]
+        self.assertIn("Mixing seen.", said)
+        spoken = [float(text.split(" ")[0]) for text in said if text.endswith(" degrees.")]
+        timed = [one["cup_degC"] for one in record["timed_readings"]]
+        self.assertGreater(len(spoken), 2)
+        for degC in spoken:
+            self.assertLess(min(abs(degC - one) for one in timed), 0.15, said)
+        self.assertGreater(driver.execute_script("return tones"), len(spoken))
+
     def test_german_with_decimal_commas(self):
         driver = self.open()
         choice = driver.find_element(By.CSS_SELECTOR, "footer select")
