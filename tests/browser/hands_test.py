@@ -13,7 +13,7 @@ from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 
 from page_rig import ADDED, PageTest
-from rig import CUP, SPEED, Rig, wait_for
+from rig import CUP, SPEED, Rig, repeated_after_stalls, wait_for
 
 # Water is warmed by water, whose heat the cup's constant is worked out of.
 SHEET = """[sheet]
@@ -191,16 +191,19 @@ class Hands(PageTest):
         self.check_shown(shown, results["calorimeter_constant_J_per_K"])
         self.check_log(driver)
 
+    @repeated_after_stalls
     def test_by_keyboard_alone(self):
         driver = self.open(f"#token={self.token('operator')}")
         self.check_trial(Keyboard(driver), driver)
 
+    @repeated_after_stalls
     def test_by_touch_alone(self):
         driver = self.open(f"#token={self.token('operator')}")
         driver.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {
             "width": 820, "height": 1180, "deviceScaleFactor": 1, "mobile": True})
         self.check_trial(Touch(driver), driver)
 
+    @repeated_after_stalls
     def test_what_was_struck_out_and_set_can_be_undone(self):
         driver = self.open(f"#token={self.token('operator')}")
         hands = Keyboard(driver)

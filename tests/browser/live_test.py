@@ -11,10 +11,11 @@ from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 
 from page_rig import PageTest
-from rig import wait_for
+from rig import repeated_after_stalls, wait_for
 
 
 class LivePage(PageTest):
+    @repeated_after_stalls
     def test_a_run_is_watched_to_its_record(self):
         driver = self.open()
         self.assertEqual(self.text(driver, "h1"), "Bench bench")
@@ -82,6 +83,7 @@ class LivePage(PageTest):
         self.wait_for_news(driver)
         self.check_no_point_lost_or_doubled(driver)
 
+    @repeated_after_stalls
     def test_the_page_recovers_when_the_browser_slept(self):
         driver = self.open()
         self.wait_for_news(driver)
@@ -92,6 +94,7 @@ class LivePage(PageTest):
         self.wait_for_news(driver)
         self.check_no_point_lost_or_doubled(driver)
 
+    @repeated_after_stalls
     def test_a_tablet_whose_clock_is_wrong(self):
         driver = self.open()
         driver.execute_cdp_cmd("Page.addScriptToEvaluateOnNewDocument", {
@@ -111,6 +114,7 @@ class LivePage(PageTest):
         self.wait_for_news(driver)
         self.check_no_point_lost_or_doubled(driver)
 
+    @repeated_after_stalls
     def test_cues_are_spoken_and_sounded(self):
         """A browser without a loudspeaker says nothing aloud: what it is given to say is noted."""
         driver = self.open()

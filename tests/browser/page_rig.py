@@ -51,8 +51,19 @@ class PageTest(unittest.TestCase):
     def setUp(self):
         self.port = free_port()
         self.rig = self.made_rig(f"127.0.0.1:{self.port}")
-        self.addCleanup(self.rig.__exit__, None)
+        self.addCleanup(self.end)
         self.rig.start()
+
+    def begin_again(self):
+        """Another bench and browser, for a test that is repeated."""
+        self.doCleanups()
+        self.setUp()
+
+    def end(self):
+        """Tells what the daemon said where the test failed."""
+        result = self._outcome.result
+        bad = [one for one, _ in result.failures + result.errors]
+        self.rig.__exit__(self in bad)
 
     def made_rig(self, listen):
         return Rig("one-trial.toml", probes=[CUP, ADDED], after_period_s=90, listen=listen)

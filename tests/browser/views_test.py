@@ -10,7 +10,7 @@ import unittest
 from selenium.webdriver.common.by import By
 
 from page_rig import ADDED, WIDTHS, PageTest
-from rig import CUP, Rig, wait_for
+from rig import CUP, Rig, repeated_after_stalls, wait_for
 
 # An invented day: the warm water is measured, the rest was noted on paper.
 SHEET = """[sheet]
@@ -74,6 +74,7 @@ class Views(PageTest):
         self.check_log(driver)
         driver.quit()
 
+    @repeated_after_stalls
     def test_in_light_and_dark(self):
         operator = f"#token={self.token('operator')}"
         self.rig.wait_state("running")
@@ -84,6 +85,7 @@ class Views(PageTest):
         self.look_at_all(self.open(operator, dark=True), "operator-dark")
         self.look_at_all(self.open(), "viewer-light")
 
+    @repeated_after_stalls
     def test_report_and_curve_open_with_their_styles(self):
         """They hold their styles within themselves, which the page's own policy would forbid."""
         run = self.rig.wait_run()
@@ -95,6 +97,7 @@ class Views(PageTest):
         family = driver.execute_script("return getComputedStyle(document.body).fontFamily")
         self.assertIn("Georgia", family)
 
+    @repeated_after_stalls
     def test_results_that_are_kept_back(self):
         self.rig.wait_run()
         subprocess.run([os.environ["NESTCUP"], "results", "--hide", "--bench",
