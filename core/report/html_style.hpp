@@ -44,7 +44,7 @@ footer { margin-top: 3rem; border-top: 1px solid var(--line); color: var(--quiet
   body { font-size: 10pt; max-width: none; padding: 0; background: none; }
   h1, h2, h3, caption, thead, summary { break-after: avoid; }
   tr, figure, .cautions, .short { break-inside: avoid; }
-  .note { font-size: 9pt; }
+  .note { font-size: 9pt; break-before: avoid; }
   thead { display: table-header-group; }
   .wide { overflow: visible; }
   table { font-size: 8.6pt; }

@@ -80,6 +80,12 @@ add_custom_target(bench
   COMMAND ${CMAKE_COMMAND} -E env ${bench_programs} ${run_bench}
   DEPENDS bench_convert bench_liquids bench_replay nestcupd nestcup-sim USES_TERMINAL VERBATIM)
 
+# How quick the live page is, in a real browser with watchers beside it.
+set(bench_page ${CMAKE_COMMAND} -E env ${bench_programs} ${Python3_EXECUTABLE} -B
+  ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_page.py)
+add_custom_target(bench_page COMMAND ${bench_page} DEPENDS nestcupd nestcup-sim USES_TERMINAL
+  VERBATIM)
+
 # Sixty-four ports with cables that are pulled: the drivers alone, and one daemon.
 set(bench_ports_daemon ${Python3_EXECUTABLE} -B ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_ports.py)
 set(NESTCUP_PORTS_SECONDS 600 CACHE STRING "how long the target bench_ports runs each, s")
@@ -97,6 +103,8 @@ if(NOT NESTCUP_SANITIZE)
   # Much worse than it was is a failure: some three times the usual counts.
   add_test(NAME analysis/alarms COMMAND bench_alarms 20 300 1 --at-most 16 9)
   set_tests_properties(analysis/alarms PROPERTIES LABELS "full;bench" TIMEOUT 300)
+  add_test(NAME bench/page COMMAND ${bench_page} --short)
+  set_tests_properties(bench/page PROPERTIES LABELS "full;bench" TIMEOUT 300 PROCESSORS 2)
   add_test(NAME bench COMMAND ${run_bench} --short)
   set_tests_properties(bench PROPERTIES LABELS "full;bench" TIMEOUT 300
     ENVIRONMENT "${bench_programs}")
