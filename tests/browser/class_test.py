@@ -14,9 +14,11 @@ import unittest
 
 sys.path.insert(0, str(pathlib.Path(__file__).resolve().parent.parent / "notebook" / "postgres"))
 
+import jsonschema  # noqa: E402
 from selenium.webdriver.common.by import By  # noqa: E402
 
 from course import nestcup, prepared, synced, write_bench  # noqa: E402
+from description_test import closed  # noqa: E402
 from page_rig import ADDED, WIDTHS, PageTest  # noqa: E402
 from rig import CUP, Rig, wait_for  # noqa: E402
 from server import Server  # noqa: E402
@@ -81,6 +83,16 @@ class ClassPage(PageTest):
         dots = driver.find_elements(By.CSS_SELECTOR, ".strip-dot, .strip-far")
         self.assertEqual(len(dots), BENCHES)
         self.check_log(driver)
+
+    def test_the_answer_is_as_described(self):
+        code, description = self.rig.ask("GET", "/v1/openapi.json")
+        self.assertEqual(code, 200)
+        resolver = jsonschema.RefResolver("bench:", closed(description))
+        code, answer = self.rig.ask("GET", "/v1/class")
+        self.assertEqual((code, len(answer["class"]["sheets"])), (200, 1))
+        validator = jsonschema.Draft202012Validator(
+            {"$ref": "bench:#/components/schemas/Class"}, resolver=resolver)
+        self.assertEqual([error.message for error in validator.iter_errors(answer["class"])], [])
 
     def test_at_every_width_in_light_and_dark(self):
         for dark in (False, True):
