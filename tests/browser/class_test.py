@@ -12,7 +12,8 @@ import tempfile
 import time
 import unittest
 
-sys.path.insert(0, str(pathlib.Path(__file__).resolve().parent.parent / "notebook" / "postgres"))
+TESTS = pathlib.Path(__file__).resolve().parent.parent
+sys.path[:0] = [str(TESTS / "notebook" / "postgres"), str(TESTS / "daemon")]
 
 import jsonschema  # noqa: E402
 from selenium.webdriver.common.by import By  # noqa: E402
