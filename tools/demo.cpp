@@ -24,7 +24,7 @@ namespace {
 namespace fs = std::filesystem;
 using Steady = std::chrono::steady_clock;
 
-constexpr const char* usual_speed = "40";
+constexpr const char* usual_speed = "25";
 constexpr auto day_patience = std::chrono::hours(1);
 constexpr std::size_t longest_socket_path = 100;
 constexpr const char* mixed_up =
@@ -205,7 +205,7 @@ int tell_outturn(const Outturn& outturn, const Places& places, cli::Streams& str
       streams,
       {Fault::bad_data,
        fmt::format("not every run was found within 3 u of the simulation ({} runs belong to no "
-                   "mixing). A busy machine reads the fast board late: try --speed 20",
+                   "mixing). A busy machine reads the fast board late: try --speed 10",
                    day.false_runs)});
 }
 
@@ -253,7 +253,7 @@ cli::CommandSpec demo_command() {
       "simulation's truth and beside what readings by hand would have given. The daemon gives the "
       "runs to the trials of the day's sheet; in the end the sheet is worked out: calorimeter "
       "constant, enthalpies, and how the cycle closes. Leaves store, records, charts, results and "
-      "a page in a folder. Needs no hardware and takes about a minute.",
+      "a page in a folder. Needs no hardware and takes about two minutes.",
       "Other days: sulfate is on the hydration of magnesium sulfate, metal-and-ice on the heat "
       "capacity of a metal and the heat that melts ice."};
   std::vector<std::string> names;
