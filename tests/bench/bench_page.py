@@ -25,8 +25,8 @@ import websockets  # noqa: E402
 from selenium.webdriver.common.by import By  # noqa: E402
 
 from bench_daemon import bench_probes, figure, scenario  # noqa: E402
-from page_rig import chrome, free_port  # noqa: E402
-from rig import Rig, wait_for  # noqa: E402
+from page_rig import chrome  # noqa: E402
+from rig import Rig, free_port, wait_for  # noqa: E402
 
 VIEWERS = 40
 DAY_S = 86400

@@ -9,7 +9,6 @@ import signal
 import subprocess
 import sys
 import tempfile
-import time
 import unittest
 
 TESTS = pathlib.Path(__file__).resolve().parent.parent
@@ -20,7 +19,7 @@ from selenium.webdriver.common.by import By  # noqa: E402
 
 from course import nestcup, prepared, synced, write_bench  # noqa: E402
 from description_test import closed  # noqa: E402
-from page_rig import ADDED, WIDTHS, PageTest  # noqa: E402
+from page_rig import ADDED, PageTest  # noqa: E402
 from rig import CUP, Rig, wait_for  # noqa: E402
 from server import Server  # noqa: E402
 
@@ -98,13 +97,7 @@ class ClassPage(PageTest):
     def test_at_every_width_in_light_and_dark(self):
         for dark in (False, True):
             driver = self.opened(dark=dark)
-            for width, height in WIDTHS:
-                driver.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {
-                    "width": width, "height": height, "deviceScaleFactor": 1, "mobile": False})
-                time.sleep(0.4)  # a frame is drawn
-                what = f"class-{width}-{'dark' if dark else 'light'}"
-                self.shoot(driver, what)
-                self.check_window(driver, what)
+            self.check_widths(driver, "class", "dark" if dark else "light")
             driver.quit()
 
     def test_results_that_are_kept_back_are_on_no_wall(self):

@@ -6,9 +6,9 @@ accessibility (axe-core). NESTCUP_TEST_SHOTS: a folder for pictures of what was 
 import json
 import os
 import pathlib
-import socket
 import subprocess
 import sys
+import time
 import unittest
 
 sys.path.insert(0, str(pathlib.Path(__file__).resolve().parent.parent / "daemon"))
@@ -18,18 +18,12 @@ from selenium.webdriver.chrome.options import Options  # noqa: E402
 from selenium.webdriver.chrome.service import Service  # noqa: E402
 from selenium.webdriver.common.by import By  # noqa: E402
 
-from rig import CUP, Rig, wait_for  # noqa: E402
+from rig import CUP, Rig, free_port, wait_for  # noqa: E402
 
 ADDED = {"name": "added", "role": "added", "column": 2}
 WIDTHS = ((360, 780), (1024, 768), (1920, 1080))
 SHOTS = os.environ.get("NESTCUP_TEST_SHOTS")
 WCAG = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
-
-
-def free_port():
-    with socket.socket() as one:
-        one.bind(("127.0.0.1", 0))
-        return one.getsockname()[1]
 
 
 def chrome(dark=False):
@@ -94,6 +88,16 @@ class PageTest(unittest.TestCase):
             " node.html)]), all.passes.length]))", WCAG)
         self.assertEqual(found[0], [], what)
         self.assertGreater(found[1], 5, what)
+
+    def check_widths(self, driver, view, names):
+        """The view that is open, at every width."""
+        for width, height in WIDTHS:
+            driver.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {
+                "width": width, "height": height, "deviceScaleFactor": 1, "mobile": False})
+            time.sleep(0.4)  # a frame is drawn
+            what = f"{view}-{width}-{names}"
+            self.shoot(driver, what)
+            self.check_window(driver, what)
 
     def check_log(self, driver):
         severe = [entry for entry in driver.get_log("browser") if entry["level"] == "SEVERE"]

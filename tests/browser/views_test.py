@@ -4,12 +4,11 @@ is cut off, and axe-core finds nothing that somebody could not use."""
 
 import os
 import subprocess
-import time
 import unittest
 
 from selenium.webdriver.common.by import By
 
-from page_rig import ADDED, WIDTHS, PageTest
+from page_rig import ADDED, PageTest
 from rig import CUP, Rig, repeated_after_stalls, wait_for
 
 # An invented day: the warm water is measured, the rest was noted on paper.
@@ -64,13 +63,7 @@ class Views(PageTest):
         for view in READY:
             driver.execute_script("location.hash = arguments[0]", view)
             wait_for(lambda: driver.find_elements(By.CSS_SELECTOR, READY[view]), view)
-            for width, height in WIDTHS:
-                driver.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", {
-                    "width": width, "height": height, "deviceScaleFactor": 1, "mobile": False})
-                time.sleep(0.4)  # a frame is drawn
-                what = f"{view}-{width}-{names}"
-                self.shoot(driver, what)
-                self.check_window(driver, what)
+            self.check_widths(driver, view, names)
         self.check_log(driver)
         driver.quit()
 

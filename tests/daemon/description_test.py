@@ -6,13 +6,12 @@ import http.client
 import json
 import os
 import pathlib
-import socket
 import subprocess
 import unittest
 
 import jsonschema
 
-from rig import CUP, Rig, UnixConnection, repeated_after_stalls
+from rig import CUP, Rig, UnixConnection, free_port, repeated_after_stalls
 
 ADDED = {"name": "added", "role": "added", "column": 2}
 SHEET = """[sheet]
@@ -46,11 +45,6 @@ CHANGES = [("/v1/trial", {"trial": "warm"}),
                                  "reading_degC": 20, "other_reading_degC": 20.1,
                                  "u_difference_K": 0.01}),
            ("/v1/calibrations", {"probe": "cup", "kind": "again"})]
-
-
-def free_port():
-    with socket.create_server(("127.0.0.1", 0)) as server:
-        return server.getsockname()[1]
 
 
 def closed(part):

@@ -5,24 +5,18 @@ another make, and held against what the status says."""
 import http.client
 import os
 import signal
-import socket
 import time
 import unittest
 
 from prometheus_client.openmetrics.parser import text_string_to_metric_families
 
-from rig import CUP, Rig, UnixConnection, wait_for
+from rig import CUP, Rig, UnixConnection, free_port, wait_for
 
 TYPE = "application/openmetrics-text; version=1.0.0; charset=utf-8"
 ADDED = {"name": "added", "role": "added", "column": 2}
 WRONG = {"name": "wrong", "role": "room", "column": 7}
 # It cannot be made, below a file; and its name has all that a label must not have as it is.
 NOTEBOOK = "[[notebook]]\nkind = 'folder'\npath = 'gone/a \"b\" \\n \u00fc'\n"
-
-
-def free_port():
-    with socket.create_server(("127.0.0.1", 0)) as server:
-        return server.getsockname()[1]
 
 
 class MetricsRig(Rig):

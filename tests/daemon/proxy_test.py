@@ -20,8 +20,8 @@ import unittest
 
 import websockets
 
-from rig import StallWatch, wait_for
-from web import PageRig, check_sampling, free_port
+from rig import StallWatch, free_port, wait_for
+from web import PageRig, check_sampling
 
 PAGE = pathlib.Path(sys.argv.pop(1))
 NAME = "bench-4.lab.example"

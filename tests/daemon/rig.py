@@ -100,6 +100,12 @@ def repeated_after_stalls(test):
     return repeated
 
 
+def free_port():
+    """Of the loopback; for whoever comes next."""
+    with socket.create_server(("127.0.0.1", 0)) as server:
+        return server.getsockname()[1]
+
+
 def toml(value):
     if isinstance(value, dict):
         return "{ " + ", ".join(f"{key} = {toml(part)}" for key, part in value.items()) + " }"

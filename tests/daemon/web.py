@@ -5,7 +5,7 @@ import os
 import socket
 import subprocess
 
-from rig import STALL_S, Rig, place_in, sessions, toml
+from rig import STALL_S, Rig, free_port, place_in, sessions, toml
 
 # What a bench reads at: fast enough for many readings, slow enough to see a late one.
 PAGE_SPEED = 4.0
@@ -14,12 +14,6 @@ INTERVAL_S = 0.5
 MOST_LATE_S = 0.06
 # A single hiccup of the machine makes two intervals uneven, and a StallWatch need not see it.
 FEW_LATE = 4
-
-
-def free_port():
-    with socket.socket() as one:
-        one.bind(("127.0.0.1", 0))
-        return one.getsockname()[1]
 
 
 class Answer:
