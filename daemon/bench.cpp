@@ -17,7 +17,7 @@ constexpr TimeUs clock_step_us = us_per_s / 2;
 
 std::vector<ProbeRole> roles_of(const BenchFile& file) {
   std::vector<ProbeRole> roles;
-  for (const ProbeSettings& probe : file.probes) roles.push_back(probe.role);
+  for (std::size_t i = 0; i < run_probes(file); ++i) roles.push_back(file.probes[i].role);
   return roles;
 }
 
@@ -41,10 +41,10 @@ Bench::Bench(Parts parts)
       watch_(fresh_follower(), {[this](const FollowedRun& run) { on_state(run); },
                                 [this](FinishedRun run) { analyse(std::move(run)); }}),
       provisional_(watch_, roles_, [this] { tell_change(); }),
-      drifts_(roles_.size()),
+      drifts_(parts_.file.probes.size()),
       calibrations_(parts_.file, parts_.calibrations),
-      seen_(roles_.size()),
-      rates_(roles_.size()),
+      seen_(parts_.file.probes.size(), SeenReadings(parts_.file.probes.size())),
+      rates_(parts_.file.probes.size()),
       probe_watch_(names_of(parts_.file), stale_after_s(parts_.file), parts_.clock.now_us()),
       sampler_(parts_.context, parts_.clock, parts_.file.interval_s,
                [this] {
@@ -143,7 +143,9 @@ void Bench::on_reading(std::size_t probe, TimeUs time_us, double shown_degC, dou
   const Reading reading{static_cast<std::uint16_t>(probe), time_us, temperature_degC, raw};
   parts_.recorder.add(reading);
   drifts_[probe].take(time_us, temperature_degC);
-  watch_.post([reading](RunFollower& follower) { follower.feed(reading); });
+  if (probe < roles_.size()) {
+    watch_.post([reading](RunFollower& follower) { follower.feed(reading); });
+  }
   listener_.on_reading(probe, time_us, temperature_degC);
 }
 
@@ -181,7 +183,8 @@ std::vector<ProbeState> Bench::probes() const {
     const auto [port, index] = place_[i];
     const drivers::ProbeCounts& counts = health[port].probes[index];
     ProbeState state{counts, probe_watch_.health(i),
-                     probe_watch_.is_stale(counts, parts_.clock.now_us()), drifts_[i], rates_[i]};
+                     probe_watch_.is_stale(counts, parts_.clock.now_us()), drifts_[i].drift(),
+                     rates_[i]};
     if (auto& last_degC = state.counts.last_degC) {
       last_degC = calibrations_.corrected_degC(i, *last_degC);
     }

@@ -54,7 +54,7 @@ struct ProbeState {
   drivers::ProbeCounts counts;
   ProbeHealth health = ProbeHealth::starting;
   bool stale = true;  ///< its newest reading is too old to be the temperature now
-  DriftWatch drift;
+  Drift drift;
   ReadingRate rate;
 };
 
@@ -154,7 +154,7 @@ class Bench {
 
   Parts parts_;
   BenchListener listener_;
-  std::vector<ProbeRole> roles_;
+  std::vector<ProbeRole> roles_;  ///< of the probes that take part in runs, which come first
   TrialBook trials_;
   RunWatch watch_;
   ProvisionalWatch provisional_;

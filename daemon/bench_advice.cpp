@@ -13,7 +13,7 @@ std::optional<VesselFacts> vessel_facts(Bench& bench, const std::vector<ProbeSta
   if (found == probes.end()) return std::nullopt;
   const ProbeState& state = states[static_cast<std::size_t>(found - probes.begin())];
   VesselFacts facts{found->name, state.stale, std::nullopt};
-  if (const auto since_us = state.drift.steady_since_us()) {
+  if (const auto since_us = state.drift.steady_since_us) {
     facts.steady_s = to_s(bench.clock().now_us() - *since_us);
   }
   return facts;

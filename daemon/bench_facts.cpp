@@ -48,7 +48,7 @@ std::vector<StoredProbe> stored_probes(const BenchFile& file,
 
 Json record_probes(const BenchFile& file, const std::vector<HeldCalibration>& held) {
   Json list = Json::array();
-  for (std::size_t i = 0; i < file.probes.size(); ++i) {
+  for (std::size_t i = 0; i < run_probes(file); ++i) {
     list.push_back(probe_facts(file, file.probes[i], held.at(i)));
   }
   return list;

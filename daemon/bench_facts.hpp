@@ -10,12 +10,12 @@
 
 namespace nestcup::daemon {
 
-/// The probes as the store carries them, in the bench file's order.
+/// The probes as the store carries them, in the order of BenchFile::probes.
 /// @param held  what holds of each probe, in the same order
 [[nodiscard]] std::vector<StoredProbe> stored_probes(const BenchFile& file,
                                                      const std::vector<HeldCalibration>& held);
 
-/// The probes as the records carry them.
+/// The probes that take part in runs, as the records carry them.
 [[nodiscard]] Json record_probes(const BenchFile& file, const std::vector<HeldCalibration>& held);
 
 /// What holds of each probe of the bench after these rows of its store.

@@ -52,7 +52,7 @@ void Calibrations::take_back(int number) {
 
 void SeenReadings::take(TimeUs time_us, double shown_degC) {
   seen_.push_back({time_us, shown_degC});
-  while (seen_.size() > most || seen_.front().time_us < time_us - kept_us) seen_.pop_front();
+  while (seen_.size() > most_ || seen_.front().time_us < time_us - kept_us) seen_.pop_front();
 }
 
 std::vector<SeenReadings::Seen> SeenReadings::after(TimeUs time_us) const {

@@ -1,6 +1,8 @@
 // The calibrations of a bench's probes: which hold, and what the probes showed before them.
 #pragma once
 
+#include <algorithm>
+#include <cstddef>
 #include <deque>
 #include <mutex>
 #include <optional>
@@ -43,9 +45,14 @@ class Calibrations {
 /// The readings of the last minutes of one probe, uncorrected.
 class SeenReadings {
  public:
-  /// Longer than any plunge or average; bounded in number for fast devices.
+  /// Longer than any plunge or average.
   static constexpr TimeUs kept_us = 20 * 60 * us_per_s;
+  /// Bounds for fast devices, and for many of them: of one probe, and of all together.
   static constexpr std::size_t most = 30'000;
+  static constexpr std::size_t most_of_all = 400'000;
+
+  explicit SeenReadings(std::size_t probes)
+      : most_(std::min(most, most_of_all / std::max<std::size_t>(probes, 1))) {}
 
   struct Seen {
     TimeUs time_us = 0;
@@ -56,6 +63,7 @@ class SeenReadings {
   [[nodiscard]] std::vector<Seen> after(TimeUs time_us) const;
 
  private:
+  std::size_t most_;
   std::deque<Seen> seen_;
 };
 

@@ -2,8 +2,6 @@
 
 #include <cmath>
 
-#include "core/analysis/line_fit.hpp"
-
 namespace nestcup::daemon {
 namespace {
 
@@ -16,21 +14,17 @@ constexpr double steady_scatter_K = 0.05;
 }  // namespace
 
 void DriftWatch::take(TimeUs time_us, double temperature_degC) {
-  seen_.push_back({time_us, temperature_degC});
-  while (seen_.front().time_us < time_us - window_us) seen_.pop_front();
-  drift_K_per_min_.reset();
+  line_.push(time_us, temperature_degC);
+  line_.drop_before(time_us - window_us);
+  drift_.K_per_min.reset();
   bool steady = false;
-  if (seen_.size() >= least_readings && time_us - seen_.front().time_us >= least_span_us) {
-    Curve curve;
-    for (const Seen& seen : seen_) {
-      curve.push_back({to_s(seen.time_us - time_us), seen.temperature_degC});
-    }
-    const LineFit line = fit_line(curve);
-    drift_K_per_min_ = line.slope_K_per_s * 60.0;
-    steady = std::abs(*drift_K_per_min_) <= steady_drift_K_per_min && line.sd_K <= steady_scatter_K;
+  if (line_.size() >= least_readings && line_.span_us() >= least_span_us) {
+    drift_.K_per_min = line_.slope_K_per_s() * 60.0;
+    steady =
+        std::abs(*drift_.K_per_min) <= steady_drift_K_per_min && line_.sd_K() <= steady_scatter_K;
   }
-  if (!steady) steady_since_us_.reset();
-  if (steady && !steady_since_us_) steady_since_us_ = time_us;
+  if (!steady) drift_.steady_since_us.reset();
+  if (steady && !drift_.steady_since_us) drift_.steady_since_us = time_us;
 }
 
 }  // namespace nestcup::daemon

@@ -32,7 +32,7 @@ struct Past {
   bool results_hidden = false;
 };
 
-Result<Past> read_past(const Store& store) {
+Result<Past> read_past(const Store& store, std::size_t run_probes) {
   Past past;
   const auto session = store.last_session();
   if (!session) return session.error();
@@ -45,7 +45,7 @@ Result<Past> read_past(const Store& store) {
   if (!run_end) return run_end.error();
   TimeUs from_us = *past.last_us - resume_window_us;
   if (*run_end) from_us = std::max(from_us, **run_end + 1);
-  auto readings = store.readings(from_us, *past.last_us);
+  auto readings = store.readings(from_us, *past.last_us, run_probes);
   if (!readings) return readings.error();
   past.readings = std::move(readings).value();
   // A calibration may be newer than the last reading.
@@ -76,7 +76,7 @@ Result<OpenStore> open_store(const BenchFile& file) {
   if (auto used = Outbox(*store).use_notebooks(notebooks, unix_now_us()); !used) {
     return used.error();
   }
-  auto past = read_past(*store);
+  auto past = read_past(*store, run_probes(file));
   if (!past) return past.error();
   past->calibrations = std::move(calibrations).value();
   const auto hidden = stored_as_hidden(*store);

@@ -33,7 +33,7 @@ Json probes_json(Bench& bench, Json& problems) {
     const ProbeState& state = states[i];
     std::optional<double> age_s, steady_s;
     if (state.counts.last_us) age_s = to_s(now_us - *state.counts.last_us);
-    if (const auto since = state.drift.steady_since_us()) steady_s = to_s(now_us - *since);
+    if (const auto since = state.drift.steady_since_us) steady_s = to_s(now_us - *since);
     const bool stale = state.stale;
     if (stale) problems.push_back(fmt::format("probe {}: no reading", probe.name));
     if (state.health == ProbeHealth::frozen) {
@@ -50,9 +50,9 @@ Json probes_json(Bench& bench, Json& problems) {
          {"age_s", or_null(age_s)},
          {"stale", stale},
          {"health", health_name(state.health)},
-         {"steady_since_us", stale ? Json(nullptr) : or_null(state.drift.steady_since_us())},
+         {"steady_since_us", stale ? Json(nullptr) : or_null(state.drift.steady_since_us)},
          {"steady_for_s", stale ? Json(nullptr) : or_null(steady_s)},
-         {"drift_K_per_min", stale ? Json(nullptr) : or_null(state.drift.drift_K_per_min())},
+         {"drift_K_per_min", stale ? Json(nullptr) : or_null(state.drift.K_per_min)},
          {"readings", state.counts.readings},
          {"dropped", state.rate.dropped()},
          {"faults", fault_counts(state.counts.faults)}});

@@ -34,6 +34,8 @@ RunInput run_input(const FinishedRun& run, const std::vector<ProbeRole>& roles) 
       case ProbeRole::room:
         input.room.push_back(point);
         break;
+      case ProbeRole::other:
+        break;
     }
   }
   input.onset_hint_s = to_s(run.onset_us - first_us);

@@ -10,8 +10,9 @@
 
 namespace nestcup {
 
-/// What a probe watches: the cup, the second vessel (what is added), or the room.
-enum class ProbeRole { cup, added, room };
+/// What a probe watches: the cup, the second vessel (what is added), the room, or something that is
+/// no part of a run (a bath, a shelf, a window), of which there may be many.
+enum class ProbeRole { cup, added, room, other };
 
 [[nodiscard]] constexpr std::string_view role_name(ProbeRole role) {
   switch (role) {
@@ -21,6 +22,8 @@ enum class ProbeRole { cup, added, room };
       return "added";
     case ProbeRole::room:
       return "room";
+    case ProbeRole::other:
+      return "other";
   }
   return "cup";
 }
@@ -29,6 +32,7 @@ enum class ProbeRole { cup, added, room };
   if (name == "cup") return ProbeRole::cup;
   if (name == "added") return ProbeRole::added;
   if (name == "room") return ProbeRole::room;
+  if (name == "other") return ProbeRole::other;
   return std::nullopt;
 }
 

@@ -32,6 +32,8 @@ std::string_view place_of(ProbeRole role) {
       return "in what is added";
     case ProbeRole::room:
       return "in the air of the room";
+    case ProbeRole::other:
+      return "elsewhere";
   }
   return {};
 }

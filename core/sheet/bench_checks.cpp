@@ -77,13 +77,22 @@ void refuse_shared_places(std::span<TomlSection> sections, const BenchFile& benc
   }
 }
 
+void check_number(TomlSection& file, std::size_t probes) {
+  if (probes <= most_probes) return;
+  file.problem(
+      fmt::format("{} [[probe]] are there, expected {} at most; run a bench for each part "
+                  "of them",
+                  probes, most_probes));
+}
+
 void check_roles(TomlSection& file, std::span<TomlSection> sections, const BenchFile& bench) {
   std::vector<ProbeRole> taken;
   for (std::size_t i = 0; i < bench.probes.size(); ++i) {
     const ProbeRole role = bench.probes[i].role;
+    if (role == ProbeRole::other) continue;
     if (std::find(taken.begin(), taken.end(), role) != taken.end()) {
       sections[i].problem("role", fmt::format("\"{}\" is there twice, expected one probe for each "
-                                              "of cup, added and room",
+                                              "of cup, added and room; further ones are \"other\"",
                                               role_name(role)));
     }
     taken.push_back(role);
@@ -115,6 +124,7 @@ void check_probes(TomlSection& file, std::span<TomlSection> sections, const Benc
   refuse_twice(sections, "name", names);
   refuse_shared_places(sections, bench);
   check_roles(file, sections, bench);
+  check_number(file, bench.probes.size());
 }
 
 }  // namespace nestcup

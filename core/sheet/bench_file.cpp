@@ -1,5 +1,7 @@
 #include "core/sheet/bench_file.hpp"
 
+#include <algorithm>
+
 #include "core/sheet/bench_parts.hpp"
 
 namespace nestcup {
@@ -33,9 +35,16 @@ void read_probes(TomlSection& file, BenchFile& bench) {
   std::vector<TomlSection> sections = file.tables("probe");
   for (TomlSection& section : sections) bench.probes.push_back(read_probe(section, bench.ports));
   check_probes(file, sections, bench);
+  std::ranges::stable_partition(
+      bench.probes, [](const ProbeSettings& probe) { return probe.role != ProbeRole::other; });
 }
 
 }  // namespace
+
+std::size_t run_probes(const BenchFile& bench) {
+  return static_cast<std::size_t>(std::ranges::count_if(
+      bench.probes, [](const ProbeSettings& probe) { return probe.role != ProbeRole::other; }));
+}
 
 BenchFileCheck parse_bench_file(const std::string& text, const std::string& path) {
   ProblemList problems(path, Fault::bad_configuration);

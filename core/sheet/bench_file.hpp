@@ -52,10 +52,16 @@ struct BenchFile {
   PageSettings page;
   std::string sheet;  ///< empty for none
   std::vector<PortSettings> ports;
-  std::vector<ProbeSettings> probes;
+  std::vector<ProbeSettings> probes;  ///< those of a run first, then the others; in their order
   std::vector<NotebookSettings> notebooks;
   std::optional<ClassSettings> class_place{};
 };
+
+/// So many probes of one bench are read.
+inline constexpr std::size_t most_probes = 1024;
+
+/// How many of the bench's probes take part in runs; they are its first ones.
+[[nodiscard]] std::size_t run_probes(const BenchFile& bench);
 
 /// A bench file, or everything that is wrong with it.
 struct BenchFileCheck {

@@ -12,7 +12,7 @@ namespace nestcup {
 
 namespace {
 
-const std::array<std::string, 3> role_names{"cup", "added", "room"};
+const std::array<std::string, 4> role_names{"cup", "added", "room", "other"};
 
 /// Whether a probe's name can stand in the header of a trace ("<name>_degC").
 bool is_plain_name(std::string_view name) {

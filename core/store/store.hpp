@@ -6,7 +6,9 @@
 // from time to time (every few minutes, and with `truncate` when idle).
 #pragma once
 
+#include <cstddef>
 #include <cstdint>
+#include <limits>
 #include <memory>
 #include <optional>
 #include <span>
@@ -95,6 +97,7 @@ enum class StoreMode {
 
 class Store : public RunBook {
  public:
+  static constexpr std::size_t all_probes = std::numeric_limits<std::size_t>::max();
   /// @errors no_input (read: no such file), cannot_create, not_permitted, bad_data (no nestcup
   ///         store, damaged, or made by a newer version), io; text names the file
   [[nodiscard]] static Result<Store> open(const std::string& path, StoreMode mode);
@@ -123,7 +126,9 @@ class Store : public RunBook {
   /// Readings with from_us <= time_us <= to_us by time, then probe: index of register_probes (also
   /// for older rows of the same name; other probes are left out), or of probes() where none were
   /// registered.
-  [[nodiscard]] Result<std::vector<Reading>> readings(TimeUs from_us, TimeUs to_us) const;
+  /// @param probes  only those of the first so many probes of that list
+  [[nodiscard]] Result<std::vector<Reading>> readings(TimeUs from_us, TimeUs to_us,
+                                                      std::size_t probes = all_probes) const;
   /// The same for a curve on a screen: all where they are at most `most`, else about so many, the
   /// first of each probe in even slices of the time, which lie at the same places each time.
   /// Takes as long as `most` asks for, however many readings there are.
@@ -152,7 +157,8 @@ class Store : public RunBook {
   [[nodiscard]] Result<std::vector<StoredRun>> runs_between(TimeUs from_us, TimeUs to_us) const;
   [[nodiscard]] Result<StoredRun> find_run(const std::string& which) const override;
   [[nodiscard]] Result<std::vector<StoredRevision>> revisions(const std::string& id) const override;
-  /// Every reading from the run's first moment to its last, be it of the run or not.
+  /// Every reading of probes that take part in runs from the run's first moment to its last, be it
+  /// of the run or not.
   [[nodiscard]] Result<RoledReadings> readings_about(const StoredRun& run) const override;
   [[nodiscard]] Result<std::optional<TimeUs>> last_run_end_us() const;
 

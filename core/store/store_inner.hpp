@@ -2,6 +2,7 @@
 #pragma once
 
 #include <optional>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -14,6 +15,7 @@ struct Store::Inner {
   /// Compiled once, since they run several times a second.
   struct Adding {
     Statement reading;
+    Statement readings;  ///< many at once
     Statement event;
     Statement total;
   };
@@ -33,6 +35,9 @@ struct Store::Inner {
   /// A statement on database().
   [[nodiscard]] Result<Statement> prepare(std::string_view sql);
   [[nodiscard]] Result<Adding*> adding_on(const Database& database);
+  /// Within a transaction. @return how many were not there yet
+  [[nodiscard]] Result<std::int64_t> insert(const Database& database, Adding& statements,
+                                            std::span<const Reading> readings);
 
   std::string path;
   StoreMode mode;

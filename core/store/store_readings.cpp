@@ -25,14 +25,27 @@ Result<void> check_reading(const Reading& reading, std::size_t probe_count,
                            path, reading.probe, reading.time_us, what)};
 }
 
-Result<void> insert_reading(Statement& statement, const Reading& reading, std::int64_t row) {
-  statement.bind(1, reading.time_us).bind(2, row).bind(3, reading.temperature_degC);
+/// So many readings go in by one run of a statement; each run costs as much as some readings do.
+constexpr std::size_t readings_at_once = 32;
+constexpr int columns = 4;
+
+std::string insert_text(std::size_t count) {
+  std::string text = "INSERT INTO reading (time_us, probe, temperature_degC, raw) VALUES ";
+  for (std::size_t i = 0; i < count; ++i) text += i == 0 ? "(?, ?, ?, ?)" : ", (?, ?, ?, ?)";
+  return text + " ON CONFLICT DO NOTHING";
+}
+
+/// Binds a reading to a row of the statement's values.
+void bind_reading(Statement& statement, std::size_t row, const Reading& reading,
+                  std::int64_t probe_row) {
+  const int first = static_cast<int>(row) * columns;
+  statement.bind(first + 1, reading.time_us).bind(first + 2, probe_row);
+  statement.bind(first + 3, reading.temperature_degC);
   if (reading.raw == reading.temperature_degC) {
-    statement.bind_null(4);
+    statement.bind_null(first + 4);
   } else {
-    statement.bind(4, reading.raw);
+    statement.bind(first + 4, reading.raw);
   }
-  return statement.run();
 }
 
 Result<void> insert_event(Statement& statement, const StoredEvent& event) {
@@ -52,17 +65,35 @@ Reading reading_of(const Statement& row, std::uint16_t probe) {
 
 Result<Store::Inner::Adding*> Store::Inner::adding_on(const Database& database) {
   if (adding) return &*adding;
-  auto reading = database.prepare(
-      "INSERT INTO reading (time_us, probe, temperature_degC, raw) VALUES (?, ?, ?, ?) "
-      "ON CONFLICT DO NOTHING");
+  auto reading = database.prepare(insert_text(1));
   if (!reading) return reading.error();
+  auto readings = database.prepare(insert_text(readings_at_once));
+  if (!readings) return readings.error();
   auto event = database.prepare(
       "INSERT INTO event (time_us, kind, detail) VALUES (?, ?, ?) ON CONFLICT DO NOTHING");
   if (!event) return event.error();
   auto total = database.prepare("UPDATE reading_total SET rows = rows + ? WHERE id = 1");
   if (!total) return total.error();
-  adding = Adding{std::move(reading).value(), std::move(event).value(), std::move(total).value()};
+  adding = Adding{std::move(reading).value(), std::move(readings).value(), std::move(event).value(),
+                  std::move(total).value()};
   return &*adding;
+}
+
+Result<std::int64_t> Store::Inner::insert(const Database& database, Adding& statements,
+                                          std::span<const Reading> readings) {
+  std::int64_t added = 0;
+  while (!readings.empty()) {
+    const bool many = readings.size() >= readings_at_once;
+    Statement& statement = many ? statements.readings : statements.reading;
+    const auto part = readings.first(many ? readings_at_once : 1);
+    for (std::size_t i = 0; i < part.size(); ++i) {
+      bind_reading(statement, i, part[i], registered->at(part[i].probe));
+    }
+    if (auto done = statement.run(); !done) return done.error();
+    added += database.changed();
+    readings = readings.subspan(part.size());
+  }
+  return added;
 }
 
 Result<void> Store::add(std::span<const Reading> readings, std::span<const StoredEvent> events) {
@@ -75,25 +106,23 @@ Result<void> Store::add(std::span<const Reading> readings, std::span<const Store
   const auto adding = inner_->adding_on(**database);
   if (!adding) return adding.error();
   return (*database)->in_transaction([&]() -> Result<void> {
-    std::int64_t added = 0;
-    for (const Reading& reading : readings) {
-      const std::int64_t row = inner_->registered->at(reading.probe);
-      if (auto done = insert_reading((*adding)->reading, reading, row); !done) return done;
-      added += (*database)->changed();
-    }
+    const auto added = inner_->insert(**database, **adding, readings);
+    if (!added) return added.error();
     for (const StoredEvent& event : events) {
       if (auto done = insert_event((*adding)->event, event); !done) return done;
     }
-    if (added == 0) return {};
-    return (*adding)->total.bind(1, added).run();
+    if (*added == 0) return {};
+    return (*adding)->total.bind(1, *added).run();
   });
 }
 
-Result<std::vector<Reading>> Store::readings(TimeUs from_us, TimeUs to_us) const {
+Result<std::vector<Reading>> Store::readings(TimeUs from_us, TimeUs to_us,
+                                             std::size_t probes) const {
   const auto database = inner_->database();
   if (!database) return database.error();
-  const auto index = probe_index(**database, inner_->registered);
+  auto index = probe_index(**database, inner_->registered);
   if (!index) return index.error();
+  std::erase_if(*index, [&](const auto& row) { return row.second >= probes; });
   auto statement = (*database)->prepare(
       "SELECT time_us, probe, temperature_degC, raw FROM reading "
       "WHERE time_us BETWEEN ? AND ? ORDER BY time_us, probe");
@@ -160,6 +189,9 @@ Result<RoledReadings> Store::readings_about(const StoredRun& run) const {
   if (!taken) return taken.error();
   RoledReadings about;
   for (const StoredProbe& probe : *its_probes) about.roles.push_back(probe.role);
+  std::erase_if(*taken, [&](const Reading& reading) {
+    return about.roles[reading.probe] == ProbeRole::other;
+  });
   about.readings = std::move(*taken);
   return about;
 }

@@ -84,13 +84,13 @@ TEST_CASE("taking the first calibration back leaves the probe as it is") {
 }
 
 TEST_CASE("readings as they were shown are kept for some minutes") {
-  SeenReadings seen;
+  SeenReadings seen(3);
   for (TimeUs t = 0; t < 2000; ++t) seen.take(t * us_per_s, 20.0 + static_cast<double>(t));
   CHECK(seen.after(1990 * us_per_s).size() == 9);
   CHECK(seen.after(1990 * us_per_s).front().shown_degC == 2011.0);
   CHECK(seen.after(0).front().time_us == 1999 * us_per_s - SeenReadings::kept_us);
   CHECK(seen.after(5000 * us_per_s).empty());
-  SeenReadings fast;
+  SeenReadings fast(3);
   for (TimeUs t = 0; t < 40'000; ++t) fast.take(t, 1.0);
   CHECK(fast.after(-1).size() == SeenReadings::most);
 }

@@ -157,6 +157,31 @@ TEST_CASE("the probes of a whole bench file") {
   CHECK_FALSE(room.channel.column.has_value());
 }
 
+TEST_CASE("probes that take no part in runs may be many, and come last") {
+  std::string text = "[bench]\nname = \"b\"\n[[port]]\nname = \"board\"\ndevice = \"/d\"\n";
+  const auto add = [&](const std::string& name, const std::string& role) {
+    text += "[[probe]]\nname = \"" + name + "\"\nrole = \"" + role +
+            "\"\nport = \"board\"\nkey = \"" + name + "\"\n";
+  };
+  add("bath", "other");
+  add("cup", "cup");
+  add("shelf", "other");
+  add("air", "room");
+  const auto check = parse_bench_file(text, "/lab/bench.toml");
+  REQUIRE(check.bench.has_value());
+  std::vector<std::string> names;
+  for (const ProbeSettings& probe : check.bench->probes) names.push_back(probe.name);
+  CHECK(names == std::vector<std::string>{"cup", "air", "bath", "shelf"});
+  CHECK(run_probes(*check.bench) == 2);
+
+  for (int i = 0; i < 1021; ++i) add("more-" + std::to_string(i), "other");
+  const auto problems = parse_bench_file(text, "/lab/bench.toml").problems;
+  REQUIRE(problems.size() == 1);
+  CHECK(problems[0].text ==
+        "/lab/bench.toml:1: 1025 [[probe]] are there, expected 1024 at most; run a bench for each "
+        "part of them");
+}
+
 TEST_CASE("store and control follow the bench's name where the file does not say") {
   const auto check = parse_bench_file(smallest_file, "/lab/bench.toml");
   REQUIRE(check.bench.has_value());

@@ -240,7 +240,8 @@ TEST_CASE("a probe with a name of its own must say its role") {
   const auto problems = parse_bench_file(joined(lines), "/lab/b.toml").problems;
   REQUIRE(problems.size() == 1);
   CHECK(problems[0].text ==
-        "/lab/b.toml:6: [[probe]] role: is missing, expected \"cup\", \"added\" or \"room\"");
+        "/lab/b.toml:6: [[probe]] role: is missing, expected \"cup\", \"added\", \"room\" or "
+        "\"other\"");
 }
 
 TEST_CASE("a bench without a probe in the cup, and one without anything") {

@@ -21,6 +21,8 @@ BenchPlan plan_of(const BenchFile& bench) {
       case ProbeRole::room:
         plan.has_room = true;
         break;
+      case ProbeRole::other:
+        break;
     }
   }
   plan.one_probe = !plan.has_added;
