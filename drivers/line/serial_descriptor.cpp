@@ -53,6 +53,14 @@ Result<void> take_alone(int descriptor, const std::string& path) {
   return {};
 }
 
+/// Drops what waits in both directions (a close would wait for output that nobody takes) and lifts
+/// the exclusive mode.
+void prepare_close(int descriptor) {
+  // All of these fail harmlessly on a port that is gone.
+  tcflush(descriptor, TCIOFLUSH);
+  (void)ioctl(descriptor, TIOCNXCL);
+}
+
 }  // namespace
 
 Result<SerialDescriptor> SerialDescriptor::open(const std::string& path, const LineMode& mode) {
@@ -90,16 +98,6 @@ SerialDescriptor::~SerialDescriptor() {
   if (descriptor_ < 0) return;
   if (taken_) prepare_close(descriptor_);
   ::close(descriptor_);
-}
-
-int SerialDescriptor::release() {
-  return std::exchange(descriptor_, -1);
-}
-
-void prepare_close(int descriptor) {
-  // All of these fail harmlessly on a port that is gone.
-  tcflush(descriptor, TCIOFLUSH);
-  (void)ioctl(descriptor, TIOCNXCL);
 }
 
 bool is_hung_up(int descriptor) {

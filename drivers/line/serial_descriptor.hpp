@@ -33,8 +33,6 @@ class SerialDescriptor {
   ~SerialDescriptor();
 
   [[nodiscard]] int get() const { return descriptor_; }
-  /// Hands the descriptor over; the new owner calls `prepare_close` before it closes it.
-  [[nodiscard]] int release();
 
  private:
   explicit SerialDescriptor(int descriptor) : descriptor_(descriptor) {}
@@ -42,10 +40,6 @@ class SerialDescriptor {
   int descriptor_ = -1;
   bool taken_ = false;  // a port that another holds must not be flushed on the way out
 };
-
-/// To be called before an open port is closed: drops what waits in both directions (a close would
-/// wait for output that nobody takes) and lifts the exclusive mode.
-void prepare_close(int descriptor);
 
 /// Whether the other end of an open port is gone for good (and not merely quiet).
 [[nodiscard]] bool is_hung_up(int descriptor);

@@ -4,12 +4,13 @@
 #include <unistd.h>
 
 #include <algorithm>
-#include <boost/asio/buffer.hpp>
 #include <boost/asio/error.hpp>
+#include <boost/asio/post.hpp>
 #include <cerrno>
+#include <cstring>
 #include <utility>
 
-#include "drivers/line/serial_descriptor.hpp"
+#include "drivers/line/read_watch.hpp"
 
 namespace nestcup::drivers {
 namespace {
@@ -22,9 +23,6 @@ constexpr std::array<double, 6> backoff_s{0.2, 0.5, 1.0, 2.0, 5.0, 10.0};
 // How often an absent device is looked for meanwhile; a stat(2) is cheap and resets nothing.
 constexpr TimeUs look_every_us = 200'000;
 constexpr std::chrono::milliseconds shortest_look{20};
-// A read of nothing without a hang-up comes of a driver's whim: wait a little, but not for ever.
-constexpr std::chrono::milliseconds eof_pause{20};
-constexpr int most_eofs_in_a_row = 50;
 
 }  // namespace
 
@@ -68,19 +66,17 @@ SerialLine::SerialLine(asio::io_context& context, const Clock& clock, PortSettin
       settings_(std::move(settings)),
       handlers_(std::move(handlers)),
       sysfs_(std::move(sysfs)),
-      descriptor_(context),
+      context_(context),
       step_timer_(context),
-      read_timer_(context),
-      silence_timer_(context),
-      buffer_(std::make_shared<Buffer>()) {}
+      silence_timer_(context) {}
 
 SerialLine::~SerialLine() {
   close();
 }
 
 std::optional<int> SerialLine::descriptor() {
-  if (!descriptor_.is_open()) return std::nullopt;
-  return descriptor_.native_handle();
+  if (!descriptor_) return std::nullopt;
+  return descriptor_->get();
 }
 
 void SerialLine::start() {
@@ -111,15 +107,17 @@ void SerialLine::try_open() {
     return change(LineState::waiting, *reason);
   }
   auto opening = SerialDescriptor::open(settings_.device, settings_.mode);
-  error_code fault;
-  if (opening) descriptor_.assign(opening->get(), fault);
-  if (opening && !fault) {
-    (void)opening->release();
-    return opened();
+  if (opening) {
+    watched_ = ReadWatch::of(context_).add(opening->get(), [this] { read_now(); });
+    if (watched_ != 0) {
+      descriptor_.emplace(std::move(opening).value());
+      return opened();
+    }
   }
+  const int reason = errno;
   wait_to_open(was_there);
   change(LineState::waiting,
-         opening ? fmt::format("cannot watch {}: {}", settings_.device, fault.message())
+         opening ? fmt::format("cannot watch {}: {}", settings_.device, std::strerror(reason))
                  : opening.error().text);
 }
 
@@ -128,11 +126,9 @@ void SerialLine::opened() {
   ++*generation_;
   ++counts_.opens;
   if (!adapter_) adapter_ = adapter_behind(settings_.device, sysfs_);
-  eofs_in_a_row_ = 0;
   pending_.clear();
   quiet_since_.reset();
   after(step_timer_, clock_.real_duration(to_us(settings_.settle_s)), [this] { settled(); });
-  read_on();
   change(LineState::settling,
          fmt::format("{} is open, settling for {:g} s", settings_.device, settings_.settle_s));
 }
@@ -146,22 +142,24 @@ void SerialLine::settled() {
   change(LineState::open, settings_.device + " is open");
 }
 
-void SerialLine::read_on() {
-  descriptor_.async_read_some(
-      asio::buffer(*buffer_),
-      guarded([this, keep = buffer_](const error_code& fault, std::size_t size) {
-        on_read(fault, size);
-      }));
+void SerialLine::read_now() {
+  ssize_t got = 0;
+  do {
+    got = ::read(descriptor_->get(), buffer_.data(), buffer_.size());
+  } while (got < 0 && errno == EINTR);
+  const error_code fault(got < 0 ? errno : 0, boost::system::system_category());
+  if (fault == asio::error::would_block) return;
+  if (fault) return lose(fault.message());
+  if (got > 0) return on_read(static_cast<std::size_t>(got));
+  if (is_hung_up(descriptor_->get())) return lose("unplugged, or the other end closed");
+  ++counts_.spurious_eofs;  // a driver's whim; it tells again when there is something
 }
 
-void SerialLine::on_read(const error_code& fault, std::size_t size) {
+void SerialLine::on_read(std::size_t size) {
   const TimeUs now_us = clock_.now_us();
-  if (!fault && handlers_.on_traffic) {
-    handlers_.on_traffic(Direction::from_device, {buffer_->data(), size}, now_us);
+  if (handlers_.on_traffic) {
+    handlers_.on_traffic(Direction::from_device, {buffer_.data(), size}, now_us);
   }
-  if (fault == asio::error::eof) return on_end_of_file();
-  if (fault) return lose(fault.message());
-  eofs_in_a_row_ = 0;
   ++counts_.reads;
   const std::uint64_t number = *generation_;
   if (state_.state == LineState::settling) {
@@ -169,7 +167,10 @@ void SerialLine::on_read(const error_code& fault, std::size_t size) {
   } else {
     take(size, now_us);
   }
-  if (number == *generation_) read_on();
+  if (number != *generation_ || size < buffer_.size()) return;
+  // There is more, of which nobody will tell again; other ports have their turn first.
+  asio::post(context_,
+             [go_on = guarded([this](const error_code&) { read_now(); })] { go_on(error_code()); });
 }
 
 void SerialLine::take(std::size_t size, TimeUs now_us) {
@@ -179,16 +180,7 @@ void SerialLine::take(std::size_t size, TimeUs now_us) {
   if (!settings_.is_polled()) quiet_since_ = now_us;
   const std::uint64_t number = *generation_;
   if (state_.state == LineState::silent) change(LineState::open, settings_.device + " talks again");
-  if (number == *generation_) handlers_.on_bytes({buffer_->data(), size}, now_us);
-}
-
-void SerialLine::on_end_of_file() {
-  if (is_hung_up(descriptor_.native_handle())) return lose("unplugged, or the other end closed");
-  ++counts_.spurious_eofs;
-  if (++eofs_in_a_row_ >= most_eofs_in_a_row) {
-    return lose(fmt::format("{} reads of nothing in a row", eofs_in_a_row_));
-  }
-  after(read_timer_, eof_pause, [this] { read_on(); });
+  if (number == *generation_) handlers_.on_bytes({buffer_.data(), size}, now_us);
 }
 
 void SerialLine::lose(const std::string& reason) {
@@ -201,12 +193,10 @@ void SerialLine::lose(const std::string& reason) {
 void SerialLine::close() {
   ++*generation_;
   step_timer_.cancel();
-  read_timer_.cancel();
   silence_timer_.cancel();
-  if (!descriptor_.is_open()) return;
-  prepare_close(descriptor_.native_handle());
-  error_code ignored;
-  descriptor_.close(ignored);
+  if (!descriptor_) return;
+  ReadWatch::of(context_).remove(watched_, descriptor_->get());
+  descriptor_.reset();
 }
 
 void SerialLine::wait_to_open(bool was_there) {
@@ -260,7 +250,7 @@ bool SerialLine::write(std::string_view bytes) {
 
 bool SerialLine::send_pending() {
   while (!pending_.empty()) {
-    const ssize_t sent = ::write(descriptor_.native_handle(), pending_.data(), pending_.size());
+    const ssize_t sent = ::write(descriptor_->get(), pending_.data(), pending_.size());
     if (sent < 0 && errno == EINTR) continue;
     // A port that is gone shows in the read under way.
     if (sent <= 0) return false;

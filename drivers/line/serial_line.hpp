@@ -3,7 +3,6 @@
 
 #include <array>
 #include <boost/asio/io_context.hpp>
-#include <boost/asio/posix/stream_descriptor.hpp>
 #include <boost/asio/steady_timer.hpp>
 #include <cstdint>
 #include <functional>
@@ -17,6 +16,7 @@
 #include "core/base/result.hpp"
 #include "core/sheet/port_settings.hpp"
 #include "drivers/line/adapter_identity.hpp"
+#include "drivers/line/serial_descriptor.hpp"
 
 namespace nestcup::drivers {
 
@@ -93,16 +93,14 @@ class SerialLine {
   [[nodiscard]] const std::optional<AdapterIdentity>& adapter() const { return adapter_; }
 
  private:
-  using Descriptor = boost::asio::posix::stream_descriptor;
   using Buffer = std::array<char, 4096>;
 
   void try_open();
   [[nodiscard]] std::optional<std::string> stranger();
   void opened();
   void settled();
-  void read_on();
-  void on_read(const boost::system::error_code& fault, std::size_t size);
-  void on_end_of_file();
+  void read_now();
+  void on_read(std::size_t size);
   void lose(const std::string& reason);
   void close();
   void wait_to_open(bool was_there);
@@ -122,18 +120,18 @@ class SerialLine {
   LineHandlers handlers_;
   std::string sysfs_;
   std::optional<AdapterIdentity> adapter_;
-  Descriptor descriptor_;
+  boost::asio::io_context& context_;
+  std::optional<SerialDescriptor> descriptor_;
+  std::uint64_t watched_ = 0;             // the descriptor's number with the ReadWatch
   boost::asio::steady_timer step_timer_;  // settling, waiting to reopen
-  boost::asio::steady_timer read_timer_;  // reading again after a read of nothing
   boost::asio::steady_timer silence_timer_;
-  std::shared_ptr<Buffer> buffer_;  // shared with the read under way, which may outlive us
+  Buffer buffer_{};
   LineChange state_;
   SerialCounts counts_;
   // Counts openings and closings: handlers of an earlier one are ignored. Shared so that they can
   // tell that this object is gone.
   std::shared_ptr<std::uint64_t> generation_ = std::make_shared<std::uint64_t>(0);
   std::size_t backoff_ = 0;
-  int eofs_in_a_row_ = 0;
   std::optional<TimeUs> quiet_since_;  // nothing where nothing is to be expected
   std::string pending_;                // rest of a write that the port did not take at once
 };

@@ -95,6 +95,23 @@ add_custom_target(bench_ports
     ${many_ports_options}
   DEPENDS many_ports nestcupd USES_TERMINAL VERBATIM)
 
+# 256 probes at ten readings a second, beside a plain script and a pipeline of the shell.
+add_executable(load_boards ${CMAKE_CURRENT_SOURCE_DIR}/bench/load_boards.cpp)
+target_link_libraries(load_boards PRIVATE nestcup_settings fmt::fmt)
+set(bench_load ${CMAKE_COMMAND} -E env ${bench_programs} ${Python3_EXECUTABLE} -B
+  ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_load.py $<TARGET_FILE:load_boards>)
+add_custom_target(bench_load COMMAND ${bench_load} --limit DEPENDS load_boards nestcupd
+  USES_TERMINAL VERBATIM)
+
+# Start and commands on a store of ten million readings.
+add_executable(fill_store ${CMAKE_CURRENT_SOURCE_DIR}/bench/fill_store.cpp)
+target_link_libraries(fill_store PRIVATE simulated_store)
+set(bench_start ${CMAKE_COMMAND} -E env ${bench_programs} NESTCUP=$<TARGET_FILE:nestcup>
+  ${Python3_EXECUTABLE} -B ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_start.py
+  $<TARGET_FILE:fill_store>)
+add_custom_target(bench_start COMMAND ${bench_start} DEPENDS fill_store nestcupd nestcup nestcup-sim
+  USES_TERMINAL VERBATIM)
+
 # A sanitizer's figures say nothing.
 if(NOT NESTCUP_SANITIZE)
   add_test(NAME ports/daemon COMMAND ${bench_ports_daemon} 20)
@@ -103,6 +120,8 @@ if(NOT NESTCUP_SANITIZE)
   # Much worse than it was is a failure: some three times the usual counts.
   add_test(NAME analysis/alarms COMMAND bench_alarms 20 300 1 --at-most 16 9)
   set_tests_properties(analysis/alarms PROPERTIES LABELS "full;bench" TIMEOUT 300)
+  add_test(NAME bench/load COMMAND ${bench_load} --short)
+  set_tests_properties(bench/load PROPERTIES LABELS "full;bench" TIMEOUT 300 PROCESSORS 2)
   add_test(NAME bench/page COMMAND ${bench_page} --short)
   set_tests_properties(bench/page PROPERTIES LABELS "full;bench" TIMEOUT 300 PROCESSORS 2)
   add_test(NAME bench COMMAND ${run_bench} --short)
