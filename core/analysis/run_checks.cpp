@@ -28,7 +28,7 @@ constexpr double high_leak_per_s = 1.4e-3;
 /// A rise that is known to less than a tenth gives no enthalpy worth having.
 constexpr double small_rise = 10.0;
 /// Readings that do not come for so long, and for so many intervals, are not just late.
-constexpr double wide_gap_s = 5.0, wide_gap_intervals = 4.0;
+constexpr double wide_gap_s = 2.5, wide_gap_intervals = 4.0;
 /// Just before the pour and in its first seconds a silence makes the mixing time uncertain.
 constexpr double just_before_s = 2.0, just_behind_s = 20.0;
 /// One or two lone readings are a bad contact once; more of them have a cause.
