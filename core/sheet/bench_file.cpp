@@ -35,8 +35,8 @@ void read_probes(TomlSection& file, BenchFile& bench) {
   std::vector<TomlSection> sections = file.tables("probe");
   for (TomlSection& section : sections) bench.probes.push_back(read_probe(section, bench.ports));
   check_probes(file, sections, bench);
-  std::ranges::stable_partition(
-      bench.probes, [](const ProbeSettings& probe) { return probe.role != ProbeRole::other; });
+  std::stable_partition(bench.probes.begin(), bench.probes.end(),
+                        [](const ProbeSettings& probe) { return probe.role != ProbeRole::other; });
 }
 
 }  // namespace
