@@ -112,6 +112,15 @@ set(bench_start ${CMAKE_COMMAND} -E env ${bench_programs} NESTCUP=$<TARGET_FILE:
 add_custom_target(bench_start COMMAND ${bench_start} DEPENDS fill_store nestcupd nestcup nestcup-sim
   USES_TERMINAL VERBATIM)
 
+# A guard of performance by instruction count.
+add_executable(count_work ${CMAKE_CURRENT_SOURCE_DIR}/bench/count_work.cpp)
+target_link_libraries(count_work PRIVATE nestcup_drivers nestcup_record nestcup_simlib
+  nestcup_store)
+target_compile_definitions(count_work PRIVATE SCENARIOS="${PROJECT_SOURCE_DIR}/sim/scenarios")
+set(instructions ${Python3_EXECUTABLE} -B ${CMAKE_CURRENT_SOURCE_DIR}/bench/instructions_test.py
+  $<TARGET_FILE:count_work>)
+add_custom_target(put_down_instructions COMMAND ${instructions} --write DEPENDS count_work VERBATIM)
+
 # A sanitizer's figures say nothing.
 if(NOT NESTCUP_SANITIZE)
   add_test(NAME ports/daemon COMMAND ${bench_ports_daemon} 20)
@@ -120,6 +129,9 @@ if(NOT NESTCUP_SANITIZE)
   # Much worse than it was is a failure: some three times the usual counts.
   add_test(NAME analysis/alarms COMMAND bench_alarms 20 300 1 --at-most 16 9)
   set_tests_properties(analysis/alarms PROPERTIES LABELS "full;bench" TIMEOUT 300)
+  add_test(NAME bench/instructions COMMAND ${instructions})
+  set_tests_properties(bench/instructions PROPERTIES LABELS "full;bench" TIMEOUT 600
+    SKIP_RETURN_CODE 77)
   add_test(NAME bench/load COMMAND ${bench_load} --short)
   set_tests_properties(bench/load PROPERTIES LABELS "full;bench" TIMEOUT 300 PROCESSORS 2)
   add_test(NAME bench/page COMMAND ${bench_page} --short)
@@ -153,7 +165,8 @@ endif()
 # What prints figures alone is not made where they would say nothing.
 if(NESTCUP_SANITIZE)
   set_target_properties(bench_accuracy bench_afternoons bench_alarms bench_forecast
-    bench_liquids bench_outside bench_replay write_fits PROPERTIES EXCLUDE_FROM_ALL ON)
+    bench_liquids bench_outside bench_replay count_work fill_store load_boards write_fits
+    PROPERTIES EXCLUDE_FROM_ALL ON)
 endif()
 
 # A large class of benches held side by side: time, beside reading the stores alone.
