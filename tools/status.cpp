@@ -73,6 +73,27 @@ std::string store_line(const Status& store) {
                      error.empty() ? "" : ", failing: " + error);
 }
 
+/// What stays how long.
+std::string keeping_line(const Status& store) {
+  const Status& days = store.at("keep_readings_days");
+  if (days.is_null()) return "runs and all readings for ever";
+  std::string text =
+      fmt::format("runs for ever, readings outside runs {} days", days.get<double>());
+  if (const auto removed = store.at("removed_readings").get<std::int64_t>(); removed > 0) {
+    text += fmt::format("; {} removed since the start", removed);
+  }
+  if (const std::string held = store.at("removal_held"); !held.empty()) text += "; " + held;
+  return text;
+}
+
+/// The version of SQLite where something is to be said of it.
+std::string sqlite_line(const Status& store) {
+  return fmt::format(
+      "{} can lose committed pages where two connections write at once (mended in 3.51.3); one "
+      "writer only: held",
+      store.at("sqlite_version").get<std::string>());
+}
+
 std::string clock_line(const Status& clock) {
   const Status& synchronised = clock.at("synchronised");
   std::string text = clock.at("now");
@@ -111,6 +132,10 @@ std::string status_text(const Status& status, bool colour) {
                      port.at("faulty_lines").get<std::int64_t>()));
   }
   line("store", store_line(status.at("store")));
+  line("kept", keeping_line(status.at("store")));
+  if (status.at("store").at("wal_reset_race").get<bool>()) {
+    line("sqlite", sqlite_line(status.at("store")));
+  }
   line("clock", clock_line(status.at("clock")));
   for (const Status& problem : status.at("problems")) line("problem", problem.get<std::string>());
   return text;
