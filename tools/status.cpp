@@ -131,11 +131,11 @@ std::string status_text(const Status& status, bool colour) {
                      seconds(port.at("for_s")), port.at("data_lines").get<std::int64_t>(),
                      port.at("faulty_lines").get<std::int64_t>()));
   }
-  line("store", store_line(status.at("store")));
-  line("kept", keeping_line(status.at("store")));
-  if (status.at("store").at("wal_reset_race").get<bool>()) {
-    line("sqlite", sqlite_line(status.at("store")));
-  }
+  const Status& store = status.at("store");
+  line("store", store_line(store));
+  // A daemon of an earlier version, which goes on until it is started anew, does not tell.
+  if (store.contains("keep_readings_days")) line("kept", keeping_line(store));
+  if (store.value("wal_reset_race", false)) line("sqlite", sqlite_line(store));
   line("clock", clock_line(status.at("clock")));
   for (const Status& problem : status.at("problems")) line("problem", problem.get<std::string>());
   return text;

@@ -70,7 +70,7 @@ Checks keeping_checks(const Bench& bench) {
                     : "runs and all readings are kept for ever";
   if (!days) return {check};
   if (bench.status) {
-    const std::string held = bench.status->at("store").at("removal_held");
+    const std::string held = bench.status->at("store").value("removal_held", "");
     if (!held.empty()) {
       check.verdict = Verdict::note;
       check.what += "; but for now: " + held;
