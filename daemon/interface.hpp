@@ -12,6 +12,7 @@
 #include "daemon/control/tcp_server.hpp"
 #include "daemon/control/unix_server.hpp"
 #include "daemon/delivery.hpp"
+#include "daemon/housekeeping.hpp"
 #include "daemon/live/stream_hub.hpp"
 #include "daemon/metrics_api.hpp"
 #include "daemon/token_keeper.hpp"
@@ -25,6 +26,7 @@ class Interface {
     boost::asio::io_context& context;
     Bench& bench;
     Delivery& delivery;
+    const Housekeeping& housekeeping;
     double speed = 1.0;
     Log log;
   };
@@ -52,7 +54,7 @@ class Interface {
   Parts parts_;
   Router router_;
   BookReader reader_;
-  BookReader curves_;  ///< its own, so that no curve waits for a report
+  BookReader curves_;                ///< its own, so that no curve waits for a report
   std::unique_ptr<ClassWall> wall_;  ///< null where the bench file has no [class]
   StreamHub hub_;
   TokenKeeper tokens_;

@@ -9,10 +9,12 @@
 
 #include "core/notebook/notebook.hpp"
 #include "core/store/outbox.hpp"
+#include "core/store/sqlite_release.hpp"
 #include "daemon/bench_clock.hpp"
 #include "daemon/bench_facts.hpp"
 #include "daemon/delivery.hpp"
 #include "daemon/hidden_results.hpp"
+#include "daemon/housekeeping.hpp"
 #include "daemon/interface.hpp"
 
 namespace nestcup::daemon {
@@ -101,11 +103,16 @@ Result<void> run_service(ServiceOptions options) {
                             opened->past.calibrations, opened->past.results_hidden,
                             [&delivery] { delivery.wake(); }});
   if (!bench) return bench.error();
-  auto interface = Interface::open({context, **bench, delivery, options.speed, options.log});
+  Housekeeping housekeeping(
+      {context, clock, recorder, options.bench.keep_readings_days, opened->past.last_us,
+       [&bench] { return (*bench)->run().state != RunState::watching; }, options.log});
+  auto interface =
+      Interface::open({context, **bench, delivery, housekeeping, options.speed, options.log});
   if (!interface) return interface.error();
 
   (*bench)->resume(std::move(opened->past.readings), std::move(opened->past.events));
   (*bench)->start();
+  housekeeping.start();
   signals.async_wait([&](const boost::system::error_code& cancelled, int signal) {
     if (cancelled) return;
     options.log(fmt::format("stopping on {}", signal == SIGTERM ? "SIGTERM" : "SIGINT"));
@@ -113,6 +120,7 @@ Result<void> run_service(ServiceOptions options) {
     (*bench)->stop();
     context.stop();
   });
+  if (has_wal_reset_race(sqlite_version_number())) options.log(wal_reset_race_note());
   options.log(fmt::format("ready: bench {}, store {}, {}", options.bench.name, options.bench.store,
                           (*interface)->where()));
   context.run();

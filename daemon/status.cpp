@@ -5,6 +5,7 @@
 #include "core/base/time_text.hpp"
 #include "core/base/version.hpp"
 #include "core/record/trial_of_run.hpp"
+#include "core/store/sqlite_release.hpp"
 #include "daemon/bench_advice.hpp"
 #include "daemon/next_trial.hpp"
 #include "daemon/or_null.hpp"
@@ -117,7 +118,7 @@ Json sheet_json(Bench& bench) {
   return json;
 }
 
-Json store_json(Bench& bench, Json& problems) {
+Json store_json(Bench& bench, const Housekeeping& housekeeping, Json& problems) {
   const RecorderStatus status = bench.recorder().status();
   if (!status.error.empty()) {
     problems.push_back(fmt::format("store: {}; {} readings are held in memory", status.error,
@@ -126,6 +127,7 @@ Json store_json(Bench& bench, Json& problems) {
   if (status.lost_readings > 0) {
     problems.push_back(fmt::format("store: {} readings could not be kept", status.lost_readings));
   }
+  const HousekeepingStatus kept = housekeeping.status();
   return {{"path", bench.file().store},
           {"committed_readings", status.committed_readings},
           {"commits", status.commits},
@@ -134,7 +136,14 @@ Json store_json(Bench& bench, Json& problems) {
           {"lost_readings", status.lost_readings},
           {"error", status.error},
           {"log_pages", status.log_pages},
-          {"longest_commit_ms", status.longest_commit_ms}};
+          {"longest_commit_ms", status.longest_commit_ms},
+          {"keep_readings_days", or_null(bench.file().keep_readings_days)},
+          {"removed_readings", kept.removed_readings},
+          {"pages_given_back", kept.pages_given_back},
+          {"longest_removal_ms", kept.longest_step_ms},
+          {"removal_held", kept.held},
+          {"sqlite_version", sqlite_version()},
+          {"wal_reset_race", has_wal_reset_race(sqlite_version_number())}};
 }
 
 Json notebooks_json(const Delivery& delivery, Json& problems) {
@@ -152,7 +161,8 @@ Json notebooks_json(const Delivery& delivery, Json& problems) {
 
 }  // namespace
 
-Json bench_status(Bench& bench, const Delivery& delivery, double speed) {
+Json bench_status(const StatusSources& from) {
+  Bench& bench = from.bench;
   Json problems = Json::array();
   Json status{{"bench", bench.file().name}};
   status["well"] = false;
@@ -163,8 +173,8 @@ Json bench_status(Bench& bench, const Delivery& delivery, double speed) {
   status["has_class"] = bench.file().class_place.has_value();
   status["probes"] = probes_json(bench, problems);
   status["ports"] = ports_json(bench, problems);
-  status["store"] = store_json(bench, problems);
-  status["notebooks"] = notebooks_json(delivery, problems);
+  status["store"] = store_json(bench, from.housekeeping, problems);
+  status["notebooks"] = notebooks_json(from.delivery, problems);
   const SamplerStatus sampler = bench.sampler();
   status["sampler"] = {{"interval_s", bench.file().interval_s},
                        {"ticks", sampler.ticks},
@@ -175,7 +185,7 @@ Json bench_status(Bench& bench, const Delivery& delivery, double speed) {
                      {"now", rfc3339(bench.clock().wall_us())},
                      {"synchronised", or_null(bench.clock().synchronised())},
                      {"steps", bench.clock_steps()},
-                     {"speed", speed}};
+                     {"speed", from.speed}};
   status["record_changes"] = bench.record_changes();
   status["version"] = version_text;
   status["well"] = problems.empty();
@@ -183,9 +193,9 @@ Json bench_status(Bench& bench, const Delivery& delivery, double speed) {
   return status;
 }
 
-Json status_for_caller(Bench& bench, const Delivery& delivery, double speed, const Caller& caller) {
-  Json status = bench_status(bench, delivery, speed);
-  const bool hidden = bench.results_hidden() && !caller.is_local;
+Json status_for_caller(const StatusSources& from, const Caller& caller) {
+  Json status = bench_status(from);
+  const bool hidden = from.bench.results_hidden() && !caller.is_local;
   if (hidden && status["run"]["provisional"].is_object()) {
     status["run"]["provisional"] = {{"hidden", true}};
   }

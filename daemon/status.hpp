@@ -5,17 +5,25 @@
 
 #include "daemon/bench.hpp"
 #include "daemon/delivery.hpp"
+#include "daemon/housekeeping.hpp"
 
 namespace nestcup::daemon {
 
+/// What a status is told from.
+struct StatusSources {
+  Bench& bench;
+  const Delivery& delivery;
+  const Housekeeping& housekeeping;
+  double speed = 1.0;
+};
+
 /// Everything that tells whether all is well. `well` is false where something needs a person, and
 /// `problems` says what, one sentence each.
-[[nodiscard]] nlohmann::ordered_json bench_status(Bench& bench, const Delivery& delivery,
-                                                  double speed);
+[[nodiscard]] nlohmann::ordered_json bench_status(const StatusSources& from);
 
 /// The same as this caller may see it, with who that is: "access", "who". While results are hidden,
 /// callers from elsewhere are told of no rise.
-[[nodiscard]] nlohmann::ordered_json status_for_caller(Bench& bench, const Delivery& delivery,
-                                                       double speed, const Caller& caller);
+[[nodiscard]] nlohmann::ordered_json status_for_caller(const StatusSources& from,
+                                                       const Caller& caller);
 
 }  // namespace nestcup::daemon

@@ -8,11 +8,13 @@ namespace nestcup {
 [[nodiscard]] cli::CommandSpec accepted_command();
 [[nodiscard]] cli::CommandSpec amount_command();
 [[nodiscard]] cli::CommandSpec assign_command();
+[[nodiscard]] cli::CommandSpec backup_command();
 [[nodiscard]] cli::CommandSpec calibrate_command();
 [[nodiscard]] cli::CommandSpec capture_command();
 [[nodiscard]] cli::CommandSpec convert_command();
 [[nodiscard]] cli::CommandSpec database_command();
 [[nodiscard]] cli::CommandSpec demo_command();
+[[nodiscard]] cli::CommandSpec doctor_command();
 [[nodiscard]] cli::CommandSpec export_command();
 [[nodiscard]] cli::CommandSpec finish_command();
 [[nodiscard]] cli::CommandSpec forecast_command();

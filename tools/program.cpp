@@ -21,7 +21,8 @@ cli::ProgramSpec nestcup_program() {
       ports_command(),    capture_command(),  convert_command(), calibrate_command(),
       sheet_command(),    forecast_command(), results_command(), report_command(),
       pool_command(),     pack_command(),     verify_command(),  import_command(),
-      database_command(), accepted_command(), token_command()};
+      database_command(), backup_command(),   doctor_command(),  accepted_command(),
+      token_command()};
   return program;
 }
 

@@ -73,6 +73,27 @@ std::string store_line(const Status& store) {
                      error.empty() ? "" : ", failing: " + error);
 }
 
+/// What stays how long.
+std::string keeping_line(const Status& store) {
+  const Status& days = store.at("keep_readings_days");
+  if (days.is_null()) return "runs and all readings for ever";
+  std::string text =
+      fmt::format("runs for ever, readings outside runs {} days", days.get<double>());
+  if (const auto removed = store.at("removed_readings").get<std::int64_t>(); removed > 0) {
+    text += fmt::format("; {} removed since the start", removed);
+  }
+  if (const std::string held = store.at("removal_held"); !held.empty()) text += "; " + held;
+  return text;
+}
+
+/// The version of SQLite where something is to be said of it.
+std::string sqlite_line(const Status& store) {
+  return fmt::format(
+      "{} can lose committed pages where two connections write at once (mended in 3.51.3); one "
+      "writer only: held",
+      store.at("sqlite_version").get<std::string>());
+}
+
 std::string clock_line(const Status& clock) {
   const Status& synchronised = clock.at("synchronised");
   std::string text = clock.at("now");
@@ -110,7 +131,11 @@ std::string status_text(const Status& status, bool colour) {
                      seconds(port.at("for_s")), port.at("data_lines").get<std::int64_t>(),
                      port.at("faulty_lines").get<std::int64_t>()));
   }
-  line("store", store_line(status.at("store")));
+  const Status& store = status.at("store");
+  line("store", store_line(store));
+  // A daemon of an earlier version, which goes on until it is started anew, does not tell.
+  if (store.contains("keep_readings_days")) line("kept", keeping_line(store));
+  if (store.value("wal_reset_race", false)) line("sqlite", sqlite_line(store));
   line("clock", clock_line(status.at("clock")));
   for (const Status& problem : status.at("problems")) line("problem", problem.get<std::string>());
   return text;

@@ -9,6 +9,8 @@
 #include <cstring>
 #include <filesystem>
 
+#include "core/base/file_steps.hpp"
+
 namespace nestcup {
 
 namespace {
@@ -61,12 +63,6 @@ int write_beside(const std::string& beside, std::string_view bytes, const struct
                         ::fchmod(file.number(), old.st_mode & 07777U) == 0 &&
                         ::fsync(file.number()) == 0;
   return is_there ? 0 : errno;
-}
-
-/// A new name is on the disk when its folder is. @return errno, or 0
-int sync_folder(const std::string& folder) {
-  const Descriptor opened(::open(folder.c_str(), O_RDONLY | O_DIRECTORY | O_CLOEXEC));
-  return opened.number() >= 0 && ::fsync(opened.number()) == 0 ? 0 : errno;
 }
 
 }  // namespace

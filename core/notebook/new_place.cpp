@@ -10,6 +10,7 @@
 #include <filesystem>
 #include <set>
 
+#include "core/base/file_steps.hpp"
 #include "core/notebook/place_steps.hpp"
 
 namespace nestcup {
@@ -22,11 +23,7 @@ int name_file(const std::string& from, const std::string& to, IfThere if_there) 
   if (if_there == IfThere::replace) {
     return ::rename(from.c_str(), to.c_str()) == 0 ? 0 : errno;
   }
-  if (::renameat2(AT_FDCWD, from.c_str(), AT_FDCWD, to.c_str(), RENAME_NOREPLACE) == 0) return 0;
-  if (errno != EINVAL && errno != ENOSYS) return errno;
-  // Not every file system knows that; a second name never takes another's place either.
-  if (::link(from.c_str(), to.c_str()) != 0) return errno;
-  return ::unlink(from.c_str()) == 0 ? 0 : errno;
+  return rename_unless_taken(from, to);
 }
 
 /// The same for a folder.

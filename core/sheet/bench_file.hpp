@@ -46,6 +46,8 @@ struct BenchFile {
   double interval_s = 0.5;                             ///< how often polled probes are asked
   double after_period_s = 180.0;                       ///< wanted length of the after period
   double calibration_max_age_days = usual_valid_days;  ///< older ones are a finding
+  /// How long readings outside runs stay in the store; nothing: for ever, as those of runs do.
+  std::optional<double> keep_readings_days = 90.0;
   std::string store;
   std::string control;  ///< Unix socket
   std::string listen;   ///< host:port, empty for none

@@ -15,6 +15,9 @@ namespace {
 /// Longest path that fits into the address of a Unix socket (unix(7): 108 bytes with the final 0).
 constexpr std::size_t longest_socket_path = 107;
 
+/// Readings of the last hours are what a start takes a run under way up from.
+constexpr double shortest_keeping_days = 0.25;
+
 const std::array<std::string, 3> notebook_kinds{"folder", "webdav", "postgres"};
 const std::array<std::string, 2> login_kinds{"basic", "digest"};
 const std::array<std::string, 2> class_names{"benches", "letters"};
@@ -75,6 +78,19 @@ void check_address(TomlSection& section, const NotebookSettings& notebook) {
   }
 }
 
+/// [bench] keep_readings_days; 0 is for ever.
+std::optional<double> read_keeping(TomlSection& section, std::optional<double> usual_days) {
+  const auto days = section.number("keep_readings_days", {0.0, 36500.0});
+  if (!days) return usual_days;
+  if (*days == 0.0) return std::nullopt;
+  if (*days < shortest_keeping_days) {
+    section.problem("keep_readings_days",
+                    fmt::format("is {}, expected at least {}, or 0 to keep them for ever", *days,
+                                shortest_keeping_days));
+  }
+  return days;
+}
+
 }  // namespace
 
 std::string path_beside(const std::string& file_path, const std::string& written) {
@@ -94,6 +110,7 @@ void read_bench_table(TomlSection section, BenchFile& bench) {
       section.number("after_period_s", {20.0, 3600.0}).value_or(bench.after_period_s);
   bench.calibration_max_age_days =
       section.number("calibration_max_age_days", {1.0, 36500.0}).value_or(usual_valid_days);
+  bench.keep_readings_days = read_keeping(section, bench.keep_readings_days);
   const auto beside = [&](std::string_view key, const std::string& fallback) {
     const auto written = section.text(key);
     if (written == "") section.problem(key, "is empty, expected a path");

@@ -10,6 +10,7 @@
 #include <utility>
 
 #include "core/store/store.hpp"
+#include "core/store/store_look.hpp"
 #include "core/store/system_reason.hpp"
 
 namespace nestcup {
@@ -24,12 +25,16 @@ std::string lock_text(int descriptor) {
   return text.substr(0, text.find('\n'));
 }
 
-Error held_error(const std::string& store_path, const std::string& holder) {
+/// "nestcupd (process 812)"
+std::string holder_words(const std::string& holder) {
   const std::size_t blank = holder.find(' ');
-  const std::string who =
-      blank == std::string::npos
-          ? std::string("another process")
-          : fmt::format("{} (process {})", holder.substr(blank + 1), holder.substr(0, blank));
+  return blank == std::string::npos
+             ? std::string("another process")
+             : fmt::format("{} (process {})", holder.substr(blank + 1), holder.substr(0, blank));
+}
+
+Error held_error(const std::string& store_path, const std::string& holder) {
+  const std::string who = holder_words(holder);
   return {Fault::try_later, fmt::format("{}: is being written by {}; ask that one, or end it first",
                                         store_path, who)};
 }
@@ -57,6 +62,16 @@ Result<StoreLock> StoreLock::take(const std::string& store_path, const std::stri
   static_cast<void>(ftruncate(descriptor, 0) == 0 &&
                     pwrite(descriptor, text.data(), text.size(), 0) > 0);
   return lock;
+}
+
+std::string store_writer(const std::string& path) {
+  const int descriptor = ::open((path + ".lock").c_str(), O_RDONLY | O_CLOEXEC);
+  if (descriptor < 0) return {};
+  // A shared lock is refused where a writer holds its own; it goes with the descriptor.
+  const bool is_held = flock(descriptor, LOCK_SH | LOCK_NB) != 0 && errno == EWOULDBLOCK;
+  std::string who = is_held ? holder_words(lock_text(descriptor)) : std::string{};
+  ::close(descriptor);
+  return who;
 }
 
 StoreLock::StoreLock(StoreLock&& other) noexcept

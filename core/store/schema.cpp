@@ -189,6 +189,10 @@ Result<void> check_schema(const Database& database) {
 Result<void> migrate(Database& database) {
   const auto version = database.whole_answer("PRAGMA user_version");
   if (!version) return version.error();
+  if (*version == 0) {
+    // So that room can be given back bit by bit; it must be said before the first table.
+    if (auto set = database.run("PRAGMA auto_vacuum = INCREMENTAL"); !set) return set;
+  }
   for (std::int64_t step = *version; step < newest_schema(); ++step) {
     const Step& next = steps.at(static_cast<std::size_t>(step));
     const auto outcome = database.in_transaction([&]() -> Result<void> {

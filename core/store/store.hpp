@@ -195,6 +195,7 @@ class Store : public RunBook {
   friend class Chain;
   friend class Outbox;
   friend class OutboxView;
+  friend class Retention;
   friend Result<void> take_over_chain(Store& store, const std::string& book);
   struct Inner;
   explicit Store(std::unique_ptr<Inner>);

@@ -122,19 +122,6 @@ Result<void> prepare_for_reading(const Database& database) {
   return check_schema(database);
 }
 
-/// `path` as a file: address that says that nobody writes the file.
-std::string unchanging_address(const std::string& path) {
-  std::string address = "file:";
-  for (const char c : fs::absolute(path).string()) {
-    if (c == '%' || c == '?' || c == '#') {
-      address += fmt::format("%{:02X}", static_cast<unsigned char>(c));
-    } else {
-      address += c;
-    }
-  }
-  return address + "?immutable=1";
-}
-
 Result<Database> open_readable(const std::string& path, const std::string& target, int more_flags) {
   auto database =
       Database::open(path, target, SQLITE_OPEN_READONLY | SQLITE_OPEN_NOMUTEX | more_flags);
@@ -165,6 +152,18 @@ Result<void> check_folder(const std::string& path) {
 
 }  // namespace
 
+std::string file_address(const std::string& path, std::string_view parameter) {
+  std::string address = "file:";
+  for (const char c : fs::absolute(path).string()) {
+    if (c == '%' || c == '?' || c == '#') {
+      address += fmt::format("%{:02X}", static_cast<unsigned char>(c));
+    } else {
+      address += c;
+    }
+  }
+  return fmt::format("{}?{}", address, parameter);
+}
+
 Result<Database> open_for_writing(const std::string& path) {
   if (auto usable = check_folder(path); !usable) return usable.error();
   const auto filled = has_bytes(path);
@@ -179,6 +178,10 @@ Result<Database> open_for_writing(const std::string& path) {
   if (auto ready = prepare_for_writing(*database); !ready) return ready.error();
   database->checkpoint_on_close(true);
   return database;
+}
+
+Result<Database> open_unchanging(const std::string& path) {
+  return open_readable(path, file_address(path, "immutable=1"), SQLITE_OPEN_URI);
 }
 
 Result<Database> open_for_reading(const std::string& path) {
@@ -204,7 +207,7 @@ Result<Database> open_for_reading(const std::string& path) {
     auto database = open_readable(path, path, 0);
     if (database || !nobody_writes || database.error().kind == Fault::bad_data) return database;
   }
-  return open_readable(path, unchanging_address(path), SQLITE_OPEN_URI);
+  return open_unchanging(path);
 }
 
 Result<Store::Checkpoint> move_log(Database& database, bool truncate) {

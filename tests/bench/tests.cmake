@@ -192,6 +192,17 @@ else()
   set_tests_properties(bench/recompute PROPERTIES LABELS full)
 endif()
 
+# Old readings on their way out, beside the commits that wait for each step, and a copy beside cp;
+# that all is right is judged, time is not.
+add_executable(bench_retention ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_retention.cpp)
+target_link_libraries(bench_retention PRIVATE nestcup_store)
+if(NESTCUP_SANITIZE)
+  set_target_properties(bench_retention PROPERTIES EXCLUDE_FROM_ALL ON)
+else()
+  add_test(NAME bench/retention COMMAND bench_retention 100000)
+  set_tests_properties(bench/retention PROPERTIES LABELS full)
+endif()
+
 # Finished runs on their way into a notebook folder, beside copying; that they arrive is judged,
 # time is not.
 add_executable(bench_sync ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_sync.cpp)

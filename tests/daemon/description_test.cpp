@@ -46,7 +46,9 @@ RouteNames offered() {
   Recorder recorder(Store::open(file.store, StoreMode::write).value(), hear_nothing);
   Delivery delivery({file.store, {}, recorder, hear_nothing});
   auto bench = Bench::make({context, clock, recorder, file, std::nullopt, hear_nothing}).value();
-  auto interface = Interface::open({context, *bench, delivery, 1.0, hear_nothing}).value();
+  const Housekeeping housekeeping({context, clock, recorder});
+  auto interface =
+      Interface::open({context, *bench, delivery, housekeeping, 1.0, hear_nothing}).value();
   RouteNames names = names_of(interface->router());
   interface->stop();
   bench->stop();

@@ -46,7 +46,8 @@ class QuietBench {
     bench_ = Bench::make({context_, clock_, recorder_, BenchFile{}, kept_in(path_), say_nothing})
                  .value();
     router_.add({"GET", "/v1/status", answer_at_once([this](const Request& request) {
-                   return json_response(status_for_caller(*bench_, delivery_, 1.0, request.caller));
+                   return json_response(
+                       status_for_caller({*bench_, delivery_, housekeeping_, 1.0}, request.caller));
                  })});
     add_bench_routes(router_, *bench_);
     add_revision_routes(router_, *bench_);
@@ -79,6 +80,7 @@ class QuietBench {
   Recorder recorder_;
   BookReader reader_;
   Delivery delivery_;
+  Housekeeping housekeeping_{{context_, clock_, recorder_}};
   std::unique_ptr<Bench> bench_;
   Router router_;
 };

@@ -51,7 +51,8 @@ nestcup_fuzz(canonical_json SOURCES ${notebook}/fuzz/canonical_fuzz.cpp LIBRARIE
 # Kept runs, checked and taken back: by the library, and by the commands.
 set(carried ${notebook}/verify/carried_bench.cpp ${CMAKE_CURRENT_SOURCE_DIR}/analysis/followed.cpp)
 nestcup_test(notebook/verify LABELS quick LIBRARIES nestcup_notebook nestcup_simlib
-  SOURCES ${notebook}/verify/verify_test.cpp ${notebook}/verify/import_test.cpp ${carried})
+  SOURCES ${notebook}/verify/verify_test.cpp ${notebook}/verify/import_test.cpp
+    ${notebook}/verify/retention_test.cpp ${carried})
 if(NOT NESTCUP_SANITIZE)
   nestcup_test(notebook/commands LABELS quick LIBRARIES nestcup_commands nestcup_simlib
     SOURCES ${notebook}/verify/commands_test.cpp ${carried})

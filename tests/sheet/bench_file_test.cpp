@@ -16,6 +16,7 @@ name = "window"
 interval_s = 0.25
 after_period_s = 240
 calibration_max_age_days = 90
+keep_readings_days = 30.5
 store = "data/window.db"
 control = "/run/nestcup/window.sock"
 listen = "127.0.0.1:8734"
@@ -96,6 +97,7 @@ TEST_CASE("a whole bench file is read with paths beside it") {
   CHECK(bench.interval_s == 0.25);
   CHECK(bench.after_period_s == 240.0);
   CHECK(bench.calibration_max_age_days == 90.0);
+  CHECK(bench.keep_readings_days == 30.5);
   CHECK(bench.store == "/lab/window/data/window.db");
   CHECK(bench.control == "/run/nestcup/window.sock");
   CHECK(bench.listen == "127.0.0.1:8734");
@@ -195,7 +197,16 @@ TEST_CASE("store and control follow the bench's name where the file does not say
   CHECK(check.bench->interval_s == 0.5);
   CHECK(check.bench->after_period_s == 180.0);
   CHECK(check.bench->calibration_max_age_days == 365.0);
+  CHECK(check.bench->keep_readings_days == 90.0);
   CHECK(check.bench->ports[0].silence_s == 5.0);
+}
+
+TEST_CASE("readings outside runs may be kept for ever") {
+  std::string text = smallest_file;
+  text.insert(text.find("[[port]]"), "keep_readings_days = 0\n");
+  const auto check = parse_bench_file(text, "/lab/bench.toml");
+  REQUIRE(check.bench.has_value());
+  CHECK_FALSE(check.bench->keep_readings_days.has_value());
 }
 
 TEST_CASE("a slow bench is patient with silent ports") {

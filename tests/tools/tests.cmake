@@ -25,6 +25,14 @@ foreach(theme ${tools_themes})
   endif()
 endforeach()
 
+# A fault at every seventh step; tools/campaign has the form with every one.
+add_test(NAME tools/backup
+  COMMAND Python3::Interpreter -B ${CMAKE_CURRENT_SOURCE_DIR}/tools/backup_test.py)
+set(backup_surroundings ${tools_surroundings} ${fault_surroundings}
+  "NESTCUP_WRITE_STORE=$<TARGET_FILE:write_store>")
+set_tests_properties(tools/backup PROPERTIES LABELS full TIMEOUT 600
+  ENVIRONMENT "${backup_surroundings}")
+
 # Real ports, and the daemon that reads from a captured one.
 add_test(NAME tools/ports
   COMMAND Python3::Interpreter -B ${CMAKE_CURRENT_SOURCE_DIR}/tools/ports_test.py)
