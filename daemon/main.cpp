@@ -91,7 +91,10 @@ cli::ProgramSpec program() {
       "mixing by itself and leaves a run record with the corrected temperature rise in the store. "
       "Runs in the foreground and logs to standard error, one line an event. SIGTERM and SIGINT "
       "end it with everything committed; started again after a crash it takes up the run that was "
-      "under way."};
+      "under way.",
+      "systemd is told when it is ready, how it is and that it lives (nestcupd@NAME, one instance "
+      "a "
+      "bench); lines in the journal have priorities."};
   command.options = {
       {.name = "bench",
        .value_name = "FILE",
@@ -107,10 +110,12 @@ cli::ProgramSpec program() {
        .default_text = "1"}};
   command.examples = {{"nestcupd --check bench.toml", "is the bench file right?"},
                       {"nestcupd --bench bench.toml", "run the bench"}};
-  command.exit_notes = {{66, "no such bench file or sheet"},
+  command.exit_notes = {{65, "the store is damaged, or is none"},
+                        {66, "no such bench file or sheet"},
                         {69, "the control socket cannot be offered"},
                         {74, "readings could not be written"},
                         {75, "another process writes the store"},
+                        {77, "not permitted"},
                         {78, "the bench file is wrong"}};
   command.run = run;
   cli::ProgramSpec spec;

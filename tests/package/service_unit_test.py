@@ -1,5 +1,5 @@
-"""The unit of the service: what systemd itself says of it, and that it, the udev rules, the user and
-the program go together."""
+"""The unit of the service: what systemd itself says of it, and that it goes together with the udev
+rules, the user and the program."""
 
 import os
 import pathlib
@@ -113,7 +113,7 @@ class Unit(unittest.TestCase):
         manual = subprocess.run([os.environ["NESTCUPD"], "--help"], capture_output=True,
                                 encoding="utf-8", check=True).stdout
         codes = self.service("RestartPreventExitStatus")[0].split()
-        for code, said in (("66", "no such bench file"), ("78", "bench file is wrong")):
+        for code, said in (("66", "no such bench file"), ("78", "the bench file is wrong")):
             self.assertIn(code, codes)
             self.assertRegex(manual, rf"{code} +{said}")
         for code, said in (("69", "cannot be offered"), ("75", "another process writes")):

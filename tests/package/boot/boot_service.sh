@@ -6,7 +6,7 @@ set -euo pipefail
 
 usage() {
   cat <<'END'
-boot_service.sh BUILD [check ...]
+boot_service.sh BUILD
 
 Installs BUILD into a copy of this system that lives in memory, boots systemd there, and runs
 service_checks.py in it: two benches with simulated boards as instances of nestcupd@.service.
@@ -56,7 +56,8 @@ Description=Checks of the benches as services
 After=basic.target
 [Service]
 Type=exec
-ExecStart=/bin/sh -c '/usr/bin/python3 -B /usr/local/lib/nestcup-boot/service_checks.py $* \
+ExecStart=/bin/sh -c 'timeout 600 \
+  /usr/bin/python3 -B /usr/local/lib/nestcup-boot/service_checks.py \
   >/out/report 2>&1; echo \$? >/out/code; journalctl -o short-precise --no-pager \
   >/out/journal; systemctl --no-block exit'
 END
