@@ -2,6 +2,7 @@
 #pragma once
 
 #include <boost/asio/io_context.hpp>
+#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
@@ -15,6 +16,7 @@
 #include "daemon/housekeeping.hpp"
 #include "daemon/live/stream_hub.hpp"
 #include "daemon/metrics_api.hpp"
+#include "daemon/service_heart.hpp"
 #include "daemon/token_keeper.hpp"
 
 namespace nestcup::daemon {
@@ -29,6 +31,7 @@ class Interface {
     const Housekeeping& housekeeping;
     double speed = 1.0;
     Log log;
+    std::function<ServiceState()> service = [] { return ServiceState{}; };
   };
 
   /// Opens the control socket, and the TCP port where the bench file wants one.

@@ -127,6 +127,10 @@ Json store_json(Bench& bench, const Housekeeping& housekeeping, Json& problems) 
   if (status.lost_readings > 0) {
     problems.push_back(fmt::format("store: {} readings could not be kept", status.lost_readings));
   }
+  if (status.silent_s > longest_silence_s) {
+    problems.push_back(
+        fmt::format("store: its disk has not answered for {:.0f} s", status.silent_s));
+  }
   const HousekeepingStatus kept = housekeeping.status();
   return {{"path", bench.file().store},
           {"committed_readings", status.committed_readings},
@@ -137,6 +141,7 @@ Json store_json(Bench& bench, const Housekeeping& housekeeping, Json& problems) 
           {"error", status.error},
           {"log_pages", status.log_pages},
           {"longest_commit_ms", status.longest_commit_ms},
+          {"silent_s", status.silent_s},
           {"keep_readings_days", or_null(bench.file().keep_readings_days)},
           {"removed_readings", kept.removed_readings},
           {"pages_given_back", kept.pages_given_back},
@@ -159,6 +164,15 @@ Json notebooks_json(const Delivery& delivery, Json& problems) {
   return list;
 }
 
+/// What the service manager is told; null where there is none.
+Json service_json(const ServiceState& service) {
+  if (!service.has_manager) return nullptr;
+  return {{"told", service.told},
+          {"watchdog_s", or_null(service.watchdog_s)},
+          {"since_sign_s", or_null(service.since_sign_s)},
+          {"withheld", service.withheld}};
+}
+
 }  // namespace
 
 Json bench_status(const StatusSources& from) {
@@ -175,6 +189,7 @@ Json bench_status(const StatusSources& from) {
   status["ports"] = ports_json(bench, problems);
   status["store"] = store_json(bench, from.housekeeping, problems);
   status["notebooks"] = notebooks_json(from.delivery, problems);
+  status["service"] = service_json(from.service);
   const SamplerStatus sampler = bench.sampler();
   status["sampler"] = {{"interval_s", bench.file().interval_s},
                        {"ticks", sampler.ticks},

@@ -4,8 +4,11 @@
 #include <nlohmann/json.hpp>
 
 #include "daemon/bench.hpp"
+#include "daemon/control/caller.hpp"
 #include "daemon/delivery.hpp"
 #include "daemon/housekeeping.hpp"
+#include "daemon/service_heart.hpp"
+#include "daemon/service_heart.hpp"
 
 namespace nestcup::daemon {
 
@@ -14,6 +17,7 @@ struct StatusSources {
   Bench& bench;
   const Delivery& delivery;
   const Housekeeping& housekeeping;
+  ServiceState service{};
   double speed = 1.0;
 };
 

@@ -17,6 +17,8 @@ constexpr std::size_t longest_socket_path = 107;
 
 /// Readings of the last hours are what a start takes a run under way up from.
 constexpr double shortest_keeping_days = 0.25;
+/// The folder of the benches that are services (tools/package/nestcupd@.service).
+constexpr const char* service_benches = "/etc/nestcup";
 
 const std::array<std::string, 3> notebook_kinds{"folder", "webdav", "postgres"};
 const std::array<std::string, 2> login_kinds{"basic", "digest"};
@@ -91,6 +93,24 @@ std::optional<double> read_keeping(TomlSection& section, std::optional<double> u
   return days;
 }
 
+/// Where store and socket of a bench lie that its file says nothing about: beside the file; of a
+/// service's bench, where nothing may be written, in the directories that its unit has
+/// (tools/package/nestcupd@.service). Commands must find them by the file alone, so the variables
+/// that systemd sets for the daemon are no help.
+struct UsualPlaces {
+  std::string store;
+  std::string control;
+};
+
+UsualPlaces usual_places(const BenchFile& bench) {
+  const auto file = std::filesystem::absolute(bench.path).lexically_normal();
+  const std::string store = bench.name + ".db", control = bench.name + ".sock";
+  if (file.parent_path() != service_benches) return {store, control};
+  const std::string instance = file.stem().string();
+  return {fmt::format("/var/lib/nestcup/{}/{}", instance, store),
+          fmt::format("/run/nestcup/{}/{}", instance, control)};
+}
+
 }  // namespace
 
 std::string path_beside(const std::string& file_path, const std::string& written) {
@@ -117,8 +137,9 @@ void read_bench_table(TomlSection section, BenchFile& bench) {
     const std::string used = written.value_or(fallback);
     return used.empty() ? used : path_beside(bench.path, used);
   };
-  bench.store = beside("store", bench.name + ".db");
-  bench.control = beside("control", bench.name + ".sock");
+  const UsualPlaces usual = usual_places(bench);
+  bench.store = beside("store", usual.store);
+  bench.control = beside("control", usual.control);
   bench.sheet = beside("sheet", "");
   if (bench.control.size() > longest_socket_path) {
     section.problem("control",
