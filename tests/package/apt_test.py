@@ -107,7 +107,8 @@ def use(trial):
 
 def manuals(trial):
     for page in ("nestcup", "nestcup-replay", "nestcupd", "nestcup-sim"):
-        contains(f"{page} - ", trial.inside("man", "--pager=cat", page))
+        text = trial.inside("man", "--pager=cat", page)
+        contains(f"NAME {page} - ", " ".join(text.split()))
     contains("nestcup-replay (1)", trial.inside("sh", "-c", "mandb --quiet; apropos nestcup"))
 
 
