@@ -27,6 +27,10 @@ std::vector<std::string> names_of(const BenchFile& file) {
   return names;
 }
 
+bool needs_somebody(drivers::LineState state) {
+  return state == drivers::LineState::waiting || state == drivers::LineState::silent;
+}
+
 double stale_after_s(const BenchFile& file) {
   constexpr double shortest_s = 10.0;
   return std::max(shortest_s, 4.0 * file.interval_s);
@@ -135,7 +139,7 @@ void Bench::on_reading(std::size_t probe, TimeUs time_us, double shown_degC, dou
     const std::string text =
         fmt::format("probe {}: a flood of readings; {:g} a second are kept, the rest is dropped",
                     parts_.file.probes[probe].name, ReadingRate::most_per_s);
-    parts_.log(text);
+    parts_.log.warning(text);
     return add_event("flood", {{"probe", parts_.file.probes[probe].name}, {"text", text}});
   }
   seen_[probe].take(time_us, shown_degC);
@@ -149,8 +153,9 @@ void Bench::on_reading(std::size_t probe, TimeUs time_us, double shown_degC, dou
 
 void Bench::on_port_change(const drivers::PortChange& change) {
   const auto state = drivers::state_name(change.line.state);
-  parts_.log(fmt::format("port {}: {}{}{}", change.port, state,
-                         change.line.reason.empty() ? "" : ": ", change.line.reason));
+  parts_.log.put(needs_somebody(change.line.state) ? LogLevel::warning : LogLevel::info,
+                 fmt::format("port {}: {}{}{}", change.port, state,
+                             change.line.reason.empty() ? "" : ": ", change.line.reason));
   add_event("port", {{"port", change.port}, {"state", state}, {"reason", change.line.reason}});
 }
 
@@ -199,7 +204,8 @@ void Bench::watch_clock() {
     if (std::abs(step_us) > clock_step_us) {
       const double step_s = to_s(step_us);
       ++clock_steps_;
-      parts_.log(fmt::format("wall clock stepped by {:.3f} s; curves are not touched", step_s));
+      parts_.log.warning(
+          fmt::format("wall clock stepped by {:.3f} s; curves are not touched", step_s));
       add_event("clock-step", {{"step_s", step_s}});
       wall_offset_us_ = offset_us;
     }
@@ -213,7 +219,8 @@ void Bench::watch_probes() {
   std::vector<drivers::ProbeCounts> counts;
   for (const ProbeState& state : probes()) counts.push_back(state.counts);
   for (const ProbeNews& news : probe_watch_.look(counts, parts_.clock.now_us())) {
-    parts_.log(news.text);
+    parts_.log.put(news.health == ProbeHealth::well ? LogLevel::info : LogLevel::warning,
+                   news.text);
     add_event("probe", {{"probe", parts_.file.probes[news.probe].name},
                         {"health", health_name(news.health)},
                         {"text", news.text}});

@@ -20,6 +20,7 @@
 #include "core/sheet/sheet_file.hpp"
 #include "daemon/calibrations.hpp"
 #include "daemon/drift_watch.hpp"
+#include "daemon/log.hpp"
 #include "daemon/probe_watch.hpp"
 #include "daemon/provisional.hpp"
 #include "daemon/reading_rate.hpp"
@@ -30,9 +31,6 @@
 #include "drivers/probe_port.hpp"
 
 namespace nestcup::daemon {
-
-/// One line for the log: an event or a change, never a flood.
-using Log = std::function<void(std::string_view)>;
 
 /// The newest run that this daemon finished.
 struct LastRun {

@@ -12,6 +12,10 @@ namespace nestcup::daemon {
 /// This boot of the machine, as the kernel names it; empty where it does not.
 [[nodiscard]] std::string machine_boot_id();
 
+/// Whether systemd-timesyncd has synchronised the wall clock, by the marker that it touches in its
+/// folder; nothing where it does not run.
+[[nodiscard]] std::optional<bool> marked_as_synchronised(const std::string& folder, TimeUs wall_us);
+
 /// The boot clock (CLOCK_BOOTTIME: steady, goes on in suspend), us.
 [[nodiscard]] TimeUs machine_us();
 

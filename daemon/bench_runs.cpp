@@ -58,7 +58,7 @@ void Bench::analyse(FinishedRun run) {
           const auto kept = trials_.add_run(store, stored, record, note);
           if (!kept) {
             if (kept.error().kind != Fault::io) {
-              parts_.log("run not stored: " + kept.error().text);
+              parts_.log.error("run not stored: " + kept.error().text);
             }
             return kept.error();
           }

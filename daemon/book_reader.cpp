@@ -47,7 +47,7 @@ void BookReader::serve(const Reply& reply, const Work& work) {
     const auto answer = work(*store);
     reply(answer ? *answer : error_response(answer.error()));
   } catch (const std::exception& error) {
-    log_(fmt::format("an answer from the store failed: {}", error.what()));
+    log_.error(fmt::format("an answer from the store failed: {}", error.what()));
     reply(error_response(500, Fault::io, "the daemon failed on this request; its log says more"));
   }
 }

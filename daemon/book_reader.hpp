@@ -10,12 +10,12 @@
 
 #include "core/store/store.hpp"
 #include "daemon/control/message.hpp"
+#include "daemon/log.hpp"
 
 namespace nestcup::daemon {
 
 class BookReader {
  public:
-  using Log = std::function<void(std::string_view)>;
   /// On the reader's thread: the answer, or why there is none.
   using Work = std::function<Result<Response>(const Store&)>;
 

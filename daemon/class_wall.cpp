@@ -96,7 +96,7 @@ void ClassWall::read_anew(Seen& seen, bool hidden) {
 
 /// Told once, not at every try.
 void ClassWall::note(Seen& seen, const std::string& problem) const {
-  if (problem != seen.problem && !stopping_) log_("class: " + problem);
+  if (problem != seen.problem && !stopping_) log_.warning("class: " + problem);
   seen.problem = problem;
 }
 

@@ -12,6 +12,7 @@
 
 #include "core/sheet/bench_file.hpp"
 #include "daemon/control/router.hpp"
+#include "daemon/log.hpp"
 
 namespace nestcup::daemon {
 
@@ -19,8 +20,6 @@ namespace nestcup::daemon {
 /// is asked of the server while nobody looks.
 class ClassWall {
  public:
-  using Log = std::function<void(std::string_view)>;
-
   ClassWall(ClassSettings settings, Log log);
   ClassWall(const ClassWall&) = delete;
   ClassWall& operator=(const ClassWall&) = delete;

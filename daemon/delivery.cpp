@@ -142,7 +142,7 @@ double Delivery::carry_to(std::size_t place) {
   }
   if (!count->failure.empty()) ++failed_passes_[place];
   if (!count->next_try_us) failed_passes_[place] = 0;
-  for (const std::string& remark : count->remarks) parts_.log("notebook: " + remark);
+  for (const std::string& remark : count->remarks) parts_.log.warning("notebook: " + remark);
   set_waiting(place, count->waiting);
   if (!count->next_try_us || !count->failure.empty() || count->waiting == 0) {
     tell(place, count->failure, count->carried);
@@ -166,7 +166,7 @@ void Delivery::tell(std::size_t place, const std::string& failure, int carried) 
   }
   if (carried > 0) parts_.log(fmt::format("{}: {} carried", name, carried));
   if (!failure.empty() && failure != before) {
-    parts_.log(fmt::format("{}: not carried: {}; tried again by itself", name, failure));
+    parts_.log.warning(fmt::format("{}: not carried: {}; tried again by itself", name, failure));
   }
   if (failure.empty() && !before.empty()) parts_.log(fmt::format("{}: carries again", name));
 }

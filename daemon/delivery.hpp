@@ -14,6 +14,7 @@
 
 #include "core/base/clock.hpp"
 #include "core/sheet/bench_file.hpp"
+#include "daemon/log.hpp"
 #include "daemon/recorder.hpp"
 
 namespace nestcup::daemon {
@@ -34,7 +35,7 @@ class Delivery {
     std::string store;
     std::vector<NotebookSettings> notebooks;
     Recorder& recorder;
-    std::function<void(std::string_view)> log;
+    Log log;
   };
 
   /// Starts carrying at once.

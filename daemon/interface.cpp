@@ -32,14 +32,14 @@ BenchListener listener_for(StreamHub& hub) {
 
 Interface::Interface(Parts parts)
     : parts_(std::move(parts)),
-      router_(parts_.log),
+      router_(parts_.log.at(LogLevel::error)),
       reader_(parts_.bench.file().store, parts_.log),
       curves_(parts_.bench.file().store, parts_.log),
       hub_(
           parts_.context, parts_.bench.file().probes.size(),
           [this](const Caller& caller) { return status_for(caller); },
           [this](const Caller& caller) { return tokens_.still_knows(caller); }),
-      tokens_(token_file_path(parts_.bench.file().store), parts_.log) {
+      tokens_(token_file_path(parts_.bench.file().store), parts_.log.at(LogLevel::warning)) {
   const BenchFile& file = parts_.bench.file();
   if (file.class_place) wall_ = std::make_unique<ClassWall>(*file.class_place, parts_.log);
   add_routes();
@@ -57,7 +57,7 @@ Result<std::unique_ptr<Interface>> Interface::open(Parts parts) {
 }
 
 nlohmann::ordered_json Interface::status_for(const Caller& caller) {
-  return status_for_caller(parts_.bench, parts_.delivery, parts_.speed, caller);
+  return status_for_caller(parts_.bench, parts_.delivery, parts_.service(), parts_.speed, caller);
 }
 
 Connections Interface::connections() const {
@@ -89,7 +89,7 @@ Result<void> Interface::open_servers() {
   const BenchFile& file = parts_.bench.file();
   UnixServerOptions socket;
   socket.path = file.control;
-  socket.report = parts_.log;
+  socket.report = parts_.log.at(LogLevel::warning);
   auto control = UnixServer::open(parts_.context, router_, std::move(socket));
   if (!control) return control.error();
   control_ = std::move(*control);
@@ -100,7 +100,7 @@ Result<void> Interface::open_servers() {
   tcp.connections = static_cast<std::size_t>(file.page.connections);
   tcp.connections_per_peer = static_cast<std::size_t>(file.page.connections_per_address);
   tcp.token_owner = [this](std::string_view token) { return tokens_.owner(token); };
-  tcp.report = parts_.log;
+  tcp.report = parts_.log.at(LogLevel::warning);
   auto page = TcpServer::open(parts_.context, router_, std::move(tcp));
   if (!page) return page.error();
   page_ = std::move(*page);

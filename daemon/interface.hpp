@@ -2,6 +2,7 @@
 #pragma once
 
 #include <boost/asio/io_context.hpp>
+#include <functional>
 #include <memory>
 #include <optional>
 #include <string>
@@ -14,6 +15,7 @@
 #include "daemon/delivery.hpp"
 #include "daemon/live/stream_hub.hpp"
 #include "daemon/metrics_api.hpp"
+#include "daemon/service_heart.hpp"
 #include "daemon/token_keeper.hpp"
 
 namespace nestcup::daemon {
@@ -27,6 +29,7 @@ class Interface {
     Delivery& delivery;
     double speed = 1.0;
     Log log;
+    std::function<ServiceState()> service = [] { return ServiceState{}; };
   };
 
   /// Opens the control socket, and the TCP port where the bench file wants one.
@@ -52,7 +55,7 @@ class Interface {
   Parts parts_;
   Router router_;
   BookReader reader_;
-  BookReader curves_;  ///< its own, so that no curve waits for a report
+  BookReader curves_;                ///< its own, so that no curve waits for a report
   std::unique_ptr<ClassWall> wall_;  ///< null where the bench file has no [class]
   StreamHub hub_;
   TokenKeeper tokens_;

@@ -1,15 +1,15 @@
 // nestcupd: the daemon of one bench.
 #include <fmt/format.h>
+#include <unistd.h>
 
+#include <cstdlib>
 #include <iostream>
-#include <mutex>
 
 #include "core/base/exit_code.hpp"
 #include "core/base/version.hpp"
 #include "daemon/service.hpp"
 #include "drivers/port_decoder.hpp"
 #include "tools/cli/command.hpp"
-#include "tools/cli/output.hpp"
 #include "tools/cli/parsed.hpp"
 #include "tools/cli/program.hpp"
 
@@ -32,8 +32,7 @@ std::vector<Error> wrong_with_drivers(const BenchFile& bench) {
 }
 
 /// Bench file and sheet, read and checked; every problem is printed.
-std::optional<ServiceOptions> checked_options(const std::string& path, cli::Streams& streams,
-                                              int& code) {
+std::optional<ServiceOptions> checked_options(const std::string& path, const Log& log, int& code) {
   BenchFileCheck check = read_bench_file(path);
   if (check.bench) check.problems = wrong_with_drivers(*check.bench);
   ServiceOptions options;
@@ -42,7 +41,7 @@ std::optional<ServiceOptions> checked_options(const std::string& path, cli::Stre
     options.sheet = std::move(sheet.sheet);
     check.problems.insert(check.problems.end(), sheet.problems.begin(), sheet.problems.end());
   }
-  for (const Error& problem : check.problems) cli::report_error(streams, problem);
+  for (const Error& problem : check.problems) log.error(problem.text);
   if (!check.problems.empty() || !check.bench) {
     code = check.problems.empty() ? exit_code(Fault::bad_configuration)
                                   : exit_code(check.problems.front().kind);
@@ -52,14 +51,20 @@ std::optional<ServiceOptions> checked_options(const std::string& path, cli::Stre
   return options;
 }
 
+int failed(const Log& log, const Error& error) {
+  log.error(error.text);
+  return exit_code(error.kind);
+}
+
 int run(const cli::Parsed& parsed, cli::Streams& streams) {
+  const Log log = log_to(streams.err, streams.program,
+                         leads_to_journal(STDERR_FILENO, std::getenv("JOURNAL_STREAM")));
   const auto check = parsed.text("check"), bench = parsed.text("bench");
   if (check.has_value() == bench.has_value()) {
-    return cli::report_error(streams,
-                             {Fault::usage, "either --bench FILE or --check FILE is needed"});
+    return failed(log, {Fault::usage, "either --bench FILE or --check FILE is needed"});
   }
   int code = 0;
-  auto options = checked_options(check ? *check : *bench, streams, code);
+  auto options = checked_options(check ? *check : *bench, log, code);
   if (!options) return code;
   if (check) {
     streams.out << fmt::format("{}: all is well: {} ports, {} probes\n", *check,
@@ -67,18 +72,14 @@ int run(const cli::Parsed& parsed, cli::Streams& streams) {
     return exit_done;
   }
   const auto speed = parsed.number("speed");
-  if (!speed) return cli::report_error(streams, speed.error());
+  if (!speed) return failed(log, speed.error());
   options->speed = speed->value_or(1.0);
   if (options->speed < 0.01 || options->speed > 1000.0) {
-    return cli::report_error(streams, {Fault::usage, "option --speed: 0.01 to 1000 is possible"});
+    return failed(log, {Fault::usage, "option --speed: 0.01 to 1000 is possible"});
   }
-  std::mutex mutex;
-  options->log = [&](std::string_view line) {
-    const std::lock_guard lock(mutex);
-    streams.err << "nestcupd: " << line << std::endl;
-  };
+  options->log = log;
   const auto done = run_service(std::move(*options));
-  return done ? exit_done : cli::report_error(streams, done.error());
+  return done ? exit_done : failed(log, done.error());
 }
 
 cli::ProgramSpec program() {

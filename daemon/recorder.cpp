@@ -11,10 +11,11 @@ constexpr auto checkpoint_every = std::chrono::seconds(30);
 
 }  // namespace
 
-Recorder::Recorder(Store store, Report report)
+Recorder::Recorder(Store store, Log log)
     : store_(std::move(store)),
-      report_(std::move(report)),
+      log_(std::move(log)),
       checkpoint_at_(Steady::now() + checkpoint_every),
+      moved_(Steady::now().time_since_epoch().count()),
       thread_([this] { run(); }) {}
 
 Recorder::~Recorder() {
@@ -61,7 +62,17 @@ void Recorder::set_pace(std::chrono::milliseconds pace) {
 
 RecorderStatus Recorder::status() const {
   const std::lock_guard lock(mutex_);
-  return status_;
+  RecorderStatus status = status_;
+  status.silent_s = std::chrono::duration<double>(Steady::now() - last_move()).count();
+  return status;
+}
+
+Recorder::Steady::time_point Recorder::last_move() const {
+  return Steady::time_point(Steady::duration(moved_.load()));
+}
+
+void Recorder::move() {
+  moved_ = Steady::now().time_since_epoch().count();
 }
 
 void Recorder::stop(std::chrono::milliseconds patience) {
@@ -100,7 +111,8 @@ void Recorder::wait_for_work(std::unique_lock<std::mutex>& lock) {
       return;
     }
     if (until <= now) return;
-    wake_.wait_until(lock, until);
+    wake_.wait_until(lock, std::min(until, now + writer_moves_every));
+    move();
   }
 }
 
@@ -112,7 +124,11 @@ void Recorder::run() {
     std::deque<Entry> work = std::exchange(entries_, {});
     urgent_ = false;
     lock.unlock();
-    while (!work.empty() && write(work.front())) work.pop_front();
+    move();
+    while (!work.empty() && write(work.front())) {
+      work.pop_front();
+      move();
+    }
     if (work.empty() && Steady::now() >= checkpoint_at_) checkpoint();
     lock.lock();
     take_back(work);
@@ -120,7 +136,7 @@ void Recorder::run() {
   }
   for (const Entry& entry : entries_) status_.lost_readings += entry.batch.readings.size();
   lock.unlock();
-  if (auto done = store_.checkpoint(true); !done) report_("store: " + done.error().text);
+  if (auto done = store_.checkpoint(true); !done) log_.error("store: " + done.error().text);
 }
 
 /// Puts what could not be written back before what came meanwhile.
@@ -177,7 +193,7 @@ void Recorder::note_failure(const Error& error) {
     is_new = status_.error != error.text;
     status_.error = error.text;
   }
-  if (is_new) report_("store: " + error.text + "; readings are held in memory and tried again");
+  if (is_new) log_.error("store: " + error.text + "; readings are held in memory and tried again");
 }
 
 void Recorder::note_success() {
@@ -186,7 +202,7 @@ void Recorder::note_success() {
     if (status_.error.empty()) return;
     status_.error.clear();
   }
-  report_("store: writing works again");
+  log_("store: writing works again");
 }
 
 }  // namespace nestcup::daemon

@@ -5,6 +5,7 @@
 // cannot be written is held in memory up to a stated bound and tried again.
 #pragma once
 
+#include <atomic>
 #include <chrono>
 #include <condition_variable>
 #include <cstdint>
@@ -16,12 +17,18 @@
 #include <vector>
 
 #include "core/store/store.hpp"
+#include "daemon/log.hpp"
 
 namespace nestcup::daemon {
 
 /// So many readings are held while the store cannot be written: two hours of eight probes at ten
 /// readings a second, about 20 MB.
 inline constexpr std::size_t most_held_readings = 600'000;
+
+/// The writer's thread goes on at least so often, also where there is nothing to write.
+inline constexpr auto writer_moves_every = std::chrono::seconds(1);
+/// A writer's thread that has not moved for so long hangs on its disk.
+inline constexpr double longest_silence_s = 15.0;
 
 struct RecorderStatus {
   std::uint64_t committed_readings = 0;
@@ -33,6 +40,7 @@ struct RecorderStatus {
   std::int64_t log_pages = 0;       ///< in the write-ahead log at the last checkpoint
   double longest_commit_ms = 0.0;
   double commits_ms = 0.0;  ///< all commits together
+  double silent_s = 0.0;    ///< since the writer's thread last moved
 };
 
 class Recorder {
@@ -40,10 +48,9 @@ class Recorder {
   /// A job on the writer's thread. Failing with Fault::io it is tried again later, before anything
   /// that came after it; any other failure is the job's own to report.
   using Job = std::function<Result<void>(Store&)>;
-  /// Is told of trouble and of its end, once each; called on the writer's thread.
-  using Report = std::function<void(const std::string&)>;
 
-  Recorder(Store store, Report report);
+  /// @param log  is told of trouble and of its end, once each; on the writer's thread
+  Recorder(Store store, Log log);
   Recorder(const Recorder&) = delete;
   Recorder& operator=(const Recorder&) = delete;
   ~Recorder();
@@ -57,6 +64,9 @@ class Recorder {
   /// `patience`.
   void stop(std::chrono::milliseconds patience);
   [[nodiscard]] RecorderStatus status() const;
+  /// When the writer's thread last went on with anything: every second where all is well, also
+  /// while a full disk takes nothing. A call of the system that does not return makes it stand.
+  [[nodiscard]] std::chrono::steady_clock::time_point last_move() const;
 
  private:
   using Steady = std::chrono::steady_clock;
@@ -79,10 +89,11 @@ class Recorder {
   void checkpoint();
   void note_failure(const Error& error);
   void note_success();
+  void move();
   Entry& open_entry();
 
   Store store_;
-  Report report_;
+  Log log_;
   mutable std::mutex mutex_;
   std::condition_variable wake_;
   std::deque<Entry> entries_;
@@ -94,7 +105,8 @@ class Recorder {
   bool urgent_ = false;  ///< a job waits
   RecorderStatus status_;
   Steady::time_point checkpoint_at_{};
-  std::thread thread_;  ///< last: starts when all else is there
+  std::atomic<Steady::rep> moved_;  ///< last_move()
+  std::thread thread_;              ///< last: starts when all else is there
 };
 
 }  // namespace nestcup::daemon

@@ -9,11 +9,14 @@
 
 #include "core/notebook/notebook.hpp"
 #include "core/store/outbox.hpp"
+#include "core/store/run_counts.hpp"
 #include "daemon/bench_clock.hpp"
 #include "daemon/bench_facts.hpp"
 #include "daemon/delivery.hpp"
 #include "daemon/hidden_results.hpp"
 #include "daemon/interface.hpp"
+#include "daemon/service_heart.hpp"
+#include "daemon/system_manager.hpp"
 
 namespace nestcup::daemon {
 namespace {
@@ -30,6 +33,7 @@ struct Past {
   std::optional<TimeUs> last_us;
   std::vector<StoredCalibration> calibrations;
   bool results_hidden = false;
+  std::uint64_t runs = 0;
 };
 
 Result<Past> read_past(const Store& store) {
@@ -62,7 +66,8 @@ struct OpenStore {
   Past past;
 };
 
-Result<OpenStore> open_store(const BenchFile& file) {
+Result<OpenStore> open_store(const BenchFile& file, const SystemManager& manager) {
+  const StartPatience patience(manager);
   auto lock = StoreLock::take(file.store, "nestcupd");
   if (!lock) return lock.error();
   auto store = Store::open(file.store, StoreMode::write);
@@ -82,13 +87,19 @@ Result<OpenStore> open_store(const BenchFile& file) {
   const auto hidden = stored_as_hidden(*store);
   if (!hidden) return hidden.error();
   past->results_hidden = *hidden;
+  const auto runs = run_counts(file.store);
+  if (!runs) return runs.error();
+  past->runs = runs->finished + runs->struck;
   return OpenStore{std::move(lock).value(), std::move(store).value(), std::move(past).value()};
 }
 
 }  // namespace
 
 Result<void> run_service(ServiceOptions options) {
-  auto opened = open_store(options.bench);
+  const SystemManager manager;
+  // What is not heard is told again; the start goes on without.
+  (void)manager.tell(status_line("opening the store " + options.bench.store));
+  auto opened = open_store(options.bench, manager);
   if (!opened) return opened.error();
   const BenchClock clock(options.speed, opened->past.session, opened->past.last_us);
   if (auto added = opened->store.add_session(clock.anchor()); !added) return added.error();
@@ -101,7 +112,9 @@ Result<void> run_service(ServiceOptions options) {
                             opened->past.calibrations, opened->past.results_hidden,
                             [&delivery] { delivery.wake(); }});
   if (!bench) return bench.error();
-  auto interface = Interface::open({context, **bench, delivery, options.speed, options.log});
+  ServiceHeart heart(context, manager, **bench, opened->past.runs, options.log);
+  auto interface = Interface::open(
+      {context, **bench, delivery, options.speed, options.log, [&heart] { return heart.state(); }});
   if (!interface) return interface.error();
 
   (*bench)->resume(std::move(opened->past.readings), std::move(opened->past.events));
@@ -109,12 +122,14 @@ Result<void> run_service(ServiceOptions options) {
   signals.async_wait([&](const boost::system::error_code& cancelled, int signal) {
     if (cancelled) return;
     options.log(fmt::format("stopping on {}", signal == SIGTERM ? "SIGTERM" : "SIGINT"));
+    heart.stop();
     (*interface)->stop();
     (*bench)->stop();
     context.stop();
   });
   options.log(fmt::format("ready: bench {}, store {}, {}", options.bench.name, options.bench.store,
                           (*interface)->where()));
+  heart.start();
   context.run();
   delivery.stop();
   recorder.stop(stop_patience);

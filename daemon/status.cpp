@@ -126,6 +126,10 @@ Json store_json(Bench& bench, Json& problems) {
   if (status.lost_readings > 0) {
     problems.push_back(fmt::format("store: {} readings could not be kept", status.lost_readings));
   }
+  if (status.silent_s > longest_silence_s) {
+    problems.push_back(
+        fmt::format("store: its disk has not answered for {:.0f} s", status.silent_s));
+  }
   return {{"path", bench.file().store},
           {"committed_readings", status.committed_readings},
           {"commits", status.commits},
@@ -134,7 +138,8 @@ Json store_json(Bench& bench, Json& problems) {
           {"lost_readings", status.lost_readings},
           {"error", status.error},
           {"log_pages", status.log_pages},
-          {"longest_commit_ms", status.longest_commit_ms}};
+          {"longest_commit_ms", status.longest_commit_ms},
+          {"silent_s", status.silent_s}};
 }
 
 Json notebooks_json(const Delivery& delivery, Json& problems) {
@@ -150,9 +155,19 @@ Json notebooks_json(const Delivery& delivery, Json& problems) {
   return list;
 }
 
+/// What the service manager is told; null where there is none.
+Json service_json(const ServiceState& service) {
+  if (!service.has_manager) return nullptr;
+  return {{"told", service.told},
+          {"watchdog_s", or_null(service.watchdog_s)},
+          {"since_sign_s", or_null(service.since_sign_s)},
+          {"withheld", service.withheld}};
+}
+
 }  // namespace
 
-Json bench_status(Bench& bench, const Delivery& delivery, double speed) {
+Json bench_status(Bench& bench, const Delivery& delivery, const ServiceState& service,
+                  double speed) {
   Json problems = Json::array();
   Json status{{"bench", bench.file().name}};
   status["well"] = false;
@@ -176,6 +191,7 @@ Json bench_status(Bench& bench, const Delivery& delivery, double speed) {
                      {"synchronised", or_null(bench.clock().synchronised())},
                      {"steps", bench.clock_steps()},
                      {"speed", speed}};
+  status["service"] = service_json(service);
   status["record_changes"] = bench.record_changes();
   status["version"] = version_text;
   status["well"] = problems.empty();
@@ -183,8 +199,9 @@ Json bench_status(Bench& bench, const Delivery& delivery, double speed) {
   return status;
 }
 
-Json status_for_caller(Bench& bench, const Delivery& delivery, double speed, const Caller& caller) {
-  Json status = bench_status(bench, delivery, speed);
+Json status_for_caller(Bench& bench, const Delivery& delivery, const ServiceState& service,
+                       double speed, const Caller& caller) {
+  Json status = bench_status(bench, delivery, service, speed);
   const bool hidden = bench.results_hidden() && !caller.is_local;
   if (hidden && status["run"]["provisional"].is_object()) {
     status["run"]["provisional"] = {{"hidden", true}};

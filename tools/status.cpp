@@ -88,6 +88,16 @@ std::string clock_line(const Status& clock) {
   return text;
 }
 
+std::string service_line(const Status& service) {
+  if (service.is_null()) return "none that is told; started by hand";
+  std::string text = "is told: " + service.at("told").get<std::string>();
+  if (service.at("watchdog_s").is_null()) return text + "; it wants no signs of life";
+  text += fmt::format("; a sign of life is due every {}", seconds(service["watchdog_s"]));
+  const std::string withheld = service.at("withheld");
+  if (!withheld.empty()) return text + ", but withheld: " + withheld;
+  return text + ", the last was " + seconds(service.at("since_sign_s")) + " ago";
+}
+
 std::string status_text(const Status& status, bool colour) {
   const bool well = status.at("well");
   std::string text = fmt::format("{:<14}{}\n", status.at("bench").get<std::string>(),
@@ -112,6 +122,7 @@ std::string status_text(const Status& status, bool colour) {
   }
   line("store", store_line(status.at("store")));
   line("clock", clock_line(status.at("clock")));
+  line("service", service_line(status.at("service")));
   for (const Status& problem : status.at("problems")) line("problem", problem.get<std::string>());
   return text;
 }

@@ -15,6 +15,9 @@ namespace {
 /// Longest path that fits into the address of a Unix socket (unix(7): 108 bytes with the final 0).
 constexpr std::size_t longest_socket_path = 107;
 
+/// The folder of the benches that are services (tools/package/nestcupd@.service).
+constexpr const char* service_benches = "/etc/nestcup";
+
 const std::array<std::string, 3> notebook_kinds{"folder", "webdav", "postgres"};
 const std::array<std::string, 2> login_kinds{"basic", "digest"};
 const std::array<std::string, 2> class_names{"benches", "letters"};
@@ -75,6 +78,24 @@ void check_address(TomlSection& section, const NotebookSettings& notebook) {
   }
 }
 
+/// Where store and socket of a bench lie that its file says nothing about: beside the file; of a
+/// service's bench, where nothing may be written, in the directories that its unit has
+/// (tools/package/nestcupd@.service). Commands must find them by the file alone, so the variables
+/// that systemd sets for the daemon are no help.
+struct UsualPlaces {
+  std::string store;
+  std::string control;
+};
+
+UsualPlaces usual_places(const BenchFile& bench) {
+  const auto file = std::filesystem::absolute(bench.path).lexically_normal();
+  const std::string store = bench.name + ".db", control = bench.name + ".sock";
+  if (file.parent_path() != service_benches) return {store, control};
+  const std::string instance = file.stem().string();
+  return {fmt::format("/var/lib/nestcup/{}/{}", instance, store),
+          fmt::format("/run/nestcup/{}/{}", instance, control)};
+}
+
 }  // namespace
 
 std::string path_beside(const std::string& file_path, const std::string& written) {
@@ -100,8 +121,9 @@ void read_bench_table(TomlSection section, BenchFile& bench) {
     const std::string used = written.value_or(fallback);
     return used.empty() ? used : path_beside(bench.path, used);
   };
-  bench.store = beside("store", bench.name + ".db");
-  bench.control = beside("control", bench.name + ".sock");
+  const UsualPlaces usual = usual_places(bench);
+  bench.store = beside("store", usual.store);
+  bench.control = beside("control", usual.control);
   bench.sheet = beside("sheet", "");
   if (bench.control.size() > longest_socket_path) {
     section.problem("control",

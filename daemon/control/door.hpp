@@ -9,6 +9,7 @@
 #include <functional>
 #include <map>
 #include <memory>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <utility>
@@ -95,7 +96,12 @@ class Door {
   }
 
   void wait(ErrorCode code) {
-    if (report_) report_("no connection taken: " + code.message());
+    // The next failure may be a moment away: it is told once a minute.
+    const auto now = std::chrono::steady_clock::now();
+    if (report_ && (!told_at_ || now - *told_at_ > std::chrono::minutes(1))) {
+      report_("no connection taken: " + code.message());
+      told_at_ = now;
+    }
     pause_.expires_after(pause_after_failure);
     pause_.async_wait([this, running = std::weak_ptr<int>(running_)](ErrorCode) {
       if (!running.expired()) accept();
@@ -106,6 +112,7 @@ class Door {
   boost::asio::steady_timer pause_;
   std::function<void(Socket)> admit_;
   std::function<void(std::string_view)> report_;
+  std::optional<std::chrono::steady_clock::time_point> told_at_;
   std::shared_ptr<int> running_ = std::make_shared<int>();  ///< gone once closed
 };
 

@@ -32,8 +32,13 @@ Error cannot_open(const std::string& path) {
     case ENOENT:
       return {Fault::no_input,
               fmt::format("there is no {}: plug it in; `nestcup ports` lists what is there", path)};
+    case EPERM:  // of a control group, whatever the file's rights say
+      return {Fault::not_permitted,
+              fmt::format("not permitted: the service's sandbox keeps {} closed; DeviceAllow= of "
+                          "its unit has to name this kind of port, and a driver that was loaded "
+                          "later counts from the next start on (systemctl restart)",
+                          path)};
     case EACCES:
-    case EPERM:
       return {Fault::not_permitted, "not permitted: " + permission_advice(path)};
     case EBUSY:
       return taken(path);

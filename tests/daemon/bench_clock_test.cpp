@@ -1,5 +1,8 @@
 #include "daemon/bench_clock.hpp"
 
+#include <filesystem>
+#include <fstream>
+
 #include "tests/catch.hpp"
 #include "tests/daemon/support.hpp"
 
@@ -91,4 +94,24 @@ TEST_CASE("the axis lies behind the last stored reading even where the wall cloc
   const BenchClock clock(1.0, std::nullopt, future_us);
   CHECK(clock.now_us() > future_us);
   CHECK(clock.now_us() < future_us + 60 * us_per_s);
+}
+
+TEST_CASE("boots that have no name are not taken for the same one") {
+  // As if the machine did not tell: what a stored session says is empty, too.
+  StoredSession last = session_begun(100 * us_per_s, 5'000'000'000, 1.0);
+  last.boot_id.clear();
+  const BenchClock clock(1.0, last, std::nullopt);
+  CHECK(clock.anchor().axis_us == clock.anchor().wall_us);
+}
+
+TEST_CASE("timesyncd's marker tells whether the clock is synchronised, for as long as one may") {
+  const Folder folder;
+  const std::string marks = folder.path("timesync");
+  const TimeUs now_us = BenchClock(1.0, std::nullopt, std::nullopt).wall_us();
+  CHECK(marked_as_synchronised(marks, now_us) == std::nullopt);
+  std::filesystem::create_directory(marks);
+  CHECK(marked_as_synchronised(marks, now_us) == false);
+  std::ofstream(marks + "/synchronized") << "";
+  CHECK(marked_as_synchronised(marks, now_us) == true);
+  CHECK(marked_as_synchronised(marks, now_us + 10 * 3600 * us_per_s) == false);
 }

@@ -22,7 +22,7 @@ namespace {
 
 const std::string lone_run = "/v1/runs/1";
 
-void say_nothing(std::string_view) {}
+const Log say_nothing;
 
 std::string made_store(const test::Folder& folder) {
   const std::string path = folder.path("a.db");
@@ -46,7 +46,8 @@ class QuietBench {
     bench_ = Bench::make({context_, clock_, recorder_, BenchFile{}, kept_in(path_), say_nothing})
                  .value();
     router_.add({"GET", "/v1/status", answer_at_once([this](const Request& request) {
-                   return json_response(status_for_caller(*bench_, delivery_, 1.0, request.caller));
+                   return json_response(
+                       status_for_caller(*bench_, delivery_, ServiceState{}, 1.0, request.caller));
                  })});
     add_bench_routes(router_, *bench_);
     add_revision_routes(router_, *bench_);

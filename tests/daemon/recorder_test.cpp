@@ -1,5 +1,6 @@
 #include "daemon/recorder.hpp"
 
+#include <future>
 #include <mutex>
 
 #include "tests/catch.hpp"
@@ -21,7 +22,9 @@ Reading reading(int number) {
 /// A recorder on a real store, and a second connection that reads what is on the disk.
 class Desk {
  public:
-  Desk() : recorder_(opened(StoreMode::write), [this](const std::string& text) { note(text); }) {}
+  Desk()
+      : recorder_(opened(StoreMode::write),
+                  Log([this](LogLevel level, std::string_view text) { note(level, text); })) {}
 
   Recorder& recorder() { return recorder_; }
   std::vector<Reading> on_disk() {
@@ -44,9 +47,9 @@ class Desk {
     REQUIRE(store->register_probes(probes));
     return std::move(store).value();
   }
-  void note(const std::string& text) {
+  void note(LogLevel level, std::string_view text) {
     const std::lock_guard lock(mutex_);
-    told_.push_back(text);
+    told_.push_back(journal_line(level, text));
   }
 
   Folder folder_;
@@ -122,7 +125,41 @@ TEST_CASE("a job that fails with io is tried again, before anything behind it") 
   const std::vector<std::string> told = desk.told();
   REQUIRE(told.size() == 2);
   CHECK(told[0].find("no room") != std::string::npos);
+  CHECK(told[0].substr(0, 3) == "<3>");
   CHECK(told[1].find("works again") != std::string::npos);
+  CHECK(told[1].substr(0, 3) == "<6>");
+}
+
+TEST_CASE(
+    "the writer moves every second without work and with a full disk, not in a call that hangs") {
+  Desk desk;
+  const auto moves_on = [&] {
+    const auto before = desk.recorder().last_move();
+    return becomes_true([&] { return desk.recorder().last_move() > before; });
+  };
+  CHECK(moves_on());
+  std::atomic<bool> full = true;
+  desk.recorder().post([&](Store&) -> Result<void> {
+    if (full) return Error{Fault::io, "no room"};
+    return {};
+  });
+  REQUIRE(becomes_true([&] { return desk.recorder().status().failed_commits > 0; }));
+  CHECK(moves_on());
+  full = false;
+
+  std::promise<void> disk;
+  std::atomic<bool> hangs = false;
+  desk.recorder().post([&, answers = disk.get_future().share()](Store&) -> Result<void> {
+    hangs = true;
+    answers.wait();
+    return {};
+  });
+  REQUIRE(becomes_true([&] { return hangs.load(); }));
+  const auto stood = desk.recorder().last_move();
+  CHECK(becomes_true([&] { return desk.recorder().status().silent_s > 1.2; }));
+  CHECK(desk.recorder().last_move() == stood);
+  disk.set_value();
+  CHECK(becomes_true([&] { return desk.recorder().last_move() > stood; }));
 }
 
 TEST_CASE("stop commits what waits, with its events, however long the pace") {

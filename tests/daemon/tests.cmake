@@ -21,7 +21,7 @@ set(daemon_surroundings "NESTCUP_TEST_MODEM_SHIM=$<TARGET_FILE:modem_lines>"
   "NESTCUP_SIM=$<TARGET_FILE:nestcup-sim>"
   "NESTCUP_SCENARIOS=${PROJECT_SOURCE_DIR}/sim/scenarios" ${daemon_pace})
 set(daemon_themes whole_run unplug kill ends requests assign calibrate switch flood notebook
-  stream sheet results metrics description watch)
+  stream sheet results metrics description watch service_manager)
 # What protocols do is one thread's arithmetic: a fast bench says more of it than a sanitizer. So it
 # is with hostile callers, for whom the bench must not be late; what they send is fuzzed, too.
 if(NOT NESTCUP_SANITIZE)
@@ -31,7 +31,7 @@ endif()
 # AddressSanitizer.
 if(NESTCUP_SANITIZE MATCHES "address")
   list(REMOVE_ITEM daemon_themes assign calibrate description flood kill metrics requests
-    results switch unplug)
+    results service_manager switch unplug)
 endif()
 set(proxy_words ${PROJECT_SOURCE_DIR}/daemon/PAGE.md)
 foreach(theme ${daemon_themes})

@@ -173,6 +173,23 @@ TEST_CASE("store and control follow the bench's name where the file does not say
   CHECK(check.bench->ports[0].silence_s == 5.0);
 }
 
+TEST_CASE("a service's bench keeps its store and its socket where its unit may write") {
+  const auto check = parse_bench_file(smallest_file, "/etc/nestcup/left.toml");
+  REQUIRE(check.bench.has_value());
+  CHECK(check.bench->store == "/var/lib/nestcup/left/window.db");
+  CHECK(check.bench->control == "/run/nestcup/left/window.sock");
+  // What the file says holds there as anywhere.
+  std::string text = smallest_file;
+  text.insert(text.find("[[port]]"), "store = \"day.db\"\ncontrol = \"/run/day.sock\"\n");
+  const auto told = parse_bench_file(text, "/etc/nestcup/left.toml");
+  REQUIRE(told.bench.has_value());
+  CHECK(told.bench->store == "/etc/nestcup/day.db");
+  CHECK(told.bench->control == "/run/day.sock");
+  const auto deeper = parse_bench_file(smallest_file, "/etc/nestcup/old/left.toml");
+  REQUIRE(deeper.bench.has_value());
+  CHECK(deeper.bench->store == "/etc/nestcup/old/window.db");
+}
+
 TEST_CASE("a slow bench is patient with silent ports") {
   std::string text = smallest_file;
   text.insert(text.find("[[port]]"), "interval_s = 20\n");

@@ -57,7 +57,7 @@ Reading reading(int number) {
 TEST_CASE("readings wait in memory while the disk is full and are written when there is room") {
   const Folder folder;
   const std::string path = folder.path("bench.db");
-  Recorder recorder(open_store(path), [](const std::string&) {});
+  Recorder recorder(open_store(path), Log());
   recorder.set_pace(1ms);
   {
     const NoRoom full;
@@ -77,7 +77,7 @@ TEST_CASE("readings wait in memory while the disk is full and are written when t
 TEST_CASE("a stop on a full disk says how many readings are lost and leaves a sound store") {
   const Folder folder;
   const std::string path = folder.path("bench.db");
-  Recorder recorder(open_store(path), [](const std::string&) {});
+  Recorder recorder(open_store(path), Log());
   recorder.set_pace(1ms);
   recorder.add(reading(0));
   REQUIRE(becomes_true([&] { return recorder.status().committed_readings == 1; }));
