@@ -14,12 +14,13 @@ import subprocess
 import sys
 import time
 
+import booted
 import completions
 
 SOURCE = pathlib.Path(__file__).parents[2]
 ROOT_TOOL = str(SOURCE / "tools/package/root")
-# man, and the shells whose completions are tried.
-BASE_PACKAGES = ["man-db", "bash-completion", "zsh", "fish", "procps"]
+# man, the shells whose completions are tried, and what boots.
+BASE_PACKAGES = ["man-db", "bash-completion", "zsh", "fish", "procps", "systemd-sysv", "dbus"]
 BENCH = "bench-1"
 OLDER = "0.0.9"
 
@@ -171,6 +172,49 @@ def upgrade(trial):
     trial.schemas = f"store {before[0]} -> {after[0]}"
 
 
+# In a system that runs: a bench goes on while its package is replaced, and then with the new one.
+UPGRADE = """
+bench=nestcupd@bench-2
+mkdir /run/boards
+chown nestcup: /run/boards
+systemd-run --unit=board --uid=nestcup nestcup-sim --link /run/boards/board --keep-open \\
+  --scenario /usr/share/nestcup/scenarios/quiet.toml
+while [ ! -e /run/boards/board ]; do sleep 0.1; done
+systemctl enable --now $bench
+before=$(systemctl show --value -p MainPID $bench)
+dpkg --install /packages/NEWER
+after=$(systemctl show --value -p MainPID $bench)
+systemctl is-active $bench
+[ "$before" != "$after" ]
+nestcup status --bench /etc/nestcup/bench-2.toml
+dpkg --remove nestcup
+! systemctl is-active $bench
+dpkg --install /packages/OLDER
+systemctl stop board
+"""
+
+
+def restart(trial):
+    if not booted.can_boot():
+        print("restart: skipped: systemd-container is not there")
+        return
+    trial.apt("install", "--allow-downgrades", f"/packages/{trial.older.name}")
+    home = trial.path("/var/lib/nestcup/bench-2")
+    home.mkdir()
+    store = home / "bench.db"
+    shutil.copy(SOURCE / "tests/store/old/version-2.store", store)
+    trial.inside("chown", "-R", "nestcup:nestcup", "/var/lib/nestcup/bench-2")
+    text = trial.path("/usr/share/doc/nestcup/examples/bench.toml").read_text(encoding="utf-8")
+    trial.path("/etc/nestcup/bench-2.toml").write_text(
+        text.replace("bench-1", "bench-2").replace("/dev/serial/by-id/usb-BOARD",
+                                                   "/run/boards/board"), encoding="utf-8")
+    before = schema(store)
+    booted.run(trial.root, UPGRADE.replace("NEWER", trial.newer.name)
+               .replace("OLDER", trial.older.name))
+    after = schema(store)
+    expect(after[0] > before[0] and after[1] == before[1], f"{before} became {after}")
+
+
 def remove(trial):
     trial.apt("remove", "nestcup")
     expect(not trial.path("/usr/bin/nestcupd").exists(), "the program is still there")
@@ -194,7 +238,7 @@ def purge(trial):
 def main():
     trial = Trial(pathlib.Path(sys.argv[1]).resolve(), pathlib.Path(sys.argv[2]).resolve())
     trial.folder.mkdir(parents=True, exist_ok=True)
-    for step in (set_up, install, use, manuals, shells, upgrade, remove, purge):
+    for step in (set_up, install, use, manuals, shells, upgrade, restart, remove, purge):
         begin = time.monotonic()
         try:
             step(trial)
