@@ -134,7 +134,7 @@ def measured(trial):
     """A bench that has measured with the version of the first tables."""
     home = trial.path(f"/var/lib/nestcup/{BENCH}")
     home.mkdir(parents=True)
-    trial.store = home / "bench.db"
+    trial.store = home / "bench-1.db"
     shutil.copy(SOURCE / "tests/store/old/version-1.store", trial.store)
     trial.inside("chown", "-R", "nestcup:nestcup", "/var/lib/nestcup")
     text = trial.path("/usr/share/doc/nestcup/examples/bench.toml").read_text(encoding="utf-8")
@@ -178,7 +178,7 @@ bench=nestcupd@bench-2
 mkdir /run/boards
 chown nestcup: /run/boards
 systemd-run --unit=board --uid=nestcup nestcup-sim --link /run/boards/board --keep-open \\
-  --scenario /usr/share/nestcup/scenarios/quiet.toml
+  --scenario /usr/share/nestcup/scenarios/one-trial.toml
 while [ ! -e /run/boards/board ]; do sleep 0.1; done
 systemctl enable --now $bench
 before=$(systemctl show --value -p MainPID $bench)
@@ -186,6 +186,10 @@ dpkg --install /packages/NEWER
 after=$(systemctl show --value -p MainPID $bench)
 systemctl is-active $bench
 [ "$before" != "$after" ]
+for n in $(seq 300); do
+  ! nestcup status --bench /etc/nestcup/bench-2.toml || break
+  sleep 0.1
+done
 nestcup status --bench /etc/nestcup/bench-2.toml
 dpkg --remove nestcup
 ! systemctl is-active $bench
@@ -201,7 +205,7 @@ def restart(trial):
     trial.apt("install", "--allow-downgrades", f"/packages/{trial.older.name}")
     home = trial.path("/var/lib/nestcup/bench-2")
     home.mkdir()
-    store = home / "bench.db"
+    store = home / "bench-2.db"
     shutil.copy(SOURCE / "tests/store/old/version-2.store", store)
     trial.inside("chown", "-R", "nestcup:nestcup", "/var/lib/nestcup/bench-2")
     text = trial.path("/usr/share/doc/nestcup/examples/bench.toml").read_text(encoding="utf-8")
