@@ -1,6 +1,6 @@
-"""What a shell offers for a word that was begun, asked of the shell itself with the completions that
-are installed where it looks for them. SHELLS[name](line) is the command to run; what it prints has
-what is offered."""
+"""What a shell offers for a word that was begun, asked of the shell itself with the completions
+that are installed where it looks for them. SHELLS[name](line) is the command to run; what it prints
+has what is offered."""
 
 BASH = """
 . /usr/share/bash-completion/bash_completion

@@ -1,5 +1,5 @@
-"""The Debian package as cpack makes it from this build: what is in it, what lintian says of it, that
-it comes out the same twice, and what its scripts do to files."""
+"""The Debian package as cpack makes it from this build: what is in it, what lintian says of it,
+that it comes out the same twice, and what its scripts do to files."""
 
 import hashlib
 import os

@@ -3,8 +3,8 @@ names, with another umask, language, time zone and number of jobs, and from noth
 
     reproducible_test.py FOLDER [WORD...]
 
-Each WORD goes to cmake. Ends with a line that has both digests; exit code 0 where they are the same,
-else 1."""
+Each WORD goes to cmake. Ends with a line that has both digests; exit code 0 where they are the
+same, else 1."""
 
 import hashlib
 import os
