@@ -189,7 +189,6 @@ Json bench_status(const StatusSources& from) {
   status["ports"] = ports_json(bench, problems);
   status["store"] = store_json(bench, from.housekeeping, problems);
   status["notebooks"] = notebooks_json(from.delivery, problems);
-  status["service"] = service_json(from.service);
   const SamplerStatus sampler = bench.sampler();
   status["sampler"] = {{"interval_s", bench.file().interval_s},
                        {"ticks", sampler.ticks},
@@ -201,6 +200,7 @@ Json bench_status(const StatusSources& from) {
                      {"synchronised", or_null(bench.clock().synchronised())},
                      {"steps", bench.clock_steps()},
                      {"speed", from.speed}};
+  status["service"] = service_json(from.service);
   status["record_changes"] = bench.record_changes();
   status["version"] = version_text;
   status["well"] = problems.empty();

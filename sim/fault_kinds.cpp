@@ -88,15 +88,15 @@ std::string fault_names_for(Protocol protocol) {
   return fmt::format("{}", fmt::join(names, ", "));
 }
 
-std::string fault_table() {
-  std::string text;
+std::vector<std::string> fault_lines() {
+  std::vector<std::string> lines;
   for (const FaultKind& row : kinds) {
     const char* only = !row.for_lines    ? " (modbus-rtu)"
                        : !row.for_modbus ? " (not modbus-rtu)"
                                          : "";
-    text += fmt::format("  {:<12}{}{}\n", row.name, row.what, only);
+    lines.push_back(fmt::format("{}: {}{}", row.name, row.what, only));
   }
-  return text;
+  return lines;
 }
 
 }  // namespace nestcup::sim

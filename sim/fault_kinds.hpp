@@ -5,6 +5,7 @@
 #include <span>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "sim/board_settings.hpp"
 
@@ -37,7 +38,7 @@ struct FaultKind {
 [[nodiscard]] bool fault_fits(LineFaultKind kind, Protocol protocol);
 /// The names of the kinds that a protocol can have, in quotes, for messages.
 [[nodiscard]] std::string fault_names_for(Protocol protocol);
-/// The table as lines of text, for the help.
-[[nodiscard]] std::string fault_table();
+/// The table as text for the help: a line a kind, without line ends.
+[[nodiscard]] std::vector<std::string> fault_lines();
 
 }  // namespace nestcup::sim

@@ -3,11 +3,8 @@
 #include <sys/signalfd.h>
 #include <unistd.h>
 
-#include <boost/program_options.hpp>
 #include <charconv>
 #include <csignal>
-#include <cstdio>
-#include <iostream>
 
 #include "core/base/exit_code.hpp"
 #include "core/base/version.hpp"
@@ -17,12 +14,14 @@
 #include "sim/player.hpp"
 #include "sim/simulate.hpp"
 #include "sim/truth.hpp"
+#include "tools/cli/command.hpp"
+#include "tools/cli/output.hpp"
+#include "tools/cli/parsed.hpp"
+#include "tools/cli/program.hpp"
 
 namespace nestcup::sim {
 
 namespace {
-
-namespace po = boost::program_options;
 
 /// The command line as asked for.
 struct Request {
@@ -37,44 +36,6 @@ struct Request {
   bool keep_open = false;
 };
 
-po::options_description describe_options() {
-  po::options_description options("Options", 100);
-  auto add = options.add_options();
-  add("scenario", po::value<std::string>()->value_name("FILE"), "what happens on the bench (TOML)");
-  add("capture", po::value<std::string>()->value_name("FILE"),
-      "traffic of a port, to be played on --link in place of a scenario");
-  add("link", po::value<std::string>()->value_name("PATH"),
-      "offer the board's port at this path until the scenario or the capture ends");
-  add("trace", po::value<std::string>()->value_name("FILE"),
-      "write what the probes read as a trace (CSV), at once; - is standard output");
-  add("truth", po::value<std::string>()->value_name("FILE"), "write what really happened (JSON)");
-  add("speed", po::value<double>()->value_name("N"), "run N times faster than real time");
-  add("seed", po::value<std::string>()->value_name("N"),
-      "seed of the noise instead of the scenario's");
-  add("wait-open", "start the scenario or the capture when the port is first opened");
-  add("keep-open", "go on after the end until stopped");
-  add("help", "show this help");
-  add("version", "show the version");
-  return options;
-}
-
-std::string help_text(const po::options_description& options) {
-  std::ostringstream text;
-  text << "Usage: nestcup-sim --scenario FILE (--link PATH | --trace FILE) [options]\n"
-          "       nestcup-sim --capture FILE --link PATH [options]\n"
-          "A simulated calorimetry bench: a board with temperature probes on a serial port. It "
-          "speaks\n"
-          "text lines, SenML, Modbus RTU or SCPI ([board] protocol in the scenario). Or a port as "
-          "it was\n"
-          "captured, which answers the questions of the capture.\n"
-       << options
-       << "Faults of the line ([[fault]] kind in the scenario, with at_s, for_s, delay_s, count, "
-          "code,\n"
-          "baud_ratio, rate_Bd):\n"
-       << fault_table();
-  return text.str();
-}
-
 /// What goes with a capture, which has no bench behind it.
 Result<Request> check_capture(const Request& request) {
   if (!request.scenario.empty() || !request.trace.empty() || !request.truth.empty() ||
@@ -86,19 +47,19 @@ Result<Request> check_capture(const Request& request) {
   return request;
 }
 
-Result<Request> read_request(const po::variables_map& given) {
+Result<Request> read_request(const cli::Parsed& parsed) {
   Request request;
-  const auto text = [&given](const char* name) {
-    return given.count(name) != 0 ? given[name].as<std::string>() : std::string();
-  };
+  const auto text = [&parsed](const char* name) { return parsed.text(name).value_or(""); };
   request.scenario = text("scenario");
   request.capture = text("capture");
   request.link = text("link");
   request.trace = text("trace");
   request.truth = text("truth");
-  request.wait_open = given.count("wait-open") != 0;
-  request.keep_open = given.count("keep-open") != 0;
-  if (given.count("speed") != 0) request.speed = given["speed"].as<double>();
+  request.wait_open = parsed.flag("wait-open");
+  request.keep_open = parsed.flag("keep-open");
+  const auto speed = parsed.number("speed");
+  if (!speed) return speed.error();
+  request.speed = speed->value_or(1.0);
   if (!(request.speed >= 0.01 && request.speed <= 1e5)) {
     return Error{Fault::usage, "--speed: expected a number from 0.01 to 100000"};
   }
@@ -118,7 +79,8 @@ Result<Request> read_request(const po::variables_map& given) {
   return request;
 }
 
-Result<void> write_trace(const Request& request, const Scenario& scenario, std::uint64_t seed) {
+Result<void> write_trace(const Request& request, const Scenario& scenario, std::uint64_t seed,
+                         std::ostream& out) {
   const SimulatedRun run = simulate(scenario, seed);
   if (!request.truth.empty()) {
     const std::string text = truth_json({scenario.name, seed}, run.truth);
@@ -126,8 +88,7 @@ Result<void> write_trace(const Request& request, const Scenario& scenario, std::
   }
   const std::string trace = trace_csv(run);
   if (request.trace != "-") return write_whole(request.trace, trace);
-  std::cout << trace << std::flush;
-  if (!std::cout) return Error{Fault::io, "standard output: cannot be written"};
+  out << trace;
   return {};
 }
 
@@ -172,48 +133,94 @@ Result<void> run_player(const Request& request) {
   return done;
 }
 
-Result<void> run(const Request& request) {
+Result<void> simulate_as_asked(const Request& request, cli::Streams& streams) {
   if (!request.capture.empty()) return run_player(request);
   const Result<Scenario> scenario = read_scenario(request.scenario);
   if (!scenario) return scenario.error();
   const std::uint64_t seed = request.seed.value_or(scenario->seed);
-  fmt::print(stderr, "nestcup-sim: {}: seed {}\n", scenario->name, seed);
-  return request.link.empty() ? write_trace(request, *scenario, seed)
+  streams.err << fmt::format("nestcup-sim: {}: seed {}\n", scenario->name, seed) << std::flush;
+  return request.link.empty() ? write_trace(request, *scenario, seed, streams.out)
                               : run_board(request, *scenario, seed);
 }
 
-int fail(const Error& error) {
-  fmt::print(stderr, "nestcup-sim: {}\n", error.text);
-  return exit_code(error.kind);
+int run(const cli::Parsed& parsed, cli::Streams& streams) {
+  const Result<Request> request = read_request(parsed);
+  if (!request) return cli::report_error(streams, request.error());
+  const Result<void> done = simulate_as_asked(*request, streams);
+  return done ? exit_done : cli::report_error(streams, done.error());
+}
+
+std::vector<cli::OptionSpec> options() {
+  return {
+      {.name = "scenario",
+       .value_name = "FILE",
+       .help = "what happens on the bench (TOML)",
+       .complete = {cli::Hint::file}},
+      {.name = "capture",
+       .value_name = "FILE",
+       .help = "traffic of a port, to be played on --link in place of a scenario",
+       .complete = {cli::Hint::file}},
+      {.name = "link",
+       .value_name = "PATH",
+       .help = "offer the board's port at this path until the scenario or the capture ends",
+       .complete = {cli::Hint::file}},
+      {.name = "trace",
+       .value_name = "FILE",
+       .help = "write what the probes read as a trace (CSV), at once; - is standard output",
+       .complete = {cli::Hint::file}},
+      {.name = "truth",
+       .value_name = "FILE",
+       .help = "write what really happened (JSON)",
+       .complete = {cli::Hint::file}},
+      {.name = "speed",
+       .value_name = "N",
+       .help = "run N times faster than real time",
+       .default_text = "1"},
+      {.name = "seed", .value_name = "N", .help = "seed of the noise instead of the scenario's"},
+      {.name = "wait-open",
+       .help = "start the scenario or the capture when the port is first opened"},
+      {.name = "keep-open", .help = "go on after the end until stopped"}};
+}
+
+std::vector<std::string> description() {
+  std::vector<std::string> paragraphs = {
+      "A simulated calorimetry bench: a board with temperature probes on a serial port. It speaks "
+      "text lines, SenML, Modbus RTU or SCPI ([board] protocol in the scenario). Or a port as it "
+      "was captured, which answers the questions of the capture.",
+      "Either --scenario with --link or --trace, or --capture with --link.",
+      "Faults of the line ([[fault]] kind in the scenario, with at_s, for_s, delay_s, count, code, "
+      "baud_ratio, rate_Bd):"};
+  for (std::string& line : fault_lines()) paragraphs.push_back(std::move(line));
+  return paragraphs;
+}
+
+cli::ProgramSpec program() {
+  cli::CommandSpec command;
+  command.name = "nestcup-sim";
+  command.summary = "simulates a calorimetry bench on a serial port or as a trace";
+  command.description = description();
+  command.options = options();
+  command.examples = {{"nestcup-sim --scenario one-trial.toml --trace trial.csv --truth truth.json",
+                       "a trial as a trace, and what was true of it"},
+                      {"nestcup-sim --scenario one-trial.toml --link board --wait-open",
+                       "the same as a board, from when somebody opens it"}};
+  command.exit_notes = {{65, "the capture cannot be read"},
+                        {66, "no such scenario or capture"},
+                        {73, "the port or a file cannot be made there"},
+                        {74, "reading or writing failed"},
+                        {78, "the scenario is wrong"}};
+  command.run = run;
+  cli::ProgramSpec spec;
+  spec.name = command.name;
+  spec.version = version_text;
+  spec.summary = command.summary;
+  spec.single = command;
+  return spec;
 }
 
 }  // namespace
-
-/// The program: its exit code.
-int run_program(int argc, char** argv) {
-  const po::options_description options = describe_options();
-  po::variables_map given;
-  try {
-    po::store(po::command_line_parser(argc, argv).options(options).run(), given);
-  } catch (const po::error& fault) {
-    return fail({Fault::usage, fmt::format("{}; see --help", fault.what())});
-  }
-  if (given.count("help") != 0) {
-    std::cout << help_text(options);
-    return exit_done;
-  }
-  if (given.count("version") != 0) {
-    fmt::print("nestcup-sim {}\n", version_text);
-    return exit_done;
-  }
-  const Result<Request> request = read_request(given);
-  if (!request) return fail(request.error());
-  const Result<void> done = run(*request);
-  return done ? exit_done : fail(done.error());
-}
-
 }  // namespace nestcup::sim
 
 int main(int argc, char** argv) {
-  return nestcup::sim::run_program(argc, argv);
+  return nestcup::cli::program_main(nestcup::sim::program(), argc, argv);
 }

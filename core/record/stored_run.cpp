@@ -27,7 +27,8 @@ std::optional<std::vector<ProbeRole>> record_roles(const Json& record) {
 /// @param all  every reading from the run's first moment to its last
 std::vector<Reading> those_of_record(std::vector<Reading> all, const Json& record,
                                      const RoledReadings& shape, const StoredRun& run) {
-  const auto count = record.at("readings").at("count").get<std::size_t>();
+  const Json& readings = record.at("readings");
+  const auto count = readings.at("count").get<std::size_t>();
   if (all.size() <= count) return all;
   const std::size_t more = all.size() - count;
   const RawUnits units = raw_units_of(record.at("probes"));
@@ -36,8 +37,7 @@ std::vector<Reading> those_of_record(std::vector<Reading> all, const Json& recor
     if (front > 0 && all[front - 1].time_us != run.first_us) break;
     if (end < all.size() && all[end].time_us != run.last_us) continue;
     const std::span<const Reading> part(all.data() + front, count);
-    if (sha256_hex(trace_text(part, shape.roles, units, run.first_us)) ==
-        record.at("readings").at("sha256")) {
+    if (readings.at("sha256") == sha256_hex(trace_text(part, shape.roles, units, run.first_us))) {
       return {part.begin(), part.end()};
     }
   }

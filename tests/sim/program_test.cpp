@@ -59,7 +59,7 @@ TEST_CASE("help and version go to standard output") {
   CHECK(help.exit_code == 0);
   CHECK(help.output.find("--wait-open") != std::string::npos);
   CHECK(help.output.find("--capture FILE") != std::string::npos);
-  CHECK(help.output.find("  wrong-baud  for for_s, ") != std::string::npos);
+  CHECK(help.output.find("wrong-baud: for for_s, ") != std::string::npos);
   const Outcome version = run_sim(folder, {"--version"});
   CHECK(version.exit_code == 0);
   CHECK(version.output.substr(0, 12) == "nestcup-sim ");

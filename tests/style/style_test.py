@@ -33,7 +33,7 @@ FLOORS = {
     "drivers": ["core/base", "core/sheet", "drivers"],
     "daemon": ["core", "drivers", "daemon", "tools/cli"],
     # A simulated probe sends what its transducer makes of a temperature: the same functions.
-    "sim": ["core/base", "core/sheet", "drivers/transducer", "sim"],
+    "sim": ["core/base", "core/sheet", "drivers/transducer", "sim", "tools/cli"],
     "tools": ["core", "drivers", "tools"],
     # A forecast rehearses its runs on the simulated bench.
     "tools/forecast": ["core", "tools", "sim"],

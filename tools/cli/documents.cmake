@@ -8,6 +8,7 @@ function(nestcup_write_documents target)
   set(script ${PROJECT_SOURCE_DIR}/tools/cli/write_documents.cmake)
   add_custom_command(OUTPUT ${folder}/written
     COMMAND ${CMAKE_COMMAND} -D PROGRAM=$<TARGET_FILE:${target}> -D NAME=${target}
+            -D EMULATOR=${CMAKE_CROSSCOMPILING_EMULATOR}
             -D SINGLE=${documents_SINGLE} -D FOLDER=${folder} -P ${script}
     DEPENDS ${target} ${script} VERBATIM)
   add_custom_target(${target}_documents ALL DEPENDS ${folder}/written)

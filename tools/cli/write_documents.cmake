@@ -1,10 +1,12 @@
-# Run with cmake -P by nestcup_write_documents: PROGRAM, NAME, SINGLE, FOLDER.
+# Run with cmake -P by nestcup_write_documents: PROGRAM, EMULATOR (runs it, where it is built for
+# another processor), NAME, SINGLE, FOLDER.
 
 # ask(FILE WORD...): the program's standard output becomes FILE.
 function(ask file)
   get_filename_component(parent ${file} DIRECTORY)
   file(MAKE_DIRECTORY ${parent})
-  execute_process(COMMAND ${PROGRAM} ${ARGN} OUTPUT_FILE ${file} COMMAND_ERROR_IS_FATAL ANY)
+  execute_process(COMMAND ${EMULATOR} ${PROGRAM} ${ARGN} OUTPUT_FILE ${file}
+                  COMMAND_ERROR_IS_FATAL ANY)
 endfunction()
 
 file(REMOVE_RECURSE ${FOLDER})
@@ -14,7 +16,7 @@ if(SINGLE)
 endif()
 ask(${FOLDER}/man1/${NAME}.1 ${dash}man)
 if(NOT SINGLE)
-  execute_process(COMMAND ${PROGRAM} man --list OUTPUT_VARIABLE pages
+  execute_process(COMMAND ${EMULATOR} ${PROGRAM} man --list OUTPUT_VARIABLE pages
                   COMMAND_ERROR_IS_FATAL ANY)
   string(REGEX MATCHALL "[^\n]+" pages "${pages}")
   list(REMOVE_ITEM pages ${NAME})

@@ -5,6 +5,7 @@
 #include <algorithm>
 
 #include "core/notebook/postgres/schema.hpp"
+#include "core/notebook/postgres/statement.hpp"
 
 namespace nestcup {
 namespace {
@@ -128,8 +129,8 @@ int PostgresNotebook::insert(pqxx::work& transaction, const RunRows& rows) const
   using Sheet = StoredSheet;
   using Revision = RevisionRow;
   using Trace = TraceRow;
-  const auto result = transaction.exec_prepared(
-      "bring", proof.book, rows.bench, sheets([](const Sheet& s) { return s.sha256; }),
+  const auto result = execute_prepared(
+      transaction, "bring", proof.book, rows.bench, sheets([](const Sheet& s) { return s.sha256; }),
       sheets([](const Sheet& s) { return s.title; }), sheets([](const Sheet& s) { return s.text; }),
       sheets([](const Sheet& s) { return std::to_string(s.first_used_us); }), proof.run_id,
       proof.number, proof.first_us, proof.last_us, rows.started_at, rows.folder,
@@ -155,8 +156,8 @@ int PostgresNotebook::insert(pqxx::work& transaction, const RunRows& rows) const
 
 Result<void> PostgresNotebook::compare(pqxx::work& transaction, const RunRows& rows,
                                        int number) const {
-  const auto there = transaction.exec_prepared("compare", rows.proof.run_id,
-                                               static_cast<int>(rows.revisions.size()));
+  const auto there = execute_prepared(transaction, "compare", rows.proof.run_id,
+                                      static_cast<int>(rows.revisions.size()));
   std::size_t place = 0;
   for (const auto& row : there) {
     const ProofRevision& ours = rows.revisions[place].proof;
@@ -178,7 +179,7 @@ Result<void> PostgresNotebook::compare(pqxx::work& transaction, const RunRows& r
 Result<KeptHead> PostgresNotebook::head(const std::string& book, const std::string&) {
   KeptHead kept;
   const auto looked = session_->look([&](pqxx::work& transaction) -> Result<void> {
-    const auto rows = transaction.exec_prepared("head", book);
+    const auto rows = execute_prepared(transaction, "head", book);
     if (rows.empty()) return {};
     kept = {rows[0][0].as<std::string>(),
             {book, rows[0][1].as<int>(), rows[0][2].as<std::string>()}};
@@ -190,8 +191,8 @@ Result<KeptHead> PostgresNotebook::head(const std::string& book, const std::stri
 
 Result<void> PostgresNotebook::keep_head(const KeptHead& head) {
   return session_->transact([&](pqxx::work& transaction) -> Result<void> {
-    transaction.exec_prepared("keep_head", head.head.book, head.head.links, head.head.last_sha256,
-                              head.bench);
+    execute_prepared(transaction, "keep_head", head.head.book, head.head.links,
+                     head.head.last_sha256, head.bench);
     return {};
   });
 }

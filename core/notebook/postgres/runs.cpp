@@ -6,6 +6,7 @@
 
 #include "core/base/time_text.hpp"
 #include "core/notebook/postgres/rows.hpp"
+#include "core/notebook/postgres/statement.hpp"
 
 namespace nestcup {
 namespace {
@@ -85,11 +86,11 @@ Result<std::vector<PostgresRun>> PostgresRuns::runs(long long after, int most,
   std::vector<PostgresRun> found;
   const auto looked = session_.look([&](pqxx::work& transaction) -> Result<void> {
     found.clear();
-    const auto rows =
-        transaction.exec_params(fmt::format("{} WHERE {} AND number > $5 ORDER BY number LIMIT $6",
-                                            run_columns, chosen_sql),
-                                choice.bench.value_or(""), choice.course.value_or(""),
-                                stamp_of(choice.since_us), stamp_of(choice.before_us), after, most);
+    const auto rows = execute(transaction,
+                              fmt::format("{} WHERE {} AND number > $5 ORDER BY number LIMIT $6",
+                                          run_columns, chosen_sql),
+                              choice.bench.value_or(""), choice.course.value_or(""),
+                              stamp_of(choice.since_us), stamp_of(choice.before_us), after, most);
     for (const auto& row : rows) found.push_back(run_in(row));
     return {};
   });
@@ -101,12 +102,13 @@ Result<long long> PostgresRuns::number_before_last(const RunChoice& choice) {
   if (choice.last == 0) return 0LL;
   long long before = 0;
   const auto looked = session_.look([&](pqxx::work& transaction) -> Result<void> {
-    const auto rows = transaction.exec_params(
-        fmt::format("SELECT coalesce(min(number) - 1, 0) FROM (SELECT number FROM "
-                    "nestcup.current_run WHERE {} ORDER BY number DESC LIMIT $5) AS newest",
-                    chosen_sql),
-        choice.bench.value_or(""), choice.course.value_or(""), stamp_of(choice.since_us),
-        stamp_of(choice.before_us), choice.last);
+    const auto rows =
+        execute(transaction,
+                fmt::format("SELECT coalesce(min(number) - 1, 0) FROM (SELECT number FROM "
+                            "nestcup.current_run WHERE {} ORDER BY number DESC LIMIT $5) AS newest",
+                            chosen_sql),
+                choice.bench.value_or(""), choice.course.value_or(""), stamp_of(choice.since_us),
+                stamp_of(choice.before_us), choice.last);
     before = rows[0][0].as<long long>();
     return {};
   });
@@ -126,7 +128,7 @@ Result<PostgresRun> PostgresRuns::find_run(const std::string& which) {
     const char* const where = is_number(id)            ? "WHERE number = $1::bigint"
                               : id.size() == id_length ? "WHERE id = $1::uuid"
                                                        : "WHERE right(id::text, length($1)) = $1";
-    const auto rows = transaction.exec_params(fmt::format("{} {} LIMIT 2", run_columns, where), id);
+    const auto rows = execute(transaction, fmt::format("{} {} LIMIT 2", run_columns, where), id);
     for (const auto& row : rows) found.push_back(run_in(row));
     return {};
   });
@@ -141,10 +143,11 @@ Result<std::vector<StoredRevision>> PostgresRuns::revisions(const std::string& i
   std::vector<StoredRevision> found;
   const auto looked = session_.look([&](pqxx::work& transaction) -> Result<void> {
     found.clear();
-    const auto rows = transaction.exec_params(
-        "SELECT revision, action, reason, who, wall_us, record FROM nestcup.revision "
-        "WHERE run = $1::uuid ORDER BY revision",
-        id);
+    const auto rows =
+        execute(transaction,
+                "SELECT revision, action, reason, who, wall_us, record FROM nestcup.revision "
+                "WHERE run = $1::uuid ORDER BY revision",
+                id);
     for (const auto& row : rows) {
       found.push_back({row[0].as<int>(),
                        {text_in(row, 1), text_in(row, 2), text_in(row, 3), row[4].as<TimeUs>()},
@@ -160,7 +163,8 @@ Result<std::optional<StoredRevision>> PostgresRuns::made_anew(const std::string&
   std::optional<StoredRevision> found;
   const auto looked = session_.look([&](pqxx::work& transaction) -> Result<void> {
     found.reset();
-    const auto rows = transaction.exec_params(
+    const auto rows = execute(
+        transaction,
         "SELECT of_revision, why, who, wall_us, recomputed.record FROM nestcup.latest_run "
         "JOIN nestcup.recomputed ON run = id AND of_revision = revision "
         "AND recomputed.analysis = latest_run.analysis WHERE id = $1::uuid AND is_recomputed",
@@ -180,7 +184,8 @@ Result<PostgresLinks> PostgresRuns::links(const std::string& id) {
   PostgresLinks found;
   const auto looked = session_.look([&](pqxx::work& transaction) -> Result<void> {
     found = {};
-    const auto rows = transaction.exec_params(
+    const auto rows = execute(
+        transaction,
         "WITH chain AS (SELECT link.book FROM nestcup.link JOIN nestcup.run ON run.id = link.run "
         "WHERE link.run = $1::uuid GROUP BY link.book, run.book "
         "ORDER BY count(*) DESC, link.book = run.book DESC LIMIT 1), "
@@ -205,11 +210,12 @@ Result<PostgresReadings> PostgresRuns::readings(const std::string& id) {
   PostgresReadings found;
   const auto looked = session_.look([&](pqxx::work& transaction) -> Result<void> {
     found = {};
-    const auto rows = transaction.exec_params(
-        "SELECT probe, role, raw_unit, time_us, temperature_degC, raw, first_us "
-        "FROM nestcup.trace JOIN nestcup.run ON run.id = trace.run WHERE run = $1::uuid "
-        "ORDER BY probe",
-        id);
+    const auto rows =
+        execute(transaction,
+                "SELECT probe, role, raw_unit, time_us, temperature_degC, raw, first_us "
+                "FROM nestcup.trace JOIN nestcup.run ON run.id = trace.run WHERE run = $1::uuid "
+                "ORDER BY probe",
+                id);
     for (const auto& row : rows) {
       if (auto added = add_trace(row, row[6].as<TimeUs>(), found); !added) {
         return Error{added.error().kind,
@@ -230,9 +236,10 @@ Result<std::vector<StoredSheet>> PostgresRuns::sheets(const std::vector<std::str
   std::vector<StoredSheet> found;
   if (sha256.empty()) return found;
   const auto looked = session_.look([&](pqxx::work& transaction) -> Result<void> {
-    found = sheets_in(transaction.exec_params(
-        fmt::format("{} WHERE sha256 = ANY ($1::text[]) ORDER BY sha256", sheet_columns),
-        array_text(sha256)));
+    found = sheets_in(
+        execute(transaction,
+                fmt::format("{} WHERE sha256 = ANY ($1::text[]) ORDER BY sha256", sheet_columns),
+                array_text(sha256)));
     return {};
   });
   if (!looked) return looked.error();
@@ -243,10 +250,11 @@ Result<std::vector<StoredSheet>> PostgresRuns::sheets_beginning(const std::strin
   std::vector<StoredSheet> found;
   const auto looked = session_.look([&](pqxx::work& transaction) -> Result<void> {
     // 'g' comes after every digit; so the index serves.
-    found = sheets_in(transaction.exec_params(
-        fmt::format("{} WHERE sha256 >= $1 AND sha256 < $1 || 'g' ORDER BY sha256 LIMIT 2",
-                    sheet_columns),
-        begin));
+    found = sheets_in(
+        execute(transaction,
+                fmt::format("{} WHERE sha256 >= $1 AND sha256 < $1 || 'g' ORDER BY sha256 LIMIT 2",
+                            sheet_columns),
+                begin));
     return {};
   });
   if (!looked) return looked.error();

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "core/notebook/postgres/rows.hpp"
+#include "core/notebook/postgres/statement.hpp"
 
 namespace nestcup {
 namespace {
@@ -70,7 +71,8 @@ Result<void> PostgresTasks::put_up(const RunChoice& choice) {
   return session_.transact(
       [&](pqxx::work& transaction) -> Result<void> {
         transaction.exec(fmt::format("SELECT pg_advisory_xact_lock({})", put_up_lock));
-        transaction.exec_params(
+        execute(
+            transaction,
             fmt::format("INSERT INTO nestcup.task (kind, analysis, run, of_revision) "
                         "SELECT $6, $7, id, revision FROM nestcup.current_run WHERE {} AND number "
                         "> $5 ORDER BY id ON CONFLICT DO NOTHING",
@@ -85,7 +87,8 @@ Result<void> PostgresTasks::put_up(const RunChoice& choice) {
 Result<void> PostgresTasks::open_again() {
   return session_.transact(
       [&](pqxx::work& transaction) -> Result<void> {
-        transaction.exec_params(
+        execute(
+            transaction,
             "UPDATE nestcup.task SET done_at = NULL, outcome = NULL, said = NULL, worker = NULL, "
             "lease_until = NULL WHERE kind = $1 AND analysis = $2 AND done_at IS NOT NULL",
             list_.kind, list_.analysis);
@@ -99,7 +102,7 @@ Result<std::vector<PostgresRun>> PostgresTasks::take(int most) {
   const auto done = session_.transact([&](pqxx::work& transaction) -> Result<void> {
     taken.clear();
     const auto rows =
-        transaction.exec_params(take_sql, list_.kind, list_.analysis, most, worker_, lease_s_);
+        execute(transaction, take_sql, list_.kind, list_.analysis, most, worker_, lease_s_);
     for (const auto& row : rows) taken.push_back(run_in(row));
     return {};
   });
@@ -109,7 +112,7 @@ Result<std::vector<PostgresRun>> PostgresTasks::take(int most) {
 
 Result<void> PostgresTasks::renew() {
   return session_.transact([&](pqxx::work& transaction) -> Result<void> {
-    transaction.exec_params(renew_sql, list_.kind, list_.analysis, worker_, lease_s_);
+    execute(transaction, renew_sql, list_.kind, list_.analysis, worker_, lease_s_);
     return {};
   });
 }
@@ -125,14 +128,15 @@ Result<void> PostgresTasks::put_down(const std::vector<DoneTask>& done, const st
   const auto said = [](const DoneTask& one) { return one.said; };
   return session_.transact([&](pqxx::work& transaction) -> Result<void> {
     if (!made.empty()) {
-      transaction.exec_params(
-          keep_sql, list_.analysis, who, wall_us, column_of(made, run), column_of(made, revision),
-          column_of(made, [](const DoneTask& one) { return one.record; }), column_of(made, said));
+      execute(transaction, keep_sql, list_.analysis, who, wall_us, column_of(made, run),
+              column_of(made, revision),
+              column_of(made, [](const DoneTask& one) { return one.record; }),
+              column_of(made, said));
     }
-    transaction.exec_params(done_sql, list_.kind, list_.analysis, worker_, column_of(done, run),
-                            column_of(done, revision),
-                            column_of(done, [](const DoneTask& one) { return one.outcome; }),
-                            column_of(done, said));
+    execute(transaction, done_sql, list_.kind, list_.analysis, worker_, column_of(done, run),
+            column_of(done, revision),
+            column_of(done, [](const DoneTask& one) { return one.outcome; }),
+            column_of(done, said));
     return {};
   });
 }
@@ -141,11 +145,11 @@ Result<TaskProgress> PostgresTasks::progress() {
   TaskProgress progress;
   const auto looked = session_.look([&](pqxx::work& transaction) -> Result<void> {
     progress = {};
-    const auto rows = transaction.exec_params(
-        "SELECT coalesce(outcome, ''), done_at IS NOT NULL, count(*), "
-        "count(*) FILTER (WHERE lease_until >= now()) FROM nestcup.task "
-        "WHERE kind = $1 AND analysis = $2 GROUP BY 1, 2",
-        list_.kind, list_.analysis);
+    const auto rows = execute(transaction,
+                              "SELECT coalesce(outcome, ''), done_at IS NOT NULL, count(*), "
+                              "count(*) FILTER (WHERE lease_until >= now()) FROM nestcup.task "
+                              "WHERE kind = $1 AND analysis = $2 GROUP BY 1, 2",
+                              list_.kind, list_.analysis);
     for (const auto& row : rows) {
       const auto count = row[2].as<long long>();
       progress.all += count;
@@ -166,10 +170,11 @@ Result<std::vector<DoneTask>> PostgresTasks::with_outcome(const std::string& out
   std::vector<DoneTask> found;
   const auto looked = session_.look([&](pqxx::work& transaction) -> Result<void> {
     found.clear();
-    const auto rows = transaction.exec_params(
-        "SELECT run::text, of_revision, outcome, coalesce(said, '') FROM nestcup.task "
-        "WHERE kind = $1 AND analysis = $2 AND outcome = $3 ORDER BY run LIMIT $4",
-        list_.kind, list_.analysis, outcome, most);
+    const auto rows =
+        execute(transaction,
+                "SELECT run::text, of_revision, outcome, coalesce(said, '') FROM nestcup.task "
+                "WHERE kind = $1 AND analysis = $2 AND outcome = $3 ORDER BY run LIMIT $4",
+                list_.kind, list_.analysis, outcome, most);
     for (const auto& row : rows) {
       found.push_back({row[0].as<std::string>(), row[1].as<int>(), row[2].as<std::string>(),
                        row[3].as<std::string>(), ""});
