@@ -5,6 +5,7 @@
 #include "core/base/time_text.hpp"
 #include "core/base/version.hpp"
 #include "core/record/trial_of_run.hpp"
+#include "core/store/set_aside.hpp"
 #include "daemon/bench_advice.hpp"
 #include "daemon/next_trial.hpp"
 #include "daemon/or_null.hpp"
@@ -126,7 +127,15 @@ Json store_json(Bench& bench, Json& problems) {
   if (status.lost_readings > 0) {
     problems.push_back(fmt::format("store: {} readings could not be kept", status.lost_readings));
   }
+  const auto set_aside = stores_set_aside(bench.file().store);
+  for (const std::string& path : set_aside) {
+    problems.push_back(
+        fmt::format("store: was damaged and set aside as {}; bring its runs back with "
+                    "nestcup import, then move that file elsewhere",
+                    path));
+  }
   return {{"path", bench.file().store},
+          {"set_aside", set_aside},
           {"committed_readings", status.committed_readings},
           {"commits", status.commits},
           {"failed_commits", status.failed_commits},
