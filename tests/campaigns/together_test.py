@@ -16,9 +16,9 @@ import signal
 import threading
 import time
 
-import attacks
 from campaign import (Campaign, Wrong, check_verified, is_warned, must, rise_is_right,
                       stored_runs)
+import attacks
 from disks import Disked, in_own_mounts
 from rig import integrity, wait_for
 from web import PageRig
