@@ -4,8 +4,8 @@ whatever was done to it.
     NAME_test.py [COUNT [SEED]]
 
 runs a campaign, prints what goes on, and as its last line the figures and the seed. It ends with 1
-where something did not hold. Without COUNT it is the short form, of seconds. The environment is that
-of tests/daemon/rig.py and tests/faults/faults.py.
+where something did not hold. Without COUNT it is the short form, of seconds. The environment is
+that of tests/daemon/rig.py and tests/faults/faults.py.
 """
 
 import collections

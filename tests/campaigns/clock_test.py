@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """The machine's clocks misbehave: the wall clock steps by hours, either way, and the machine sleeps
-and wakes again. Readings keep their order and their distances, events tell, and a run that was under
-way comes out right, or a finding says what is wrong with it.
+and wakes again. Readings keep their order and their distances, events tell, and a run that was
+under way comes out right, or a finding says what is wrong with it.
 
 clock_test.py [ROUNDS [SEED]]. The short form steps the wall clock without a run, since with one it
 takes as long as a run does on a clock that is not fast.

@@ -93,7 +93,8 @@ def round_of(number, campaign):
             bench.write('\n[[notebook]]\nkind = "folder"\npath = "notebook"\n')
         rig.start()
         if unplugs:
-            wait_for(lambda: rig.truth_path.exists() and rig.scenario_s() > UNPLUGGED_AT_S - 10, "the cable")
+            wait_for(lambda: rig.truth_path.exists() and
+                     rig.scenario_s() > UNPLUGGED_AT_S - 10, "the cable")
         else:
             rig.wait_state("running")
         added, took_s = out_of_descriptors(rig, chance, campaign)

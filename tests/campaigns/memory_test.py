@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """The daemon short of memory: in a control group whose limit lies near what it uses, and with
-allocations that fail (RLIMIT_AS). It goes on, or it ends and recovers when it is started again; what
-was committed stays.
+allocations that fail (RLIMIT_AS). It goes on, or it ends and recovers when it is started again;
+what was committed stays.
 
 memory_test.py [ROUNDS [SEED]]: a round is both, at random moments of a run. The control group needs
 root and the memory controller of version 1.

@@ -1,8 +1,8 @@
 #!/usr/bin/env python3
-"""Everything at once: hostile callers at the page, a notebook that fails, and at random a full disk,
-a daemon that is killed, stopped, short of memory or of descriptors, and a board that is silent. In
-the end the store is whole, and every mixing of the simulator's truth has its run, whose rise is right
-or warned of, or lies where readings are missing.
+"""Everything at once: hostile callers at the page, a notebook that fails, and at random a full
+disk, a daemon that is killed, stopped, short of memory or of descriptors, and a board that is
+silent. In the end the store is whole, and every mixing of the simulator's truth has its run, whose
+rise is right or warned of, or lies where readings are missing.
 
 together_test.py [SECONDS [SEED]]
 """

@@ -1,10 +1,10 @@
 #!/usr/bin/env python3
 """A store that is damaged. First the log of a daemon that was killed in the middle of its work, cut
-at every 512 bytes and with one byte flipped in each frame: what is opened is always a prefix of what
-was committed. Then the file itself, damaged at random: the bench logs on, in that store or in a new
-one beside it, and nothing of the old one is lost.
+at every 512 bytes and with one byte flipped in each frame: what is opened is always a prefix of
+what was committed. Then the file itself, damaged at random: the bench logs on, in that store or in
+a new one beside it, and nothing of the old one is lost.
 
-wal_test.py [DAMAGES [SEED]]: so many damaged files.
+wal_test.py [DAMAGES [SEED]]: so many damaged files. The short form cuts at fewer places.
 """
 
 import contextlib
