@@ -1,8 +1,8 @@
 #!/usr/bin/env python3
-"""Chaos on the line: every kind of fault of a line that the simulated board knows, at random moments
-of a run, through all four protocols. Of what the board sent in the good time nearly all must be
-kept, no value may be stored that the probe was not at (where the protocol has a checksum; others are
-counted), and no run may be wrong without a finding.
+"""Chaos on the line: every kind of fault of a line that the simulated board knows, at random
+moments of a run, through all four protocols. Of what the board sent in the good time nearly all
+must be kept, no value may be stored that the probe was not at (where the protocol has a checksum;
+others are counted), and no run may be wrong without a finding.
 
 chaos_test.py [BENCHES [SEED]]: so many benches, the protocols taking turns.
 """
