@@ -212,6 +212,10 @@ void Bench::watch_clock() {
       add_event("clock-step", {{"step_s", step_s}});
       wall_offset_us_ = offset_us;
     }
+    if (const double slept_s = sleeps_.slept_s(); slept_s > 0.0) {
+      parts_.log(fmt::format("the machine slept for {:.1f} s; no reading was taken", slept_s));
+      add_event("slept", {{"slept_s", slept_s}});
+    }
     watch_probes();
     provisional_.look(parts_.clock.now_us());
     watch_clock();

@@ -27,6 +27,7 @@
 #include "daemon/recorder.hpp"
 #include "daemon/run_watch.hpp"
 #include "daemon/sampler.hpp"
+#include "daemon/sleep_watch.hpp"
 #include "daemon/trial_book.hpp"
 #include "drivers/probe_port.hpp"
 
@@ -165,6 +166,7 @@ class Bench {
   ProbeWatch probe_watch_;
   Sampler sampler_;
   boost::asio::steady_timer clock_timer_;
+  SleepWatch sleeps_;
   boost::asio::thread_pool worker_{1};
   std::atomic<bool> results_hidden_ = false;
   std::atomic<TimeUs> wall_offset_us_ = 0;  ///< wall clock minus axis

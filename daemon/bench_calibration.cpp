@@ -60,7 +60,7 @@ void Bench::calibrate(std::vector<StoredCalibration> rows, bool drop_run, Calibr
   const auto probes = stored_probes(parts_.file, calibrations_.held());
   parts_.recorder.post([this, rows = std::move(rows), probes, done](Store& store) -> Result<void> {
     const auto stored = store_rows(store, rows, probes);
-    if (!stored && stored.error().kind == Fault::io) return stored;  // tried again
+    if (!stored && is_store_failure(stored.error())) return stored;  // tried again
     if (!stored) {
       boost::asio::post(parts_.context, [this, rows] {
         for (const StoredCalibration& row : rows) calibrations_.take_back(row.number);

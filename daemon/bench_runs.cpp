@@ -57,7 +57,7 @@ void Bench::analyse(FinishedRun run) {
         [this, stored, record = made.record, note, said, ended](Store& store) -> Result<void> {
           const auto kept = trials_.add_run(store, stored, record, note);
           if (!kept) {
-            if (kept.error().kind != Fault::io) {
+            if (!is_store_failure(kept.error())) {
               parts_.log.error("run not stored: " + kept.error().text);
             }
             return kept.error();

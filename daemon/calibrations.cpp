@@ -23,9 +23,15 @@ std::vector<HeldCalibration> Calibrations::held() const {
   return held_;
 }
 
-void Calibrations::hold() {
-  auto held = held_on_bench(file_, rows_);
+std::vector<StoredCalibration> Calibrations::all() const {
   const std::lock_guard lock(mutex_);
+  return rows_;
+}
+
+void Calibrations::hold(std::vector<StoredCalibration> rows) {
+  auto held = held_on_bench(file_, rows);
+  const std::lock_guard lock(mutex_);
+  rows_ = std::move(rows);
   held_ = std::move(held);
 }
 
@@ -40,14 +46,16 @@ Result<StoredCalibration> Calibrations::add(StoredCalibration row) {
                                               row.probe, row.again.value_or(0))};
   }
   row.number = rows_.empty() ? 1 : rows_.back().number + 1;
-  rows_.push_back(row);
-  hold();
+  auto rows = rows_;
+  rows.push_back(row);
+  hold(std::move(rows));
   return row;
 }
 
 void Calibrations::take_back(int number) {
-  std::erase_if(rows_, [&](const StoredCalibration& row) { return row.number == number; });
-  hold();
+  auto rows = rows_;
+  std::erase_if(rows, [&](const StoredCalibration& row) { return row.number == number; });
+  hold(std::move(rows));
 }
 
 void SeenReadings::take(TimeUs time_us, double shown_degC) {

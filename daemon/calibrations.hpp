@@ -16,7 +16,7 @@
 namespace nestcup::daemon {
 
 /// All rows of the store and what holds after them. Changed on the io_context's thread alone;
-/// held() may be asked from others.
+/// held() and all() may be asked from others.
 class Calibrations {
  public:
   Calibrations(const BenchFile& file, std::vector<StoredCalibration> rows);
@@ -24,6 +24,8 @@ class Calibrations {
   /// A reading of the bench's probe with this index as it counts. Of the io_context's thread.
   [[nodiscard]] double corrected_degC(std::size_t probe, double shown_degC) const;
   [[nodiscard]] const std::vector<StoredCalibration>& rows() const { return rows_; }
+  /// The same, copied, for any thread.
+  [[nodiscard]] std::vector<StoredCalibration> all() const;
   /// What holds of each probe, in the bench file's order.
   [[nodiscard]] std::vector<HeldCalibration> held() const;
 
@@ -34,12 +36,12 @@ class Calibrations {
   void take_back(int number);
 
  private:
-  void hold();
+  void hold(std::vector<StoredCalibration> rows);
 
   const BenchFile& file_;
-  std::vector<StoredCalibration> rows_;
   mutable std::mutex mutex_;
-  std::vector<HeldCalibration> held_;  ///< others read it behind the mutex
+  std::vector<StoredCalibration> rows_;  ///< others read both behind the mutex
+  std::vector<HeldCalibration> held_;
 };
 
 /// The readings of the last minutes of one probe, uncorrected.

@@ -46,7 +46,7 @@ class Delivery::Notes : public OutboxNotes {
     delivery_.parts_.recorder.post([job = std::move(job), outcome](Store& store) -> Result<void> {
       Result<void> came = job(store);
       // The recorder tries again itself where the disk failed.
-      if (came || came.error().kind != Fault::io) outcome->set_value(came);
+      if (came || !is_store_failure(came.error())) outcome->set_value(came);
       return came;
     });
     while (done.wait_for(std::chrono::milliseconds(50)) != std::future_status::ready) {

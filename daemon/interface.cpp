@@ -57,8 +57,9 @@ Result<std::unique_ptr<Interface>> Interface::open(Parts parts) {
 }
 
 nlohmann::ordered_json Interface::status_for(const Caller& caller) {
-  return status_for_caller(
-      {parts_.bench, parts_.delivery, parts_.housekeeping, parts_.service(), parts_.speed}, caller);
+  return status_for_caller({parts_.bench, parts_.delivery, parts_.housekeeping, parts_.check,
+                            parts_.service(), parts_.speed},
+                           caller);
 }
 
 Connections Interface::connections() const {

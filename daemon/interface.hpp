@@ -29,6 +29,7 @@ class Interface {
     Bench& bench;
     Delivery& delivery;
     const Housekeeping& housekeeping;
+    const StoreCheck& check;
     double speed = 1.0;
     Log log;
     std::function<ServiceState()> service = [] { return ServiceState{}; };

@@ -8,12 +8,22 @@ namespace {
 
 constexpr auto retry_after = std::chrono::seconds(1);
 constexpr auto checkpoint_every = std::chrono::seconds(30);
+/// Readings in one transaction: some seconds of a busy bench.
+constexpr std::size_t most_at_once = 2000;
 
 }  // namespace
 
-Recorder::Recorder(Store store, Log log)
+bool tells_of_damage(const Store& store, const Error& error) {
+  if (says_damaged(error)) return true;
+  if (error.kind != Fault::bad_data) return false;
+  const auto problems = store.integrity_problems();
+  return problems ? !problems->empty() : says_damaged(problems.error());
+}
+
+Recorder::Recorder(std::optional<Store> store, Log log, Opener open)
     : store_(std::move(store)),
       log_(std::move(log)),
+      open_(std::move(open)),
       checkpoint_at_(Steady::now() + checkpoint_every),
       moved_(Steady::now().time_since_epoch().count()),
       thread_([this] { run(); }) {}
@@ -118,6 +128,7 @@ void Recorder::wait_for_work(std::unique_lock<std::mutex>& lock) {
 
 void Recorder::run() {
   std::unique_lock lock(mutex_);
+  status_.has_store = store_.has_value();
   while (true) {
     wait_for_work(lock);
     const bool last = stopping_;
@@ -136,7 +147,8 @@ void Recorder::run() {
   }
   for (const Entry& entry : entries_) status_.lost_readings += entry.batch.readings.size();
   lock.unlock();
-  if (auto done = store_.checkpoint(true); !done) log_.error("store: " + done.error().text);
+  if (!store_ || !damage_.empty()) return;
+  if (auto done = store_->checkpoint(true); !done) log_.error("store: " + done.error().text);
 }
 
 /// Puts what could not be written back before what came meanwhile.
@@ -150,25 +162,73 @@ void Recorder::take_back(std::deque<Entry>& entries) {
   }
 }
 
-bool Recorder::write(Entry& entry) {
-  if (!entry.batch.empty()) {
-    const auto begun = Steady::now();
-    if (auto added = store_.add(entry.batch.readings, entry.batch.events); !added) {
-      note_failure(added.error());
-      return false;
-    }
-    const std::lock_guard lock(mutex_);
-    const std::chrono::duration<double, std::milli> took = Steady::now() - begun;
-    status_.longest_commit_ms = std::max(status_.longest_commit_ms, took.count());
-    status_.commits_ms += took.count();
-    status_.committed_readings += entry.batch.readings.size();
-    status_.held_readings -= entry.batch.readings.size();
-    ++status_.commits;
-    entry.batch = {};
+/// Opens one where there is none, or one that is damaged. @return whether there is one
+bool Recorder::has_open_store() {
+  if (store_ && damage_.empty()) return true;
+  auto opened =
+      open_ ? open_(damage_) : Result<Store>(Error{Fault::io, "there is no store to write"});
+  if (!opened) {
+    note_failure(opened.error());
+    return false;
   }
+  store_ = std::move(*opened);
+  damage_.clear();
+  const std::lock_guard lock(mutex_);
+  status_.has_store = true;
+  return true;
+}
+
+/// A damaged store takes nothing any more; the next attempt begins with another one.
+void Recorder::look_for_damage(const Error& error) {
+  if (!open_ || !tells_of_damage(*store_, error)) return;
+  // It stays open until another one is: whatever is moved away under it, closing leaves alone.
+  damage_ = error.text;
+  const std::lock_guard lock(mutex_);
+  status_.has_store = false;
+}
+
+bool Recorder::commit(std::span<const Reading> readings, std::span<const StoredEvent> events) {
+  const auto begun = Steady::now();
+  if (auto added = store_->add(readings, events); !added) {
+    note_failure(added.error());
+    look_for_damage(added.error());
+    return false;
+  }
+  const std::lock_guard lock(mutex_);
+  const std::chrono::duration<double, std::milli> took = Steady::now() - begun;
+  status_.longest_commit_ms = std::max(status_.longest_commit_ms, took.count());
+  status_.commits_ms += took.count();
+  status_.committed_readings += readings.size();
+  status_.held_readings -= readings.size();
+  ++status_.commits;
+  return true;
+}
+
+/// What has gathered while the store failed goes in pieces, so that a disk which fails now and then
+/// gets somewhere. What could not be committed stays in the batch.
+bool Recorder::write(Batch& batch) {
+  const std::span<const Reading> all = batch.readings;
+  std::size_t stored = 0;
+  bool well = true;
+  while (well && (stored < all.size() || !batch.events.empty())) {
+    const auto piece = all.subspan(stored, std::min(all.size() - stored, most_at_once));
+    well = commit(piece, batch.events);
+    if (!well) break;
+    stored += piece.size();
+    batch.events.clear();
+  }
+  batch.readings.erase(batch.readings.begin(),
+                       batch.readings.begin() + static_cast<std::ptrdiff_t>(stored));
+  return well;
+}
+
+bool Recorder::write(Entry& entry) {
+  if (!has_open_store() || !write(entry.batch)) return false;
   if (entry.job) {
-    if (auto done = entry.job(store_); !done && done.error().kind == Fault::io) {
+    const auto done = entry.job(*store_);
+    if (!done && is_store_failure(done.error())) {
       note_failure(done.error());
+      look_for_damage(done.error());
       return false;
     }
   }
@@ -178,9 +238,13 @@ bool Recorder::write(Entry& entry) {
 
 void Recorder::checkpoint() {
   checkpoint_at_ = Steady::now() + checkpoint_every;
+  if (!store_ || !damage_.empty()) return;
   // Automatic checkpoints fail silently; this one's answer is looked at.
-  auto done = store_.checkpoint(false);
-  if (!done) return note_failure(done.error());
+  auto done = store_->checkpoint(false);
+  if (!done) {
+    note_failure(done.error());
+    return look_for_damage(done.error());
+  }
   const std::lock_guard lock(mutex_);
   status_.log_pages = done->log_pages;
 }

@@ -2,7 +2,8 @@
 //
 // Readings and events are committed in batches, at the latest when the pace has passed; jobs (run
 // records, queries) run in between, each behind everything that was handed over before it. What
-// cannot be written is held in memory up to a stated bound and tried again.
+// cannot be written is held in memory up to a stated bound and tried again; so it is where there is
+// no store yet, or none any more because it is damaged.
 #pragma once
 
 #include <atomic>
@@ -12,10 +13,13 @@
 #include <deque>
 #include <functional>
 #include <mutex>
+#include <optional>
+#include <span>
 #include <string>
 #include <thread>
 #include <vector>
 
+#include "core/store/damage.hpp"
 #include "core/store/store.hpp"
 #include "daemon/log.hpp"
 
@@ -37,20 +41,36 @@ struct RecorderStatus {
   std::size_t held_readings = 0;
   std::uint64_t lost_readings = 0;  ///< beyond the bound, or at a stop that could not write
   std::string error;                ///< of the last attempt; empty where it went well
+  bool has_store = true;            ///< whether one is open
   std::int64_t log_pages = 0;       ///< in the write-ahead log at the last checkpoint
   double longest_commit_ms = 0.0;
   double commits_ms = 0.0;  ///< all commits together
   double silent_s = 0.0;    ///< since the writer's thread last moved
 };
 
+/// Whether the store itself failed: what was asked of it may go well later, or in another one.
+[[nodiscard]] inline bool is_store_failure(const Error& error) {
+  return error.kind == Fault::io || says_damaged(error);
+}
+
+/// Whether the failure says that the store is damaged. Some damage shows only as rows that
+/// contradict each other; then the whole file is looked at.
+[[nodiscard]] bool tells_of_damage(const Store& store, const Error& error);
+
 class Recorder {
  public:
-  /// A job on the writer's thread. Failing with Fault::io it is tried again later, before anything
-  /// that came after it; any other failure is the job's own to report.
+  /// A job on the writer's thread. Where it fails for a reason that is_store_failure() names it is
+  /// tried again later, before anything that came after it; any other failure is the job's own to
+  /// report.
   using Job = std::function<Result<void>(Store&)>;
 
-  /// @param log  is told of trouble and of its end, once each; on the writer's thread
-  Recorder(Store store, Log log);
+  /// Opens the store that is written from then on, on the writer's thread. `damage` is the failure
+  /// of the store that was open until then, empty where none was.
+  using Opener = std::function<Result<Store>(const std::string& damage)>;
+
+  /// @param log    is told of trouble and of its end, once each; on the writer's thread
+  /// @param store  nothing where it could not be opened: `open` is asked again and again
+  Recorder(std::optional<Store> store, Log log, Opener open = {});
   Recorder(const Recorder&) = delete;
   Recorder& operator=(const Recorder&) = delete;
   ~Recorder();
@@ -82,8 +102,12 @@ class Recorder {
   };
 
   void run();
+  [[nodiscard]] bool has_open_store();
+  void look_for_damage(const Error& error);
   void wait_for_work(std::unique_lock<std::mutex>& lock);
   bool write(Entry& entry);
+  bool write(Batch& batch);
+  bool commit(std::span<const Reading> readings, std::span<const StoredEvent> events);
   void take_back(std::deque<Entry>& entries);
   void bound_memory();
   void checkpoint();
@@ -92,8 +116,10 @@ class Recorder {
   void move();
   Entry& open_entry();
 
-  Store store_;
+  std::optional<Store> store_;
   Log log_;
+  Opener open_;
+  std::string damage_;  ///< of the store that was open last
   mutable std::mutex mutex_;
   std::condition_variable wake_;
   std::deque<Entry> entries_;

@@ -5,6 +5,7 @@
 #include "core/base/time_text.hpp"
 #include "core/base/version.hpp"
 #include "core/record/trial_of_run.hpp"
+#include "core/store/set_aside.hpp"
 #include "core/store/sqlite_release.hpp"
 #include "daemon/bench_advice.hpp"
 #include "daemon/next_trial.hpp"
@@ -118,7 +119,8 @@ Json sheet_json(Bench& bench) {
   return json;
 }
 
-Json store_json(Bench& bench, const Housekeeping& housekeeping, Json& problems) {
+Json store_json(const StatusSources& from, Json& problems) {
+  Bench& bench = from.bench;
   const RecorderStatus status = bench.recorder().status();
   if (!status.error.empty()) {
     problems.push_back(fmt::format("store: {}; {} readings are held in memory", status.error,
@@ -131,8 +133,19 @@ Json store_json(Bench& bench, const Housekeeping& housekeeping, Json& problems) 
     problems.push_back(
         fmt::format("store: its disk has not answered for {:.0f} s", status.silent_s));
   }
-  const HousekeepingStatus kept = housekeeping.status();
+  if (from.check.state() == StoreCheckState::damaged) {
+    problems.push_back(fmt::format("store: damaged: {}", from.check.problem()));
+  }
+  const HousekeepingStatus kept = from.housekeeping.status();
+  const auto set_aside = stores_set_aside(bench.file().store);
+  for (const std::string& path : set_aside) {
+    problems.push_back(
+        fmt::format("store: was damaged and set aside as {}; bring its runs back with "
+                    "nestcup import, then move that file elsewhere",
+                    path));
+  }
   return {{"path", bench.file().store},
+          {"set_aside", set_aside},
           {"committed_readings", status.committed_readings},
           {"commits", status.commits},
           {"failed_commits", status.failed_commits},
@@ -142,6 +155,7 @@ Json store_json(Bench& bench, const Housekeeping& housekeeping, Json& problems) 
           {"log_pages", status.log_pages},
           {"longest_commit_ms", status.longest_commit_ms},
           {"silent_s", status.silent_s},
+          {"check", store_check_name(from.check.state())},
           {"keep_readings_days", or_null(bench.file().keep_readings_days)},
           {"removed_readings", kept.removed_readings},
           {"pages_given_back", kept.pages_given_back},
@@ -187,7 +201,7 @@ Json bench_status(const StatusSources& from) {
   status["has_class"] = bench.file().class_place.has_value();
   status["probes"] = probes_json(bench, problems);
   status["ports"] = ports_json(bench, problems);
-  status["store"] = store_json(bench, from.housekeeping, problems);
+  status["store"] = store_json(from, problems);
   status["notebooks"] = notebooks_json(from.delivery, problems);
   const SamplerStatus sampler = bench.sampler();
   status["sampler"] = {{"interval_s", bench.file().interval_s},

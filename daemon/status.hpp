@@ -8,7 +8,7 @@
 #include "daemon/delivery.hpp"
 #include "daemon/housekeeping.hpp"
 #include "daemon/service_heart.hpp"
-#include "daemon/service_heart.hpp"
+#include "daemon/store_check.hpp"
 
 namespace nestcup::daemon {
 
@@ -17,6 +17,7 @@ struct StatusSources {
   Bench& bench;
   const Delivery& delivery;
   const Housekeeping& housekeeping;
+  const StoreCheck& check;
   ServiceState service{};
   double speed = 1.0;
 };

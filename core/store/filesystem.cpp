@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 #include <linux/magic.h>
 #include <sys/stat.h>
+#include <sys/statvfs.h>
 #include <sys/sysmacros.h>
 #include <sys/vfs.h>
 
@@ -85,6 +86,14 @@ std::optional<std::string> network_filesystem(const std::string& folder) {
   std::ifstream mounts("/proc/self/mountinfo");
   const std::string text{std::istreambuf_iterator<char>(mounts), std::istreambuf_iterator<char>()};
   return fuse_network_name(text, fmt::format("{}:{}", major(file.st_dev), minor(file.st_dev)));
+}
+
+bool has_room_for_index(const std::string& folder) {
+  constexpr unsigned long page = 4096;
+  constexpr unsigned long least_room = 64 * page;
+  struct statvfs facts {};
+  if (statvfs(folder.c_str(), &facts) != 0 || facts.f_frsize >= page) return true;
+  return facts.f_bavail * facts.f_frsize >= least_room;
 }
 
 }  // namespace nestcup

@@ -18,4 +18,9 @@ namespace nestcup {
 /// Name of the network file system that holds `folder`; nothing where it is local or not known.
 [[nodiscard]] std::optional<std::string> network_filesystem(const std::string& folder);
 
+/// Whether SQLite's shared memory (-shm) may grow in `folder`. It has each of its pages allocated
+/// by one byte; where a block is smaller than a page, the rest is allocated when it is touched, and
+/// on a full disk that ends the program (SIGBUS).
+[[nodiscard]] bool has_room_for_index(const std::string& folder);
+
 }  // namespace nestcup

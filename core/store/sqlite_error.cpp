@@ -7,6 +7,7 @@
 #include <cstring>
 #include <utility>
 
+#include "core/store/damage.hpp"
 #include "core/store/database.hpp"
 #include "core/store/system_reason.hpp"
 
@@ -61,7 +62,7 @@ std::string_view advice_for(int primary_code, int system_errno) {
       return "make room on the disk";
     case SQLITE_NOTADB:
     case SQLITE_CORRUPT:
-      return "set the file aside, keep it, and start a new store";
+      return damage_advice;
     case SQLITE_BUSY:
     case SQLITE_LOCKED:
       return "another program holds it; try again";

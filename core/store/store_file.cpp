@@ -8,6 +8,7 @@
 #include <cstring>
 #include <filesystem>
 
+#include "core/store/damage.hpp"
 #include "core/store/filesystem.hpp"
 #include "core/store/schema.hpp"
 #include "core/store/system_reason.hpp"
@@ -21,6 +22,11 @@ namespace fs = std::filesystem;
 // Places in the header of an SQLite file (https://www.sqlite.org/fileformat2.html, section 1.3).
 constexpr std::size_t header_size = 100;
 constexpr std::string_view header_magic{"SQLite format 3\0", 16};
+constexpr std::size_t page_size_at = 16;
+constexpr std::size_t write_version_at = 18;
+constexpr std::size_t read_version_at = 19;
+constexpr std::size_t fractions_at = 21;
+constexpr std::string_view fractions{"\x40\x20\x20", 3};
 constexpr std::size_t application_id_at = 68;
 
 std::string folder_of(const std::string& path) {
@@ -53,20 +59,33 @@ std::string header_of(const Database& database) {
   return code == SQLITE_OK ? header : std::string{};
 }
 
+/// What every SQLite file has at these places. SQLite itself answers some other values there with
+/// words that do not say "damaged": that the file may not be written, for one.
+bool is_sound(std::string_view header) {
+  const auto byte = [&](std::size_t at) { return static_cast<unsigned char>(header[at]); };
+  const unsigned page_size = byte(page_size_at) * 256U + byte(page_size_at + 1);
+  const bool size_is_sound =
+      page_size == 1 || (page_size >= 512 && (page_size & (page_size - 1)) == 0);
+  const auto version_is_sound = [&](std::size_t at) { return byte(at) == 1 || byte(at) == 2; };
+  return header.starts_with(header_magic) && size_is_sound && version_is_sound(write_version_at) &&
+         version_is_sound(read_version_at) &&
+         header.substr(fractions_at, fractions.size()) == fractions;
+}
+
 /// Looks at the bytes before SQLite does, so that a foreign or damaged file is never touched. The
 /// mark is in the file itself, not only in its log: the first tables are made without a log.
 Result<void> check_header(const Database& database) {
   const std::string header = header_of(database);
-  if (!header.starts_with(header_magic)) {
+  if (!is_sound(header)) {
     return Error{Fault::bad_data,
                  fmt::format("{}: is no store, or its beginning is damaged; it was left as it is; "
-                             "name another file, or set this one aside",
-                             database.path())};
+                             "name another file, or {}",
+                             database.path(), damage_advice)};
   }
   if (application_id_of(header) == store_application_id) return {};
   return Error{Fault::bad_data, fmt::format("{}: is a database of another program, not a store; it "
-                                            "was left as it is; name another file",
-                                            database.path())};
+                                            "was left as it is; name another file, or {}",
+                                            database.path(), damage_advice)};
 }
 
 /// Whether a file with bytes in it is there.
@@ -81,6 +100,16 @@ Result<bool> has_bytes(const std::string& path) {
   const auto size = fs::file_size(path, fault);
   if (fault) return unreadable(path, fault.value());
   return size > 0;
+}
+
+/// A log with commits beside a file that is empty or gone: SQLite would delete the log.
+Result<void> check_log_has_file(const std::string& path, bool filled) {
+  std::error_code fault;
+  const auto size = fs::file_size(path + "-wal", fault);
+  if (filled || fault || size == 0) return {};
+  return Error{Fault::bad_data,
+               fmt::format("{}: the file is empty or gone, but its log ({}-wal) is there; {}", path,
+                           path, damage_advice)};
 }
 
 /// Settings of every connection. No memory mapping: a stray pointer could write the file through
@@ -122,12 +151,31 @@ Result<void> prepare_for_reading(const Database& database) {
   return check_schema(database);
 }
 
+/// See has_room_for_index.
+Result<void> check_room(const std::string& path) {
+  if (has_room_for_index(folder_of(path))) return {};
+  return Error{Fault::io, fmt::format("{}: the disk is full; make room on the disk", path)};
+}
+
 Result<Database> open_readable(const std::string& path, const std::string& target, int more_flags) {
   auto database =
       Database::open(path, target, SQLITE_OPEN_READONLY | SQLITE_OPEN_NOMUTEX | more_flags);
   if (!database) return database;
   database->checkpoint_on_close(false);
   if (auto own = check_header(*database); !own) return own.error();
+  if (auto ready = prepare_for_reading(*database); !ready) return ready.error();
+  return database;
+}
+
+/// For a full disk, on which the shared memory has no room: without it nobody else can look.
+Result<Database> open_alone(const std::string& path) {
+  auto database = Database::open(path, path, SQLITE_OPEN_READWRITE | SQLITE_OPEN_NOMUTEX);
+  if (!database) return database;
+  database->checkpoint_on_close(false);
+  if (auto own = check_header(*database); !own) return own.error();
+  // Before the first look at the log: then there is no -shm (https://www.sqlite.org/wal.html,
+  // section 8).
+  if (auto alone = database->run("PRAGMA locking_mode = EXCLUSIVE"); !alone) return alone.error();
   if (auto ready = prepare_for_reading(*database); !ready) return ready.error();
   return database;
 }
@@ -166,8 +214,10 @@ std::string file_address(const std::string& path, std::string_view parameter) {
 
 Result<Database> open_for_writing(const std::string& path) {
   if (auto usable = check_folder(path); !usable) return usable.error();
+  if (auto room = check_room(path); !room) return room.error();
   const auto filled = has_bytes(path);
   if (!filled) return filled.error();
+  if (auto whole = check_log_has_file(path, *filled); !whole) return whole.error();
   auto database =
       Database::open(path, path, SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE | SQLITE_OPEN_NOMUTEX);
   if (!database) return database;
@@ -200,12 +250,15 @@ Result<Database> open_for_reading(const std::string& path) {
                              "both to a local disk and read them there",
                              path, *network)};
   }
+  if (has_log && !has_room_for_index(folder_of(path))) return open_alone(path);
   // Where no file may be made beside it, SQLite reads a store only if told that nobody writes it.
   // A writer always has a log there.
   const bool nobody_writes = !has_log;
   if (!network) {
     auto database = open_readable(path, path, 0);
-    if (database || !nobody_writes || database.error().kind == Fault::bad_data) return database;
+    if (database || database.error().kind == Fault::bad_data) return database;
+    if (!nobody_writes && database.error().kind != Fault::io) return database;
+    if (!nobody_writes) return open_alone(path);
   }
   return open_unchanging(path);
 }

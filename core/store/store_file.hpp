@@ -13,7 +13,9 @@ namespace nestcup {
 /// log moves into the file only by move_log, since automatic moves fail silently.
 [[nodiscard]] Result<Database> open_for_writing(const std::string& path);
 
-/// A connection that leaves the file as it is. SQLite may put its -shm and -wal files beside it.
+/// A connection that leaves the file as it is. SQLite may put its -shm and -wal files beside it;
+/// where there is no room for them, and nobody else has the store open, it keeps the index of the
+/// log in memory and everybody else away.
 [[nodiscard]] Result<Database> open_for_reading(const std::string& path);
 
 /// The same for a file that nobody writes: nothing is made beside it, and no lock is asked for.

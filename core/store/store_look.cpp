@@ -10,11 +10,10 @@ namespace nestcup {
 namespace {
 
 constexpr std::int64_t day_us = 24 * 3600 * us_per_s;
-constexpr int steps_between_looks = 1'000'000;
+constexpr int steps_between_looks = 100'000;
 
-int keep_going(void* go_on) {
-  (*static_cast<const std::function<void()>*>(go_on))();
-  return 0;
+int breaks_off(void* go_on) {
+  return (*static_cast<const std::function<bool()>*>(go_on))() ? 0 : 1;
 }
 
 std::int64_t size_of(const std::string& path) {
@@ -47,7 +46,7 @@ Result<void> ask(const Database& database,
 
 }  // namespace
 
-Result<StoreLook> look_at_store(const std::string& path, const std::function<void()>& go_on) {
+Result<StoreLook> look_at_store(const std::string& path, const std::function<bool()>& go_on) {
   const auto database = open_for_reading(path);
   if (!database) return database.error();
   StoreLook look;
@@ -62,8 +61,8 @@ Result<StoreLook> look_at_store(const std::string& path, const std::function<voi
                                      {&look.readings, "SELECT rows FROM reading_total"}});
   if (!asked) return asked.error();
   look.pages.can_be_given_back = vacuum_kind == incremental_vacuum;
-  sqlite3_progress_handler(database->handle(), steps_between_looks, keep_going,
-                           const_cast<std::function<void()>*>(&go_on));
+  sqlite3_progress_handler(database->handle(), steps_between_looks, breaks_off,
+                           const_cast<std::function<bool()>*>(&go_on));
   auto problems = quick_problems(*database);
   sqlite3_progress_handler(database->handle(), 0, nullptr, nullptr);
   if (!problems) return problems.error();

@@ -22,10 +22,10 @@ struct StoreLook {
 };
 
 /// Opens the store for reading and checks its pages, in some seconds for each GB.
-/// @param go_on  called from time to time
+/// @param go_on  asked from time to time; false breaks it off (Fault::io)
 /// @errors as Store::open
 [[nodiscard]] Result<StoreLook> look_at_store(
-    const std::string& path, const std::function<void()>& go_on = [] {});
+    const std::string& path, const std::function<bool()>& go_on = [] { return true; });
 
 /// Readings in the 24 hours up to the newest one.
 /// @errors as Store::open

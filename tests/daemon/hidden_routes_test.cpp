@@ -45,11 +45,11 @@ class QuietBench {
         delivery_({path_, {}, recorder_, say_nothing}) {
     bench_ = Bench::make({context_, clock_, recorder_, BenchFile{}, kept_in(path_), say_nothing})
                  .value();
-    router_.add({"GET", "/v1/status", answer_at_once([this](const Request& request) {
-                   return json_response(
-                       status_for_caller({*bench_, delivery_, housekeeping_, ServiceState{}, 1.0},
-                                         request.caller));
-                 })});
+    router_.add(
+        {"GET", "/v1/status", answer_at_once([this](const Request& request) {
+           return json_response(status_for_caller(
+               {*bench_, delivery_, housekeeping_, check_, ServiceState{}, 1.0}, request.caller));
+         })});
     add_bench_routes(router_, *bench_);
     add_revision_routes(router_, *bench_);
     add_sheet_routes(router_, *bench_, reader_);
@@ -82,6 +82,7 @@ class QuietBench {
   BookReader reader_;
   Delivery delivery_;
   Housekeeping housekeeping_{{context_, clock_, recorder_}};
+  StoreCheck check_{"", Log()};
   std::unique_ptr<Bench> bench_;
   Router router_;
 };

@@ -223,3 +223,62 @@ TEST_CASE("what is held has a bound, and what falls out is the oldest, and count
   CHECK(kept.front().time_us == reading(1000).time_us);
   CHECK(kept.back().time_us == reading(most).time_us);
 }
+
+TEST_CASE("a damaged store is left for another one, and nothing that waits is lost") {
+  const Folder folder;
+  const auto opened = [&](const std::string& name) {
+    auto store = Store::open(folder.path(name), StoreMode::write);
+    REQUIRE(store);
+    REQUIRE(store->register_probes(probes));
+    return std::move(store).value();
+  };
+  std::vector<std::string> damages;
+  Recorder recorder(
+      opened("old.db"), [](const std::string&) {},
+      [&](const std::string& damage) -> Result<Store> {
+        damages.push_back(damage);
+        if (damages.size() == 1) return Error{Fault::io, "no room for a new one"};
+        return opened("new.db");
+      });
+  recorder.set_pace(1ms);
+  const std::string damage = "old.db: a page is no page; " + std::string(damage_advice);
+  std::atomic<int> done = 0;
+  recorder.post([&](Store& store) -> Result<void> {
+    if (store.path().ends_with("old.db")) return Error{Fault::bad_data, damage};
+    ++done;
+    return {};
+  });
+  for (int i = 0; i < 5000; ++i) recorder.add(reading(i));
+  REQUIRE(becomes_true([&] { return recorder.status().committed_readings == 5000; }));
+  CHECK(done == 1);
+  CHECK(recorder.status().has_store);
+  recorder.stop(5s);
+  CHECK(damages == std::vector<std::string>{damage, damage});
+  CHECK(recorder.status().lost_readings == 0);
+  auto kept = Store::open(folder.path("new.db"), StoreMode::read);
+  REQUIRE(kept);
+  CHECK(kept->reading_count().value() == 5000);
+}
+
+TEST_CASE("a bench begins without a store and writes what it held when there is one") {
+  const Folder folder;
+  std::atomic<bool> room = false;
+  Recorder recorder(
+      std::nullopt, [](const std::string&) {},
+      [&](const std::string& damage) -> Result<Store> {
+        CHECK(damage.empty());
+        if (!room) return Error{Fault::io, "no room"};
+        auto store = Store::open(folder.path("bench.db"), StoreMode::write);
+        REQUIRE(store);
+        REQUIRE(store->register_probes(probes));
+        return store;
+      });
+  recorder.set_pace(1ms);
+  for (int i = 0; i < 10; ++i) recorder.add(reading(i));
+  REQUIRE(becomes_true([&] { return recorder.status().error == "no room"; }));
+  CHECK_FALSE(recorder.status().has_store);
+  CHECK(recorder.status().held_readings == 10);
+  room = true;
+  REQUIRE(becomes_true([&] { return recorder.status().committed_readings == 10; }));
+  CHECK(recorder.status().error.empty());
+}

@@ -41,14 +41,15 @@ class Run(NamedTuple):
         return any(step.had_fault() for step in self.steps)
 
 
-def surroundings(paths, log, at=None, kind="error", errno="EIO", more=0, ms=100, calls=None,
-                 children=None, env=None):
+def surroundings(paths, log, at=None, kind="error", errno="EIO", more=0, every=1, ms=100,
+                 calls=None, children=None, env=None):
     """The variables of a program that runs with the shim, to be started by other means (Popen).
 
     paths     what counts: files and folders, "inet", "unix", "socket"
     log       file that gets a line for each step
     at        number of the step that gets the fault; None: none
     more      how many steps after it get it, too, or "forever"
+    every     of these only every so-many-th gets it
     calls     classes that count; None: all
     children  a file made by `counter`, where the program's children count, too
     env       variables to begin with, instead of ours
@@ -63,7 +64,7 @@ def surroundings(paths, log, at=None, kind="error", errno="EIO", more=0, ms=100,
     settings = {"PATHS": ":".join(map(str, paths)), "LOG": log, "CHILDREN": children,
                 "CALLS": ",".join(calls) if calls else None}
     if at is not None:
-        settings |= {"AT": at, "FOR": more, "KIND": kind, "ERRNO": errno, "MS": ms}
+        settings |= {"AT": at, "FOR": more, "EVERY": every, "KIND": kind, "ERRNO": errno, "MS": ms}
     for name, value in settings.items():
         if value is not None:
             variables["NESTCUP_FAULT_" + name] = str(value)

@@ -218,6 +218,12 @@ class Kinds(Folder):
             _, lines = self.make(*["write"] * 5, calls=["write"], at=1, more=more)
             self.assertEqual("".join("X" if "EIO" in line else "." for line in lines), expected)
 
+    def test_every(self):
+        for every, more, expected in [(2, "forever", ".X.X."), (3, "forever", ".X..X"),
+                                      (2, 1, ".X..."), (9, "forever", ".X...")]:
+            _, lines = self.make(*["write"] * 5, calls=["write"], at=2, more=more, every=every)
+            self.assertEqual("".join("X" if "EIO" in line else "." for line in lines), expected)
+
     def test_short(self):
         for word, path in [("write", "file"), ("pwrite", "file"), ("writev", "file"),
                            ("pwritev", "file")]:

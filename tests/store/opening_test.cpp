@@ -6,6 +6,7 @@
 
 #include <functional>
 
+#include "core/store/damage.hpp"
 #include "tests/catch.hpp"
 #include "tests/store/store_fixture.hpp"
 
@@ -34,12 +35,13 @@ std::string answer_of(const std::string& path, const char* sql) {
 }
 
 /// Both modes refuse the file, say why, and leave its bytes alone.
-void check_refused(const std::string& path, const std::string& reason) {
+void check_refused(const std::string& path, bool damaged, const std::string& reason) {
   const std::string before = bytes_of(path);
   for (const StoreMode mode : {StoreMode::write, StoreMode::read}) {
     const auto store = Store::open(path, mode);
     REQUIRE_FALSE(store.ok());
     CHECK(store.error().kind == Fault::bad_data);
+    CHECK(says_damaged(store.error()) == damaged);
     CHECK_THAT(store.error().text, ContainsSubstring(path));
     CHECK_THAT(store.error().text, ContainsSubstring(reason));
   }
@@ -124,17 +126,17 @@ TEST_CASE("a store of a newer version is refused") {
   const std::string path = folder.file("a.db");
   { const Store store = writer_at(path); }
   run_sql(path, "PRAGMA user_version = 5");
-  check_refused(path, "newer version");
+  check_refused(path, false, "newer version");
 }
 
 TEST_CASE("databases of other programs, other files and empty ones are refused") {
   const TemporaryFolder folder;
   run_sql(folder.file("other.db"), "CREATE TABLE t (x); INSERT INTO t VALUES (1)");
-  check_refused(folder.file("other.db"), "another program");
+  check_refused(folder.file("other.db"), true, "another program");
   run_sql(folder.file("marked.db"), "PRAGMA application_id = 7; CREATE TABLE t (x)");
-  check_refused(folder.file("marked.db"), "another program");
+  check_refused(folder.file("marked.db"), true, "another program");
   write_bytes(folder.file("trace.csv"), "time_s,cup_degC\n0.0,21.5\n");
-  check_refused(folder.file("trace.csv"), "is no store");
+  check_refused(folder.file("trace.csv"), true, "is no store");
   write_bytes(folder.file("empty.db"), "");
   const auto empty = Store::open(folder.file("empty.db"), StoreMode::read);
   REQUIRE_FALSE(empty.ok());
@@ -148,7 +150,7 @@ TEST_CASE("a store with a damaged beginning is refused and left as it is") {
   std::string bytes = bytes_of(path);
   bytes.replace(0, 100, std::string(100, '\xA5'));
   write_bytes(path, bytes);
-  check_refused(path, "its beginning is damaged");
+  check_refused(path, true, "its beginning is damaged");
 }
 
 TEST_CASE("damage inside a store is found") {

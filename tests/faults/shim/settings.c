@@ -18,6 +18,7 @@
  * NESTCUP_FAULT_CALLS     classes that count, separated by ','; otherwise all
  * NESTCUP_FAULT_AT        number of the step that gets the fault, from 1 on; otherwise none does
  * NESTCUP_FAULT_FOR       how many steps after that get it, too, or "forever"; otherwise 0
+ * NESTCUP_FAULT_EVERY     of these steps only every so-many-th gets it, the first one too; otherwise 1
  * NESTCUP_FAULT_KIND      error       the call is not made and fails; this one where none is named
  *                         short       write, send: half of the bytes are taken (of one byte all);
  *                                     other classes are left alone
@@ -154,6 +155,8 @@ static void read_span(void) {
     const long more = number("NESTCUP_FAULT_FOR", 0);
     settings.last = more > LONG_MAX - settings.first ? LONG_MAX : settings.first + more;
   }
+  settings.every = number("NESTCUP_FAULT_EVERY", 1);
+  if (settings.every == 0) refuse("NESTCUP_FAULT_EVERY", "0", "a whole number from 1 on");
 }
 
 /* The count: in memory of this process, or in a file that its children map, too. */

@@ -27,7 +27,8 @@ struct fault_settings {
   enum fault_kind kind;
   int error; /* errno */
   long delay_ms;
-  long first, last;          /* steps that get the fault, counted from 1 */
+  long first, last;          /* steps that get the fault, counted from 1 ... */
+  long every;                /* ... and of these every so-many-th */
   char log[FAULT_PATH_SIZE]; /* empty: none */
   pid_t process;             /* the only one that counts; 0: its children do, too */
   atomic_long* count;        /* steps so far */

@@ -62,6 +62,7 @@ static int begin(struct fault_step* step, const struct fault_settings* settings)
   if (!(settings->classes & step->kind_of_call)) return 0;
   step->number = atomic_fetch_add(settings->count, 1) + 1;
   if (step->number < settings->first || step->number > settings->last) return 0;
+  if ((step->number - settings->first) % settings->every != 0) return 0;
   step->fault = settings->kind;
   if (step->fault == SLOW) wait_ms(settings->delay_ms);
   if (step->fault == KILL) {
