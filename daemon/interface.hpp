@@ -17,6 +17,7 @@
 #include "daemon/live/stream_hub.hpp"
 #include "daemon/metrics_api.hpp"
 #include "daemon/service_heart.hpp"
+#include "daemon/store_check.hpp"
 #include "daemon/token_keeper.hpp"
 
 namespace nestcup::daemon {

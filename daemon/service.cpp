@@ -12,12 +12,23 @@
 #include "daemon/housekeeping.hpp"
 #include "daemon/interface.hpp"
 #include "daemon/service_heart.hpp"
+#include "daemon/store_check.hpp"
 #include "daemon/system_manager.hpp"
 
 namespace nestcup::daemon {
 namespace {
 
 constexpr auto stop_patience = std::chrono::milliseconds(800);
+
+/// What the daemon ends with.
+Result<void> told_of_end(const ServiceOptions& options, const RecorderStatus& status) {
+  if (status.lost_readings > 0) {
+    return Error{Fault::io, fmt::format("{}: {} readings could not be written", options.bench.store,
+                                        status.lost_readings)};
+  }
+  options.log("stopped; everything is committed");
+  return {};
+}
 
 }  // namespace
 
@@ -77,13 +88,7 @@ Result<void> run_service(ServiceOptions options) {
   context.run();
   delivery.stop();
   recorder.stop(stop_patience);
-  const RecorderStatus status = recorder.status();
-  if (status.lost_readings > 0) {
-    return Error{Fault::io, fmt::format("{}: {} readings could not be written", options.bench.store,
-                                        status.lost_readings)};
-  }
-  options.log("stopped; everything is committed");
-  return {};
+  return told_of_end(options, recorder.status());
 }
 
 }  // namespace nestcup::daemon

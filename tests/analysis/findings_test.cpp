@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <fstream>
 #include <set>
 
 #include "tests/analysis/provoked.hpp"
@@ -98,4 +99,17 @@ TEST_CASE("a run without any reading is unusable, not a crash") {
   const RunAnalysis run = analyse_run({});
   CHECK_FALSE(run.usable());
   CHECK(finding_in(run, "no-foreperiod") != nullptr);
+}
+
+TEST_CASE("the page for the bench explains every finding, and no other") {
+  std::ifstream page(NESTCUP_SOURCE_DIR "/daemon/BENCH.md");
+  std::vector<std::string> explained;
+  for (std::string line; std::getline(page, line);) {
+    if (!line.starts_with("| `")) continue;
+    explained.push_back(line.substr(3, line.find('`', 3) - 3));
+  }
+  std::vector<std::string> codes = finding_codes();
+  std::sort(codes.begin(), codes.end());
+  std::sort(explained.begin(), explained.end());
+  CHECK(explained == codes);
 }

@@ -47,8 +47,9 @@ RouteNames offered() {
   Delivery delivery({file.store, {}, recorder, hear_nothing});
   auto bench = Bench::make({context, clock, recorder, file, std::nullopt, hear_nothing}).value();
   const Housekeeping housekeeping({context, clock, recorder});
+  const StoreCheck check(file.store, hear_nothing);
   auto interface =
-      Interface::open({context, *bench, delivery, housekeeping, 1.0, hear_nothing}).value();
+      Interface::open({context, *bench, delivery, housekeeping, check, 1.0, hear_nothing}).value();
   RouteNames names = names_of(interface->router());
   interface->stop();
   bench->stop();

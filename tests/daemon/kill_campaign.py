@@ -21,7 +21,7 @@ from killed_runs import Axis, check_runs, long_day
 from rig import CUP, Rig, integrity, wait_for
 
 SPEED = 5.0
-CYCLE_S, FORE_S = 360.0, 150.0  # of a trial, and from its beginning to the pour
+CYCLE_S, FORE_S = 360.0, 150.0  # a trial, and its time before the pour
 UP_S = (0.3, 5.5)  # how long a daemon lives before it is asked what it has
 ASKED_S = (0.0, 2.5)  # how much longer it lives then: asking for runs makes it commit at once
 AWAY_S = (0.3, 1.0)  # how long it is away
@@ -52,7 +52,8 @@ class KilledBench:
         self.number, self.kills, self.tally = number, kills, tally
         self.random = random.Random(seed * 1000 + number)
         self.away = []  # from when to when (wall clock, s) no daemon was there
-        trials = int(kills * (sum(UP_S) + sum(ASKED_S) + sum(AWAY_S) + 1.5) / 2 * SPEED / CYCLE_S) + 3
+        longest_s = kills * (sum(UP_S) + sum(ASKED_S) + sum(AWAY_S) + 1.5) / 2 * SPEED
+        trials = int(longest_s / CYCLE_S) + 3
         self.text = long_day(trials, CYCLE_S, seed * 100 + number, fore_s=FORE_S)
 
     def live(self):

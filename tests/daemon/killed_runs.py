@@ -37,8 +37,8 @@ step_K = 0.01
 """)
     for trial in range(trials):
         begun_s = trial * cycle_s
-        parts.append(event(begun_s + fore_s + 0.3, "mix", trial='"warm"', pour_s=2.0, added_J_per_K=205.6,
-                           **{"from": '"added"'}))
+        parts.append(event(begun_s + fore_s + 0.3, "mix", trial='"warm"', pour_s=2.0,
+                           added_J_per_K=205.6, **{"from": '"added"'}))
         emptied_s = begun_s + fore_s + after_s
         parts.append(event(emptied_s, "carry", probe='"cup"', to='"air"'))
         parts.append(event(emptied_s + 10.0, "fresh cup", heat_capacity_J_per_K=237.0,

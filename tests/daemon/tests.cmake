@@ -42,3 +42,15 @@ foreach(theme ${daemon_themes})
   set_tests_properties(daemon/${theme} PROPERTIES LABELS "full;daemon" TIMEOUT 900 PROCESSORS 2
     ENVIRONMENT "${daemon_surroundings};${fault_surroundings}")
 endforeach()
+
+# Short forms of two campaigns; tools/campaign has the long ones.
+if(NOT NESTCUP_SANITIZE)
+  foreach(form "kills;kill_campaign.py;12;3;20261128" "soak;soak_campaign.py;0.4;400;20261128")
+    list(GET form 0 name)
+    list(SUBLIST form 1 -1 words)
+    add_test(NAME campaigns/${name} WORKING_DIRECTORY ${CMAKE_CURRENT_SOURCE_DIR}/daemon
+      COMMAND Python3::Interpreter -B ${words})
+    set_tests_properties(campaigns/${name} PROPERTIES LABELS "full;campaign" TIMEOUT 600
+      PROCESSORS 2 ENVIRONMENT "${daemon_surroundings}")
+  endforeach()
+endif()
