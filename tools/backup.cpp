@@ -86,8 +86,7 @@ cli::CommandSpec backup_command() {
   command.options.push_back(json_option());
   command.examples = {
       {"nestcup backup --out /media/stick/bench-4.db", "a copy of this moment"},
-      {"nestcup backup --store bench-4.db --compact --out smaller.db", "one without free room"},
-      {"nestcup runs --store /media/stick/bench-4.db", "what is in the copy"}};
+      {"nestcup backup --store bench-4.db --compact --out smaller.db", "one without free room"}};
   command.exit_notes = {{65, "the store is damaged, or no store; there is no copy"},
                         {66, "no such store"},
                         {73, "COPY is there already, or cannot be made"},

@@ -44,6 +44,12 @@ bool leads_to(const std::string& path, int descriptor) {
          named.st_dev == opened.st_dev && named.st_ino == opened.st_ino;
 }
 
+/// What SQLite keeps beside a file under way, and leaves where the program is cut off. It must not
+/// be taken for that of the next file of this name.
+void remove_journal(const std::string& part) {
+  ::unlink((part + "-journal").c_str());
+}
+
 }  // namespace
 
 Result<PartFile> PartFile::beside(const std::string& path) {
@@ -62,6 +68,7 @@ Result<PartFile> PartFile::beside(const std::string& path) {
     return Error{Fault::try_later,
                  fmt::format("{}: another program is making it; wait for that one", path)};
   }
+  remove_journal(part);
   if (::ftruncate(descriptor, 0) != 0) return part_error(path, errno);
   return file;
 }
@@ -74,7 +81,10 @@ PartFile::PartFile(PartFile&& other) noexcept
 
 PartFile::~PartFile() {
   if (descriptor_ < 0) return;
-  if (!named_) ::unlink(path_.c_str());
+  if (!named_) {
+    remove_journal(path_);
+    ::unlink(path_.c_str());
+  }
   ::close(descriptor_);
 }
 

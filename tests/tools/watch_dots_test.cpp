@@ -47,7 +47,7 @@ Dots braille_dots(const std::vector<std::string>& rows) {
   return dots;
 }
 
-Words english() {
+Words english_words() {
   return {Language::english, Charset::utf8};
 }
 
@@ -144,7 +144,7 @@ TEST_CASE("half blocks show the same squares", "[watch]") {
 
 TEST_CASE("a plot fills its room from the lowest to the highest", "[watch]") {
   const auto curve = curve_with(600, 10.0, [](double minute) { return 30.0 + minute; });
-  const auto lines = plot({curve}, 10.0, 60, 12, english());
+  const auto lines = plot({curve}, 10.0, 60, 12, english_words());
   REQUIRE(lines.size() == 12);
   for (const auto& line : lines) CHECK(cli::display_width(line) <= 60);
   const auto rows = inside(lines);
@@ -165,7 +165,7 @@ TEST_CASE("a plot fills its room from the lowest to the highest", "[watch]") {
 TEST_CASE("nothing is drawn across a hole, nor what lies before the span", "[watch]") {
   PlotCurve curve;
   curve.parts = {{{-20.0, 90.0}, {-10.0, 20.0}, {-8.0, 21.0}}, {{-2.0, 24.0}, {0.0, 25.0}}};
-  const auto lines = plot({curve}, 10.0, 60, 12, english());
+  const auto lines = plot({curve}, 10.0, 60, 12, english_words());
   const auto rows = inside(lines);
   const int width = 2 * static_cast<int>(cli::display_width(rows.front()));
   for (const auto& [x, y] : braille_dots(rows)) {
@@ -178,12 +178,12 @@ TEST_CASE("nothing is drawn across a hole, nor what lies before the span", "[wat
 TEST_CASE("a steady curve is no mountain, and too little room draws nothing", "[watch]") {
   const auto curve =
       curve_with(100, 5.0, [](double minute) { return 21.0 + 0.001 * std::sin(40.0 * minute); });
-  const auto dots = braille_dots(inside(plot({curve}, 5.0, 60, 12, english())));
+  const auto dots = braille_dots(inside(plot({curve}, 5.0, 60, 12, english_words())));
   REQUIRE_FALSE(dots.empty());
   const auto [low, high] = std::minmax_element(
       dots.begin(), dots.end(), [](const auto& a, const auto& b) { return a.second < b.second; });
   CHECK(high->second - low->second <= 1);
-  CHECK(plot({curve}, 5.0, 60, 3, english()).empty());
-  CHECK(plot({curve}, 5.0, 12, 12, english()).empty());
-  CHECK(plot({}, 5.0, 60, 12, english()).empty());
+  CHECK(plot({curve}, 5.0, 60, 3, english_words()).empty());
+  CHECK(plot({curve}, 5.0, 12, 12, english_words()).empty());
+  CHECK(plot({}, 5.0, 60, 12, english_words()).empty());
 }

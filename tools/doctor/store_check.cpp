@@ -46,7 +46,9 @@ Checks store_checks(const Bench& bench) {
   const auto look = look_at_store(bench.file.store);
   if (!look) {
     const bool is_new = look.error().kind == Fault::no_input;
-    return {{"store", is_new ? Verdict::note : Verdict::trouble, look.error().text,
+    const bool is_damaged = look.error().kind == Fault::bad_data;
+    return {{"store", is_new ? Verdict::note : Verdict::trouble,
+             (is_damaged ? "the file is damaged, or no store: " : "") + look.error().text,
              is_new ? "the daemon makes it when it starts for the first time"
                     : "see what is said; a copy of the store is gone back to as nestcup backup "
                       "--help says"}};

@@ -32,6 +32,14 @@ std::int64_t let_time_pass(const CarriedBench& bench) {
   const TimeUs newest_us = *taken(store.last_reading_us());
   const std::vector<Reading> later{{0, newest_us + 2 * 86'400 * us_per_s, 20.0, 20.0}};
   taken(store.add(later, {}));
+  // Readings of the hour before the first run, and of the one behind the last.
+  std::vector<Reading> idle;
+  const TimeUs first_us = taken(store.runs()).front().first_us;
+  for (TimeUs s = 1; s <= 3600; ++s) {
+    idle.push_back({0, first_us - s * us_per_s, 21.0, 21.0});
+    idle.push_back({0, newest_us + s * us_per_s, 21.0, 21.0});
+  }
+  taken(store.add(idle, {}));
   std::int64_t outside = taken(store.reading_count()) - 1;
   for (const StoredRun& run : taken(store.runs())) {
     outside -= static_cast<std::int64_t>(taken(store.readings_about(run)).readings.size());
