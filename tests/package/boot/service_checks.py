@@ -151,9 +151,13 @@ def files_and_people():
     wait_for(lambda: any("marked by teacher" in text for _, text in journal("right")), 10)
     check("who marked it is known by name",
           (6, "marked by teacher") in journal("right"))
-    check("the clock's marker is asked where the kernel may not be",
-          status("right")["clock"]["synchronised"] in (None, False, True),
-          status("right")["clock"]["synchronised"])
+    # The sandbox may not ask the kernel; the marker of systemd-timesyncd, which does not run here,
+    # is asked instead.
+    marks, told = pathlib.Path("/run/systemd/timesync"), []
+    for step in (lambda: None, marks.mkdir, (marks / "synchronized").touch):
+        step()
+        told.append(status("right")["clock"]["synchronised"])
+    check("the clock's marker tells whether it is synchronised", told == [None, False, True], told)
 
 
 def sandbox():
@@ -178,6 +182,7 @@ def sandbox():
     # A port that the sandbox does not name: systemd makes the kernel refuse it.
     os.mknod("/dev/ttyS9", 0o660 | 0o020000, os.makedev(4, 73))
     call("chgrp", "dialout", "/dev/ttyS9")
+    call("chmod", "660", "/dev/ttyS9")
     write_bench("other", "/dev/ttyS9", ["cup"])
     call("systemctl", "start", "nestcupd@other")
     wait_for(lambda: (status("other").get("ports") or [{}])[0].get("reason"), 20)
