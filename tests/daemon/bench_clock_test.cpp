@@ -105,7 +105,7 @@ TEST_CASE("boots that have no name are not taken for the same one") {
 }
 
 TEST_CASE("timesyncd's marker tells whether the clock is synchronised, for as long as one may") {
-  const Folder folder;
+  const test::Folder folder;
   const std::string marks = folder.path("timesync");
   const TimeUs now_us = BenchClock(1.0, std::nullopt, std::nullopt).wall_us();
   CHECK(marked_as_synchronised(marks, now_us) == std::nullopt);

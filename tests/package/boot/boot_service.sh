@@ -74,8 +74,11 @@ if [ "$(stat -f -c %T /sys/fs/cgroup)" != cgroup2fs ]; then
   mount -t cgroup2 none /sys/fs/cgroup
 fi
 export SYSTEMD_NSPAWN_UNIFIED_HIERARCHY=1
+# systemd enforces DeviceAllow= and IPAddressDeny= by programs of the kernel's (bpf), which a
+# container may not load unless it is let.
 timeout --kill-after=10 900 systemd-nspawn --quiet --directory="$root" --boot --register=no \
-  --keep-unit --link-journal=no --machine="nestcup-boot-$$" --bind="$folder/out:/out" \
+  --keep-unit --system-call-filter=bpf --capability=CAP_BPF,CAP_NET_ADMIN --link-journal=no \
+  --machine="nestcup-boot-$$" --bind="$folder/out:/out" \
   --console=pipe systemd.unit=nestcup-boot.target </dev/null >"$folder/console" 2>&1 || true
 
 if [ ! -e "$folder/out/code" ]; then

@@ -104,16 +104,16 @@ def prepare():
     (credentials / "nestcup-left").write_text("secret words\n", encoding="utf-8")
     write_bench("left", BOARDS / "left", ["cup", "added"])
     write_bench("right", BOARDS / "right", ["cup"], 'listen = "127.0.0.1:8734"\n')
-    # A trial takes minutes; the bench of this one runs ten times as fast.
+    # A trial takes minutes; this one runs five times as fast, and needs a machine that is quiet.
     drop_in = pathlib.Path("/etc/systemd/system/nestcupd@left.service.d/fast.conf")
     drop_in.parent.mkdir(parents=True)
     drop_in.write_text("[Service]\nExecStart=\n"
-                       "ExecStart=nestcupd --bench /etc/nestcup/%i.toml --speed 10\n")
+                       "ExecStart=nestcupd --bench /etc/nestcup/%i.toml --speed 5\n")
     drop_in = pathlib.Path("/etc/systemd/system/nestcupd@right.service.d/local-only.conf")
     drop_in.parent.mkdir(parents=True)
     drop_in.write_text(pathlib.Path("/usr/share/nestcup/service/local-only.conf").read_text())
     call("systemctl", "daemon-reload")
-    start_board("left", "one-trial.toml", 10)
+    start_board("left", "one-trial.toml", 5)
     start_board("right", "quiet.toml", 1)
 
 
@@ -151,9 +151,13 @@ def files_and_people():
     wait_for(lambda: any("marked by teacher" in text for _, text in journal("right")), 10)
     check("who marked it is known by name",
           (6, "marked by teacher") in journal("right"))
-    check("the clock's marker is asked where the kernel may not be",
-          status("right")["clock"]["synchronised"] in (None, False, True),
-          status("right")["clock"]["synchronised"])
+    # The sandbox may not ask the kernel; the marker of systemd-timesyncd, which does not run here,
+    # is asked instead.
+    marks, told = pathlib.Path("/run/systemd/timesync"), []
+    for step in (lambda: None, marks.mkdir, (marks / "synchronized").touch):
+        step()
+        told.append(status("right")["clock"]["synchronised"])
+    check("the clock's marker tells whether it is synchronised", told == [None, False, True], told)
 
 
 def sandbox():
@@ -178,6 +182,7 @@ def sandbox():
     # A port that the sandbox does not name: systemd makes the kernel refuse it.
     os.mknod("/dev/ttyS9", 0o660 | 0o020000, os.makedev(4, 73))
     call("chgrp", "dialout", "/dev/ttyS9")
+    call("chmod", "660", "/dev/ttyS9")
     write_bench("other", "/dev/ttyS9", ["cup"])
     call("systemctl", "start", "nestcupd@other")
     wait_for(lambda: (status("other").get("ports") or [{}])[0].get("reason"), 20)
