@@ -8,6 +8,7 @@
 #endif
 
 #ifdef NESTCUP_CATCH2_V3
+using Catch::Approx;
 using Catch::Matchers::ContainsSubstring;
 #else
 inline auto ContainsSubstring(const std::string& part) { return Catch::Matchers::Contains(part); }
