@@ -233,13 +233,11 @@ TEST_CASE("a damaged store is left for another one, and nothing that waits is lo
     return std::move(store).value();
   };
   std::vector<std::string> damages;
-  Recorder recorder(
-      opened("old.db"), [](const std::string&) {},
-      [&](const std::string& damage) -> Result<Store> {
-        damages.push_back(damage);
-        if (damages.size() == 1) return Error{Fault::io, "no room for a new one"};
-        return opened("new.db");
-      });
+  Recorder recorder(opened("old.db"), Log(), [&](const std::string& damage) -> Result<Store> {
+    damages.push_back(damage);
+    if (damages.size() == 1) return Error{Fault::io, "no room for a new one"};
+    return opened("new.db");
+  });
   recorder.set_pace(1ms);
   const std::string damage = "old.db: a page is no page; " + std::string(damage_advice);
   std::atomic<int> done = 0;
@@ -263,16 +261,14 @@ TEST_CASE("a damaged store is left for another one, and nothing that waits is lo
 TEST_CASE("a bench begins without a store and writes what it held when there is one") {
   const Folder folder;
   std::atomic<bool> room = false;
-  Recorder recorder(
-      std::nullopt, [](const std::string&) {},
-      [&](const std::string& damage) -> Result<Store> {
-        CHECK(damage.empty());
-        if (!room) return Error{Fault::io, "no room"};
-        auto store = Store::open(folder.path("bench.db"), StoreMode::write);
-        REQUIRE(store);
-        REQUIRE(store->register_probes(probes));
-        return store;
-      });
+  Recorder recorder(std::nullopt, Log(), [&](const std::string& damage) -> Result<Store> {
+    CHECK(damage.empty());
+    if (!room) return Error{Fault::io, "no room"};
+    auto store = Store::open(folder.path("bench.db"), StoreMode::write);
+    REQUIRE(store);
+    REQUIRE(store->register_probes(probes));
+    return store;
+  });
   recorder.set_pace(1ms);
   for (int i = 0; i < 10; ++i) recorder.add(reading(i));
   REQUIRE(becomes_true([&] { return recorder.status().error == "no room"; }));
