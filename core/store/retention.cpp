@@ -111,7 +111,6 @@ Result<std::optional<std::int64_t>> Retention::step(Store& store, std::int64_t m
 Result<FilePages> Retention::pages(const Store& store) {
   const auto database = store.inner_->database();
   if (!database) return database.error();
-  FilePages found;
   const auto all = (*database)->whole_answer("PRAGMA page_count");
   if (!all) return all.error();
   const auto free = (*database)->whole_answer("PRAGMA freelist_count");

@@ -8,10 +8,10 @@ add_custom_target(campaigns DEPENDS daemon_tests clock_steps log_prefix)
 
 find_package(Python3 3.9 REQUIRED COMPONENTS Interpreter)
 # Sanitizers make a fast bench late, and want more memory, files and mappings than is limited here.
-# The campaigns `disk`, `wal` and `clock` want a machine that has nothing else to do, and are run by
-# tools/campaign alone.
+# The campaigns `disk`, `wal`, `clock` and `together` want a machine that has nothing else to do;
+# tools/campaign alone runs them.
 if(NOT NESTCUP_SANITIZE)
-  foreach(theme chaos memory descriptors together)
+  foreach(theme chaos memory descriptors)
     add_test(NAME campaigns/${theme}
       COMMAND Python3::Interpreter -B ${CMAKE_CURRENT_LIST_DIR}/${theme}_test.py)
     set_tests_properties(campaigns/${theme} PROPERTIES LABELS "full;campaign" TIMEOUT 600
