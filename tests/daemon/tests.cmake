@@ -42,3 +42,7 @@ foreach(theme ${daemon_themes})
   set_tests_properties(daemon/${theme} PROPERTIES LABELS "full;daemon" TIMEOUT 900 PROCESSORS 2
     ENVIRONMENT "${daemon_surroundings};${fault_surroundings}")
 endforeach()
+# It waits more than it works, and no result hangs on its pace.
+if(TEST daemon/service_manager)
+  set_tests_properties(daemon/service_manager PROPERTIES PROCESSORS 1)
+endif()
