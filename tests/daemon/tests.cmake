@@ -54,3 +54,8 @@ if(NOT NESTCUP_SANITIZE)
       PROCESSORS 2 ENVIRONMENT "${daemon_surroundings}")
   endforeach()
 endif()
+
+# It waits more than it works, and no result hangs on its pace.
+if(TEST daemon/service_manager)
+  set_tests_properties(daemon/service_manager PROPERTIES PROCESSORS 1)
+endif()
