@@ -116,6 +116,17 @@ Result<std::int64_t> Database::whole_answer(const std::string& sql) const {
   return *row ? statement->whole(0) : std::int64_t{0};
 }
 
+Result<std::vector<std::string>> Database::problems(const std::string& check) const {
+  auto statement = prepare(check);
+  if (!statement) return statement.error();
+  std::vector<std::string> found;
+  for (auto row = statement->step();; row = statement->step()) {
+    if (!row) return row.error();
+    if (!*row) return found;
+    if (std::string text = statement->text(0); text != "ok") found.push_back(std::move(text));
+  }
+}
+
 Result<void> Database::in_transaction(const std::function<Result<void>()>& work) {
   // IMMEDIATE: a read that turns into a write is refused at once where another has written since,
   // and no waiting cures that.

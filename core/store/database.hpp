@@ -8,6 +8,7 @@
 #include <memory>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "core/base/result.hpp"
 
@@ -68,6 +69,8 @@ class Database {
   /// First column of the first row as text.
   [[nodiscard]] Result<std::string> answer(const std::string& sql) const;
   [[nodiscard]] Result<std::int64_t> whole_answer(const std::string& sql) const;
+  /// What PRAGMA integrity_check or quick_check finds wrong with the file; empty for nothing.
+  [[nodiscard]] Result<std::vector<std::string>> problems(const std::string& check) const;
   /// Rows that the last statement changed.
   [[nodiscard]] std::int64_t changed() const { return sqlite3_changes64(handle_.get()); }
   /// Runs `work` between BEGIN IMMEDIATE and COMMIT; rolls back where any of the three fails.

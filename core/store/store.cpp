@@ -74,14 +74,9 @@ Result<Store::Checkpoint> Store::checkpoint(bool truncate) {
 }
 
 Result<std::vector<std::string>> Store::integrity_problems() const {
-  auto statement = inner_->prepare("PRAGMA integrity_check");
-  if (!statement) return statement.error();
-  std::vector<std::string> problems;
-  for (auto row = statement->step();; row = statement->step()) {
-    if (!row) return row.error();
-    if (!*row) return problems;
-    if (std::string text = statement->text(0); text != "ok") problems.push_back(std::move(text));
-  }
+  const auto database = inner_->database();
+  if (!database) return database.error();
+  return (*database)->problems("PRAGMA integrity_check");
 }
 
 Result<void> Store::add_session(const StoredSession& session) {

@@ -22,17 +22,6 @@ std::int64_t size_of(const std::string& path) {
   return fault ? 0 : static_cast<std::int64_t>(size);
 }
 
-Result<std::vector<std::string>> quick_problems(const Database& database) {
-  auto statement = database.prepare("PRAGMA quick_check(5)");
-  if (!statement) return statement.error();
-  std::vector<std::string> problems;
-  for (auto row = statement->step();; row = statement->step()) {
-    if (!row) return row.error();
-    if (!*row) return problems;
-    if (std::string text = statement->text(0); text != "ok") problems.push_back(std::move(text));
-  }
-}
-
 /// Whole numbers by their questions.
 Result<void> ask(const Database& database,
                  std::initializer_list<std::pair<std::int64_t*, std::string>> questions) {
@@ -63,7 +52,7 @@ Result<StoreLook> look_at_store(const std::string& path, const std::function<boo
   look.pages.can_be_given_back = vacuum_kind == incremental_vacuum;
   sqlite3_progress_handler(database->handle(), steps_between_looks, breaks_off,
                            const_cast<std::function<bool()>*>(&go_on));
-  auto problems = quick_problems(*database);
+  auto problems = database->problems("PRAGMA quick_check(5)");
   sqlite3_progress_handler(database->handle(), 0, nullptr, nullptr);
   if (!problems) return problems.error();
   look.problems = std::move(*problems);

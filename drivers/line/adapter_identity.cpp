@@ -3,19 +3,13 @@
 #include <fmt/format.h>
 
 #include <filesystem>
-#include <fstream>
+
+#include "drivers/line/first_line.hpp"
 
 namespace nestcup::drivers {
 namespace {
 
 namespace fs = std::filesystem;
-
-std::string first_line(const fs::path& path) {
-  std::ifstream file(path);
-  std::string line;
-  std::getline(file, line);
-  return line;
-}
 
 }  // namespace
 

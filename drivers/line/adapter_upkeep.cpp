@@ -2,19 +2,13 @@
 
 #include <charconv>
 #include <filesystem>
-#include <fstream>
+
+#include "drivers/line/first_line.hpp"
 
 namespace nestcup::drivers {
 namespace {
 
 namespace fs = std::filesystem;
-
-std::string attribute(const fs::path& path) {
-  std::ifstream file(path);
-  std::string line;
-  std::getline(file, line);
-  return line;
-}
 
 }  // namespace
 
@@ -29,14 +23,14 @@ AdapterUpkeep adapter_upkeep(const std::string& path, const std::string& sysfs) 
   fs::path folder =
       fs::canonical(fs::path(sysfs) / "class/tty" / device.filename() / "device", fault);
   if (fault) return found;
-  const std::string timer = attribute(folder / "latency_timer");
+  const std::string timer = first_line(folder / "latency_timer");
   int ms = 0;
   if (std::from_chars(timer.data(), timer.data() + timer.size(), ms).ec == std::errc{}) {
     found.latency_ms = ms;
   }
   for (; folder.has_relative_path() && folder != fs::path(sysfs); folder = folder.parent_path()) {
-    if (attribute(folder / "idVendor").empty()) continue;
-    const std::string control = attribute(folder / "power/control");
+    if (first_line(folder / "idVendor").empty()) continue;
+    const std::string control = first_line(folder / "power/control");
     if (!control.empty()) found.may_sleep = control == "auto";
     break;
   }
