@@ -65,8 +65,10 @@ void ReadWatch::tell() {
   std::array<epoll_event, 64> events{};
   const int count = ::epoll_wait(set_.native_handle(), events.data(), events.size(), 0);
   for (int i = 0; i < count; ++i) {
+    // Copied, since an event is packed: a reference to its number may be misaligned.
+    const std::uint64_t number = events[static_cast<std::size_t>(i)].data.u64;
     // A port may go, and take its function along, while another or itself is told.
-    const auto found = ports_.find(events[static_cast<std::size_t>(i)].data.u64);
+    const auto found = ports_.find(number);
     if (found == ports_.end()) continue;
     const auto readable = found->second;
     (*readable)();
