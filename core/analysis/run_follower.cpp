@@ -109,8 +109,14 @@ void RunFollower::step_running(TimeUs time_us, double temperature_degC) {
 }
 
 void RunFollower::cut_running() {
-  const TimeUs before_us = before_onset_us + to_us(2.0 * detector_.interval_s());
-  finish_running(next_->onset_us() - before_us, true, false);
+  const TimeUs two_readings_us = to_us(2.0 * detector_.interval_s());
+  TimeUs onset_us = next_->onset_us();
+  // Behind a gap the onset may be as old as the gap.
+  const auto before = std::find_if(buffer_.rbegin(), buffer_.rend(), [&](const Reading& reading) {
+    return reading.time_us < onset_us && roles_[reading.probe] == ProbeRole::cup;
+  });
+  if (before != buffer_.rend()) onset_us = std::min(onset_us, before->time_us + two_readings_us);
+  finish_running(onset_us - before_onset_us - two_readings_us, true, false);
 }
 
 void RunFollower::finish_running(TimeUs end_us, bool cut_by_next, bool asked) {

@@ -46,6 +46,28 @@ sim::Scenario two_mixings(double first_K, double second_K) {
   return scenario;
 }
 
+/// A mixing at 150 s; 135 s later the probe is lifted out and put into the next filling.
+sim::Scenario lifted_at_285_s() {
+  sim::Scenario scenario;
+  scenario.duration_s = 460.0;
+  scenario.room.temperature_degC = 21.5;
+  scenario.cup.heat_capacity_J_per_K = 237.0;
+  scenario.cup.temperature_degC = 20.9;
+  scenario.added.temperature_degC = 40.0;
+  scenario.probes.resize(2);
+  scenario.probes[0].name = "cup";
+  scenario.probes[1].name = "added";
+  scenario.probes[1].place = sim::Place::added;
+  sim::Mix mix;
+  mix.added_J_per_K = 205.6;
+  mix.from = sim::Source::added;
+  scenario.events = {{150.3, mix},
+                     {285.0, sim::CarryProbe{0, sim::Place::air}},
+                     {295.0, sim::FreshCup{scenario.cup}},
+                     {306.0, sim::CarryProbe{0, sim::Place::cup}}};
+  return scenario;
+}
+
 }  // namespace
 
 TEST_CASE("draughts, knocks, a lifted probe and a stopped stirrer are no mixing") {
@@ -115,6 +137,24 @@ TEST_CASE("a gap in the drift is no mixing") {
   const auto gap_s = GENERATE(20, 120, 400);
   curve.erase(curve.begin() + 300, curve.begin() + 300 + gap_s);
   CHECK(count_of(curve) == 0);
+}
+
+TEST_CASE("a gap over the probe's lifting does not take the run before it along") {
+  const sim::SimulatedRun simulated = simulate(lifted_at_285_s(), 3);
+  for (const double gap_s : {4.0, 6.0, 8.0}) {
+    for (double from_s = 275.0; from_s < 307.0; from_s += 1.0) {
+      INFO("gap from " << from_s << " s on, " << gap_s << " s long");
+      BenchReadings bench = bench_readings(simulated);
+      std::erase_if(bench.readings, [&](const Reading& reading) {
+        return reading.time_us > to_us(from_s) && reading.time_us < to_us(from_s + gap_s);
+      });
+      const auto runs = followed(bench);
+      REQUIRE(runs.size() == 1);
+      const RunAnalysis run = analyse_run(run_input(runs[0], bench.roles));
+      CHECK_THAT(run.rise.value_K,
+                 WithinAbs(simulated.truth.at(0).corrected_rise_K, 3.0 * run.rise.u_K));
+    }
+  }
 }
 
 TEST_CASE("a mixing is found at every interval, rising and falling") {
