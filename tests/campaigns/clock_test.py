@@ -8,7 +8,6 @@ takes as long as a run does on a clock that is not fast.
 """
 
 import concurrent.futures
-import os
 import signal
 import time
 
@@ -34,13 +33,7 @@ class ClockRig(Rig):
         self.world = Clocks(self.folder / "world")
 
     def start(self):
-        kept = os.environ.copy()
-        os.environ.update(self.world.environment())
-        try:
-            self.start_board()
-        finally:
-            os.environ.clear()
-            os.environ.update(kept)
+        self.start_board(env=self.world.environment())
         self.start_daemon(env=self.clocks.environment())
         return self
 

@@ -161,15 +161,25 @@ def slow(ms):
         return finishes(rig, {"slow_syncs": 1})
 
 
+def steps_to_ready(call):
+    """How many writes or syncs a daemon makes until it is ready."""
+    with Rig("one-trial.toml") as rig:
+        log = rig.folder / "steps"
+        rig.start_board()
+        rig.start_daemon(env=surroundings([rig.store_path], log, calls=[call]))
+        return len(read_log(log))
+
+
 def faults_of_calls(chance):
-    at = chance.randrange(40, 120)
+    at = steps_to_ready("write") + chance.randrange(40, 120)
+    sync_at = steps_to_ready("sync") + chance.randrange(20, 60)
     yield "write_every_nth", dict(at=at, every=chance.randrange(3, 12), more="forever",
                                   calls=["write"], errno=chance.choice(["EIO", "ENOSPC"]))
     yield "write_all_for_a_time", dict(at=at, more=chance.randrange(3, 9), calls=["write"],
                                        errno=chance.choice(["EIO", "EROFS", "ENOSPC"]))
-    yield "sync_every_nth", dict(at=at // 2, every=chance.randrange(2, 6), more="forever",
+    yield "sync_every_nth", dict(at=sync_at, every=chance.randrange(2, 6), more="forever",
                                  calls=["sync"])
-    yield "sync_all_for_a_time", dict(at=at // 2, more=chance.randrange(3, 9), calls=["sync"])
+    yield "sync_all_for_a_time", dict(at=sync_at, more=chance.randrange(3, 9), calls=["sync"])
 
 
 def cases(chance, kinds):

@@ -177,13 +177,13 @@ class Rig:
             lines += [f"{key} = {toml(value)}" for key, value in probe.items()]
         self.bench_path.write_text("\n".join(lines) + "\n", encoding="utf-8")
 
-    def start_board(self, *options):
+    def start_board(self, *options, env=None):
         """The simulated board; its scenario begins when the port is first opened."""
         self.board = Program(
             [os.environ["NESTCUP_SIM"], "--scenario", str(self.scenario), "--link",
              str(self.device), "--truth", str(self.truth_path), "--speed", str(self.speed),
              "--wait-open", "--keep-open", *options],
-            self.folder / "board.log", precedence=self.precedence)
+            self.folder / "board.log", precedence=self.precedence, env=env)
         wait_for(self.device.exists, "the board's port")
 
     def daemon_arguments(self):
