@@ -8,12 +8,12 @@ if(NESTCUP_SANITIZE)
   list(FILTER analysis_tests EXCLUDE REGEX "/nist_nonlinear_test\\.cpp$")
 endif()
 nestcup_test(analysis LABELS quick LIBRARIES nestcup_analysis nestcup_simlib
-  SOURCES ${analysis_tests} ${reference_table} ${drawn_trials} ARGUMENTS "~[many]")
-# Of templates that tests and library share, the linker keeps one copy: it had better be a fast one.
-nestcup_arithmetic(test_analysis)
+  # Of templates that tests and library share, the linker keeps one copy: it had better be a fast
+  # one.
+  SOURCES ${analysis_tests} ${reference_table} ${drawn_trials} ARGUMENTS "~[many]" ARITHMETIC)
 # Whole populations of runs take as long as all the rest: the two go side by side.
 # A sanitizer makes them twenty times slower and finds nothing that the others do not pass through.
 if(NOT NESTCUP_SANITIZE)
   add_test(NAME analysis/many COMMAND test_analysis "[many]")
-  set_tests_properties(analysis/many PROPERTIES LABELS quick)
+  set_tests_properties(analysis/many PROPERTIES LABELS quick PROCESSORS 2)
 endif()

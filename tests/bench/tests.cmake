@@ -128,7 +128,7 @@ if(NOT NESTCUP_SANITIZE)
     ENVIRONMENT "${bench_programs}")
   # Much worse than it was is a failure: some three times the usual counts.
   add_test(NAME analysis/alarms COMMAND bench_alarms 20 300 1 --at-most 16 9)
-  set_tests_properties(analysis/alarms PROPERTIES LABELS "full;bench" TIMEOUT 300)
+  set_tests_properties(analysis/alarms PROPERTIES LABELS "full;bench" TIMEOUT 300 PROCESSORS 2)
   add_test(NAME bench/instructions COMMAND ${instructions})
   set_tests_properties(bench/instructions PROPERTIES LABELS "full;bench" TIMEOUT 600
     SKIP_RETURN_CODE 77)
@@ -149,7 +149,7 @@ endforeach()
 target_link_libraries(bench_afternoons PRIVATE nestcup_chemistry nestcup_simlib)
 if(NOT NESTCUP_SANITIZE)
   add_test(NAME chemistry/afternoons COMMAND bench_afternoons 60)
-  set_tests_properties(chemistry/afternoons PROPERTIES LABELS full TIMEOUT 600)
+  set_tests_properties(chemistry/afternoons PROPERTIES LABELS full TIMEOUT 600 PROCESSORS 2)
 endif()
 # What nestcup forecast says beside days that are lived through.
 add_executable(bench_forecast)
@@ -160,7 +160,7 @@ target_link_libraries(bench_forecast PRIVATE nestcup_commands)
 target_compile_definitions(bench_forecast PRIVATE NESTCUP_SOURCE_DIR="${PROJECT_SOURCE_DIR}")
 if(NOT NESTCUP_SANITIZE)  # minutes of arithmetic that other tests have run already
   add_test(NAME chemistry/forecast COMMAND bench_forecast 120)
-  set_tests_properties(chemistry/forecast PROPERTIES LABELS full TIMEOUT 900)
+  set_tests_properties(chemistry/forecast PROPERTIES LABELS full TIMEOUT 900 PROCESSORS 2)
 endif()
 # What prints figures alone is not made where they would say nothing.
 if(NESTCUP_SANITIZE)

@@ -5,7 +5,7 @@ if(NOT NESTCUP_SANITIZE)
     list(APPEND coverage_tests ${CMAKE_CURRENT_SOURCE_DIR}/bench/${part}.cpp)
   endforeach()
   find_package(Threads REQUIRED)
-  nestcup_test(coverage LABELS full TIMEOUT 900
+  nestcup_test(coverage ARITHMETIC LABELS full TIMEOUT 900
     LIBRARIES nestcup_analysis Threads::Threads SOURCES ${coverage_tests})
   set_tests_properties(coverage PROPERTIES PROCESSORS 2)
 endif()
