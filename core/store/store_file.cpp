@@ -62,6 +62,7 @@ std::string header_of(const Database& database) {
 /// What every SQLite file has at these places. SQLite itself answers some other values there with
 /// words that do not say "damaged": that the file may not be written, for one.
 bool is_sound(std::string_view header) {
+  if (header.size() < header_size) return false;
   const auto byte = [&](std::size_t at) { return static_cast<unsigned char>(header[at]); };
   const unsigned page_size = byte(page_size_at) * 256U + byte(page_size_at + 1);
   const bool size_is_sound =
