@@ -102,14 +102,13 @@ Result<void> Bench::open_ports() {
   return {};
 }
 
-void Bench::resume(std::vector<Reading> readings, std::vector<StoredEvent> events) {
-  watch_.post(
-      [this, readings = std::move(readings), events = std::move(events)](RunFollower& follower) {
-        feed_stored(follower, fresh_follower(), readings, events, roles_.size());
-        if (readings.empty()) return;
-        parts_.log(fmt::format("{} stored readings taken up again; state: {}", readings.size(),
-                               run_state_name(follower.state())));
-      });
+void Bench::resume(Past past) {
+  watch_.post([this, past = std::move(past)](RunFollower& follower) {
+    for (FinishedRun& run : feed_stored(follower, past, roles_.size())) analyse(std::move(run));
+    if (past.readings.empty()) return;
+    parts_.log(fmt::format("{} stored readings taken up again; state: {}", past.readings.size(),
+                           run_state_name(follower.state())));
+  });
 }
 
 void Bench::start() {

@@ -28,6 +28,7 @@
 #include "daemon/run_watch.hpp"
 #include "daemon/sampler.hpp"
 #include "daemon/sleep_watch.hpp"
+#include "daemon/store_past.hpp"
 #include "daemon/trial_book.hpp"
 #include "drivers/probe_port.hpp"
 
@@ -78,7 +79,7 @@ class Bench {
   Bench& operator=(const Bench&) = delete;
 
   /// Feeds what was stored before a stop or crash, so that a run under way goes on.
-  void resume(std::vector<Reading> readings, std::vector<StoredEvent> events);
+  void resume(Past past);
   void start();
   void tell(BenchListener listener) { listener_ = std::move(listener); }
   /// Closes the ports and waits for what is under way; their records are with the recorder then.

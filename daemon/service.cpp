@@ -69,7 +69,7 @@ Result<void> run_service(ServiceOptions options) {
     return interface.error();
   }
 
-  (*bench)->resume(std::move(past->readings), std::move(past->events));
+  (*bench)->resume(std::move(*past));
   (*bench)->start();
   housekeeping.start();
   signals.async_wait([&](const boost::system::error_code& cancelled, int signal) {

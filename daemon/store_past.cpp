@@ -1,6 +1,5 @@
 #include "daemon/store_past.hpp"
 
-#include <algorithm>
 #include <limits>
 
 #include "core/notebook/notebook.hpp"
@@ -16,6 +15,15 @@ namespace {
 /// Longer than any foreperiod and run together, so that a run under way is found whole.
 constexpr TimeUs resume_window_us = 55 * 60 * us_per_s;
 constexpr TimeUs any_later_us = std::numeric_limits<TimeUs>::max();
+
+/// Where the readings begin that tell how the bench stands. What came behind a run is understood by
+/// it: the cup may be filled anew to where that run began, and mixed to where it ended.
+TimeUs taken_up_from(Past& past, const std::optional<RunSpan>& run) {
+  const TimeUs from_us = *past.last_us - resume_window_us;
+  if (!run || run->last_us < from_us) return from_us;
+  past.run = run;
+  return run->first_us;
+}
 
 /// Readings of a store as those of the bench's probes, which are known by their names.
 std::vector<Reading> by_bench(std::vector<Reading> readings, const std::vector<StoredProbe>& rows,
@@ -34,10 +42,10 @@ std::vector<Reading> by_bench(std::vector<Reading> readings, const std::vector<S
 void rescue_readings(const Store& store, const BenchFile& file, Past& past) {
   if (const auto last = store.last_reading_us()) past.last_us = *last;
   if (!past.last_us) return;
-  TimeUs from_us = *past.last_us - resume_window_us;
-  if (const auto end = store.last_run_end_us(); end && *end) {
-    from_us = std::max(from_us, **end + 1);
-  }
+  const auto run = store.last_run_span();
+  TimeUs from_us = taken_up_from(past, run ? *run : std::nullopt);
+  // The run itself comes back by an import: its readings must not be found to be another.
+  if (past.run) from_us = past.run->last_us + 1;
   const auto rows = store.probes();
   auto readings = store.readings(from_us, *past.last_us);
   if (rows && readings) past.readings = by_bench(std::move(*readings), *rows, file);
@@ -64,10 +72,9 @@ Result<Past> read_past(const Store& store, std::size_t run_probes) {
   if (!last) return last.error();
   past.last_us = *last;
   if (!past.last_us) return past;
-  const auto run_end = store.last_run_end_us();
-  if (!run_end) return run_end.error();
-  TimeUs from_us = *past.last_us - resume_window_us;
-  if (*run_end) from_us = std::max(from_us, **run_end + 1);
+  const auto run = store.last_run_span();
+  if (!run) return run.error();
+  const TimeUs from_us = taken_up_from(past, *run);
   auto readings = store.readings(from_us, *past.last_us, run_probes);
   if (!readings) return readings.error();
   past.readings = std::move(readings).value();

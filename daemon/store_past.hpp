@@ -13,7 +13,8 @@ namespace nestcup::daemon {
 
 struct Past {
   std::optional<StoredSession> session;
-  std::vector<Reading> readings;    ///< of a run that may be under way; by the bench's probes
+  std::optional<RunSpan> run;       ///< the one that ended last, where it is that fresh
+  std::vector<Reading> readings;    ///< from that run on; by the bench's probes
   std::vector<StoredEvent> events;  ///< of the same time
   std::optional<TimeUs> last_us;    ///< of the newest reading
   std::vector<StoredCalibration> calibrations;

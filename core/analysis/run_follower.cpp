@@ -38,6 +38,11 @@ std::string_view run_state_name(RunState state) {
 RunFollower::RunFollower(Settings settings, std::vector<ProbeRole> roles)
     : settings_(settings), roles_(std::move(roles)), past_(roles_) {}
 
+void RunFollower::begin_behind_run() {
+  past_.spend();
+  after_mixing_ = true;
+}
+
 void RunFollower::feed(const Reading& reading) {
   // A run holds all readings of its last instant, so the cup's is judged when the next one comes.
   if (waiting_ && reading.time_us > waiting_->time_us) take_waiting();
@@ -178,9 +183,8 @@ void RunFollower::hand_out(FinishedRun run, std::vector<Reading> readings, TimeU
   run.heater = settings_.heater;
   finished_.push_back(std::move(run));
   last_withdrawal_.clear();
-  past_.spend();
   remember_line();
-  after_mixing_ = true;
+  begin_behind_run();
   restart_watching(restart_us);
 }
 

@@ -49,6 +49,8 @@ class RunFollower {
 
   RunFollower(Settings settings, std::vector<ProbeRole> roles);
 
+  /// The readings to come follow a finished run: what the cup holds has been mixed. Before the first.
+  void begin_behind_run();
   /// Takes the next reading; times of one probe rise strictly, times of all do not fall.
   void feed(const Reading& reading);
   /// The operator says that the pour begins (began) at this time.

@@ -23,6 +23,12 @@ struct StoredRun {
   std::string record_json;  ///< of the newest revision
 };
 
+/// Where a run lies among the readings.
+struct RunSpan {
+  TimeUs first_us = 0, last_us = 0;
+  bool behind_another = false;  ///< its foreperiod began where the run before it ended
+};
+
 /// Why a record got a new revision.
 struct RevisionNote {
   std::string action;  ///< "finished", "struck", "restored", ...

@@ -160,7 +160,8 @@ class Store : public RunBook {
   /// Every reading of probes that take part in runs from the run's first moment to its last, be it
   /// of the run or not.
   [[nodiscard]] Result<RoledReadings> readings_about(const StoredRun& run) const override;
-  [[nodiscard]] Result<std::optional<TimeUs>> last_run_end_us() const;
+  /// The run that ended last, struck ones too; nothing where there is none.
+  [[nodiscard]] Result<std::optional<RunSpan>> last_run_span() const;
 
   /// Adds a row (its `number` is given) and returns its number. For `again` the older row must be a
   /// correction of the same probe.

@@ -1,4 +1,4 @@
-"""256 probes at ten readings a second, on boards of eight and on a port each: what the daemon
+"""256 probes at ten readings a second, on boards of 8 and of 32 and on a port each: what the daemon
 costs, how true its stamps are, whether any reading is lost; the same job done by a plain Python
 script (pyserial, sqlite3) and by socat, ts and sqlite3; and how many readings a second the daemon
 still keeps up with.
@@ -27,6 +27,7 @@ from rig import Program, UnixConnection, wait_for  # noqa: E402
 PROBES = 256
 PER_S = 10.0
 MOST_PER_S = 200.0  # of one probe; what comes faster is dropped as a flood
+ARRANGEMENTS = ((8, "boards_of_8"), (32, "boards_of_32"), (1, "a_port_each"))  # columns of a board
 PLAIN = pathlib.Path(__file__).with_name("plain_logger.py")
 
 
@@ -264,13 +265,12 @@ def main():
     words = sys.argv[1:]
     program, is_short = words[0], "--short" in words
     seconds = 3.0 if is_short else 60.0
-    lost = beside(program, 8, "boards_of_8", seconds)
+    arrangements = ARRANGEMENTS[:1] if is_short else ARRANGEMENTS
+    lost = sum(beside(program, columns, name, seconds) for columns, name in arrangements)
     flushes(program, 8, min(3 * seconds, 20.0))
-    if not is_short:
-        lost += beside(program, 1, "a_port_each", seconds)
     if "--limit" in words:
-        limit(program, 8, "boards_of_8", 20.0)
-        limit(program, 1, "a_port_each", 20.0)
+        for columns, name in arrangements:
+            limit(program, columns, name, 20.0)
     if lost:
         sys.exit(f"{lost} readings were lost")
 

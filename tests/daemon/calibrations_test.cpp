@@ -4,9 +4,6 @@
 #include <cmath>
 
 #include "daemon/calibration_request.hpp"
-#include "daemon/stored_feed.hpp"
-#include "sim/one_trial.hpp"
-#include "sim/simulate.hpp"
 #include "tests/catch.hpp"
 
 using namespace nestcup;
@@ -139,23 +136,4 @@ TEST_CASE("a difference is recorded, and applied to the second vessel's probe wh
     CHECK_THAT(row.calibration.corrected_degC(30.0), WithinAbs(29.7, 1e-12));
     CHECK_THAT(row.calibration.u_offset_K, WithinAbs(std::hypot(0.003, 0.01), 1e-12));
   }
-}
-
-TEST_CASE("behind a calibration stored readings are followed anew") {
-  const sim::SimulatedRun run = sim::simulate(sim::one_trial_scenario(sim::OneTrial{}), 3);
-  std::vector<Reading> readings;
-  for (std::size_t i = 0; i < run.time_s.size(); ++i) {
-    const double degC = run.probes[0].temperature_degC[i];
-    readings.push_back({0, to_us(run.time_s[i]), degC, degC});
-  }
-  const RunFollower fresh({}, {ProbeRole::cup});
-  RunFollower plain = fresh, calibrated = fresh;
-  feed_stored(plain, fresh, readings, {}, 1);
-  plain.end_of_data();
-  CHECK(plain.take_finished());
-  // Within the run: what is left is an after period alone.
-  const TimeUs within_us = to_us(run.truth.at(0).mixing_time_s + 60.0);
-  feed_stored(calibrated, fresh, readings, {{within_us, "calibration", "{}"}}, 1);
-  calibrated.end_of_data();
-  CHECK_FALSE(calibrated.take_finished());
 }

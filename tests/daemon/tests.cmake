@@ -1,7 +1,9 @@
 find_package(Python3 3.9 REQUIRED COMPONENTS Interpreter)
 
+file(GLOB daemon_sources CONFIGURE_DEPENDS ${CMAKE_CURRENT_SOURCE_DIR}/daemon/*.cpp)
 nestcup_test(daemon LABELS quick daemon TIMEOUT 300
-  LIBRARIES nestcup_daemon simulated_store nestcup_simlib)
+  LIBRARIES nestcup_daemon simulated_store nestcup_simlib
+  SOURCES ${daemon_sources} ${CMAKE_CURRENT_SOURCE_DIR}/analysis/followed.cpp)
 nestcup_test(daemon/full LABELS full daemon TIMEOUT 300 LIBRARIES nestcup_daemon)
 
 # The programs themselves, on real pseudo-terminals. Sanitizers make them slow: the bench's clock

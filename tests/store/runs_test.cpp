@@ -45,7 +45,23 @@ TEST_CASE("runs are numbered and come back whole") {
   CHECK(runs[1].revision == 1);
   CHECK(runs[1].status == "finished");
   CHECK(runs[1].record_json == R"({"id":")" + second_id + R"("})");
-  CHECK(take(store.last_run_end_us()) == TimeUs{3500});
+  const auto last = take(store.last_run_span());
+  REQUIRE(last);
+  CHECK(last->first_us == 3000);
+  CHECK(last->last_us == 3500);
+}
+
+TEST_CASE("the newest run's foreperiod is told from what follows another run") {
+  const TemporaryFolder folder;
+  Store store = store_with_runs(folder);
+  CHECK(take(store.last_run_span())->behind_another);
+  take(store.register_probes(two_probes()));
+  // The second run ends at 2500 us, the third begins at 3000 us.
+  take(store.add(std::vector<Reading>{{0, 2500, 20.0, 20.0}, {1, 2700, 40.0, 40.0},
+                                      {0, 3000, 20.0, 20.0}}, {}));
+  CHECK(take(store.last_run_span())->behind_another);
+  take(store.add(std::vector<Reading>{{0, 2800, 20.0, 20.0}}, {}));
+  CHECK_FALSE(take(store.last_run_span())->behind_another);
 }
 
 TEST_CASE("a run that is there already is left as it is") {
