@@ -43,16 +43,14 @@ std::vector<FinishedRun> feed_from(RunFollower& follower, const Past& past, Time
 
 }  // namespace
 
-std::vector<FinishedRun> feed_stored(RunFollower& follower, const Past& past,
-                                     std::size_t probes) {
+std::vector<FinishedRun> feed_stored(RunFollower& follower, const Past& past, std::size_t probes) {
   constexpr TimeUs earliest_us = std::numeric_limits<TimeUs>::min();
   if (!past.run) return feed_from(follower, past, earliest_us, probes);
   const RunFollower fresh = follower;
   if (past.run->behind_another) follower.begin_behind_run();
   auto found = feed_from(follower, past, earliest_us, probes);
-  const auto known = std::ranges::find(found, past.run->last_us, [](const FinishedRun& run) {
-    return run.readings.back().time_us;
-  });
+  const auto known = std::ranges::find(
+      found, past.run->last_us, [](const FinishedRun& run) { return run.readings.back().time_us; });
   if (known != found.end()) {
     found.erase(found.begin(), known + 1);
     return found;

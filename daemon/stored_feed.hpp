@@ -9,8 +9,8 @@
 namespace nestcup::daemon {
 
 /// Feeds the past's readings and events in the order of their times. Behind a change of a
-/// calibration the follower begins anew, as it did on the bench: a step in the corrected readings is
-/// no mixing.
+/// calibration the follower begins anew, as it did on the bench: a step in the corrected readings
+/// is no mixing.
 /// @param follower  has seen nothing
 /// @param probes    on the bench; readings of others are left out
 /// @return the runs behind the past's own, which the store does not have yet

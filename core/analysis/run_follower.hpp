@@ -49,7 +49,7 @@ class RunFollower {
 
   RunFollower(Settings settings, std::vector<ProbeRole> roles);
 
-  /// The readings to come follow a finished run: what the cup holds has been mixed. Before the first.
+  /// Before the first reading: a finished run lies behind it, and what the cup holds was mixed.
   void begin_behind_run();
   /// Takes the next reading; times of one probe rise strictly, times of all do not fall.
   void feed(const Reading& reading);

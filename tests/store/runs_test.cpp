@@ -57,8 +57,9 @@ TEST_CASE("the newest run's foreperiod is told from what follows another run") {
   CHECK(take(store.last_run_span())->behind_another);
   take(store.register_probes(two_probes()));
   // The second run ends at 2500 us, the third begins at 3000 us.
-  take(store.add(std::vector<Reading>{{0, 2500, 20.0, 20.0}, {1, 2700, 40.0, 40.0},
-                                      {0, 3000, 20.0, 20.0}}, {}));
+  take(store.add(
+      std::vector<Reading>{{0, 2500, 20.0, 20.0}, {1, 2700, 40.0, 40.0}, {0, 3000, 20.0, 20.0}},
+      {}));
   CHECK(take(store.last_run_span())->behind_another);
   take(store.add(std::vector<Reading>{{0, 2800, 20.0, 20.0}}, {}));
   CHECK_FALSE(take(store.last_run_span())->behind_another);
