@@ -10,6 +10,7 @@
 #include "core/base/time_text.hpp"
 #include "core/notebook/postgres/book.hpp"
 #include "daemon/class_answer.hpp"
+#include "daemon/or_null.hpp"
 
 namespace nestcup::daemon {
 namespace {
@@ -24,10 +25,6 @@ TimeUs wall_us() {
   return std::chrono::duration_cast<std::chrono::microseconds>(
              system_clock::now().time_since_epoch())
       .count();
-}
-
-Json text_or_null(const std::string& text) {
-  return text.empty() ? Json(nullptr) : Json(text);
 }
 
 }  // namespace

@@ -15,10 +15,6 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-Json text_or_null(const std::string& text) {
-  return text.empty() ? Json(nullptr) : Json(text);
-}
-
 Json amounts_json(const Sheet& sheet, const SheetTrial& trial) {
   Json list = Json::array();
   for (const SheetAmount& amount : amounts_of(sheet, trial)) {

@@ -4,12 +4,11 @@
 
 #include "core/base/numbers.hpp"
 #include "core/report/inline_text.hpp"
+#include "core/report/letters.hpp"
 
 namespace nestcup {
 
 namespace {
-
-constexpr std::string_view minus = "\xE2\x88\x92";
 
 /// A number of a page as programs read it: the plain minus sign, and `mark` between whole and
 /// fraction. Anything else stays as it is.

@@ -14,7 +14,7 @@ namespace {
 
 using Parts = std::vector<const WorkingPart*>;
 
-constexpr std::size_t most_runs_a_table = 4;
+constexpr std::size_t most_workings_a_table = 4;
 
 /// A number, or free space where it is for the reader to work out.
 Cell number_cell(const ReportWork& work, StepId id) {
@@ -83,7 +83,7 @@ std::vector<Parts> tables_of_runs(const Working& working, const std::string& tri
   std::vector<Parts> tables;
   for (const WorkingPart& part : working.parts()) {
     if (part.kind != WorkingPart::Kind::run || part.trial != trial) continue;
-    const bool joins = !tables.empty() && tables.back().size() < most_runs_a_table &&
+    const bool joins = !tables.empty() && tables.back().size() < most_workings_a_table &&
                        alike(working, *tables.back().front(), part);
     if (!joins) tables.emplace_back();
     tables.back().push_back(&part);

@@ -1,20 +1,13 @@
 #include "core/report/script_text.hpp"
 
+#include "core/report/letters.hpp"
+
 namespace nestcup {
 
 namespace {
 
 const char* const arrow = "\xE2\x86\x92";
-const char* const minus = "\xE2\x88\x92";
 const char* const dot = "\xC2\xB7";
-
-bool is_digit(char c) {
-  return c >= '0' && c <= '9';
-}
-
-bool is_letter(char c) {
-  return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z');
-}
 
 /// Builds pieces: what is on the level of the piece before goes on with it.
 class Pieces {
@@ -76,7 +69,7 @@ class Reader {
   void charge() {
     const std::size_t end = behind_digits(at_ + 1);
     const char next = at(end);
-    const std::string sign = text_[at_] == '-' ? minus : "+";
+    const std::string sign(text_[at_] == '-' ? minus : "+");
     if (next == ' ' || next == '(' || next == '\n') {
       take(end - at_, std::string(text_.substr(at_ + 1, end - at_ - 1)) + sign, Script::high);
     } else {

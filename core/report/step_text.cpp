@@ -6,6 +6,7 @@
 #include <cmath>
 #include <functional>
 
+#include "core/report/letters.hpp"
 #include "core/report/symbol_text.hpp"
 #include "core/working/expression.hpp"
 
@@ -49,8 +50,6 @@ std::string symbol_within(const Working& working, StepId step, StepId user) {
 }
 
 using NameText = std::function<std::string(StepId operand)>;
-
-constexpr std::string_view minus = "\xE2\x88\x92";
 
 /// A number below zero has parentheses around it, but where it stands first.
 std::string put_behind(const std::string& before, const std::string& text) {

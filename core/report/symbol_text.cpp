@@ -1,20 +1,13 @@
 #include "core/report/symbol_text.hpp"
 
 #include <array>
-#include <cctype>
 #include <utility>
+
+#include "core/report/letters.hpp"
 
 namespace nestcup {
 
 namespace {
-
-bool is_digit(char c) {
-  return std::isdigit(static_cast<unsigned char>(c)) != 0;
-}
-
-bool is_letter(char c) {
-  return std::isalpha(static_cast<unsigned char>(c)) != 0;
-}
 
 /// Whether a sign here is a charge: it stands right behind an element, a bracket or a count, and
 /// not as the plus between species.

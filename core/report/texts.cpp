@@ -6,6 +6,8 @@
 #include <map>
 #include <stdexcept>
 
+#include "core/report/letters.hpp"
+
 namespace nestcup {
 
 /// The catalogue's own text, embedded.
@@ -42,10 +44,6 @@ Catalogue read_catalogue() {
 const Catalogue& catalogue() {
   static const Catalogue read = read_catalogue();
   return read;
-}
-
-bool is_digit(char letter) {
-  return letter >= '0' && letter <= '9';
 }
 
 }  // namespace

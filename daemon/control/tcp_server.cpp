@@ -12,7 +12,7 @@ namespace {
 namespace asio = boost::asio;
 using asio::ip::tcp;
 
-constexpr int backlog = 64;
+constexpr int most_waiting = 64;
 
 std::string with_port(const std::string& host, unsigned short port) {
   return fmt::format("{}:{}", host, port);
@@ -38,7 +38,7 @@ Result<int> listening(asio::io_context& context, const tcp::endpoint& endpoint,
     acceptor.set_option(boost::asio::ip::v6_only(true), code);
   }
   if (!code) acceptor.bind(endpoint, code);
-  if (!code) acceptor.listen(backlog, code);
+  if (!code) acceptor.listen(most_waiting, code);
   if (!code) return acceptor.release();
   Fault kind = Fault::unavailable;
   std::string hint = "is another bench or program there? choose another port for listen";

@@ -9,28 +9,28 @@ using namespace nestcup;
 
 namespace {
 
-struct State {
+struct HeatStages {
   double waiting = 0.0, cup = 0.0, probe = 0.0;
 };
 
 /// A ramp of heat through release, leaking cup and lagging probe: midpoint rule in 1 ms steps.
 double integrated(double since_s, const ResponseTimes& times) {
   constexpr double step_s = 1e-3;
-  const auto rates = [&](double time_s, const State& at) {
+  const auto rates = [&](double time_s, const HeatStages& at) {
     const double arriving = time_s < times.pour_s ? 1.0 / times.pour_s : 0.0;
     const double released = at.waiting / times.release_s;
-    return State{arriving - released, released - times.rate_per_s * at.cup,
-                 (at.cup - at.probe) / times.lag_s};
+    return HeatStages{arriving - released, released - times.rate_per_s * at.cup,
+                      (at.cup - at.probe) / times.lag_s};
   };
-  const auto ahead = [](const State& at, const State& rate, double by_s) {
-    return State{at.waiting + by_s * rate.waiting, at.cup + by_s * rate.cup,
-                 at.probe + by_s * rate.probe};
+  const auto ahead = [](const HeatStages& at, const HeatStages& rate, double by_s) {
+    return HeatStages{at.waiting + by_s * rate.waiting, at.cup + by_s * rate.cup,
+                      at.probe + by_s * rate.probe};
   };
-  State state;
+  HeatStages state;
   const int steps = static_cast<int>(std::round(since_s / step_s));
   for (int i = 0; i < steps; ++i) {
     const double middle_s = (i + 0.5) * step_s;
-    const State half = ahead(state, rates(middle_s, state), 0.5 * step_s);
+    const HeatStages half = ahead(state, rates(middle_s, state), 0.5 * step_s);
     state = ahead(state, rates(middle_s, half), step_s);
   }
   return state.probe;

@@ -118,7 +118,7 @@ double neutralised_degC(double kJ_per_mol) {
       15.0, 60.0);
 }
 
-const std::string acid_and_base =
+const std::string both_stocks =
     "cup = { stock = \"acid\", mass_g = 50.0 }\nadded = { stock = \"base\", mass_g = 50.0, "
     "temperature_degC = 24.0 }\nequation = \"H+(aq) + OH-(aq) -> H2O(l)\"";
 
@@ -128,7 +128,7 @@ const std::string no_constant = "[sheet]\ntitle = \"made up\"\n";
 
 TEST_CASE("warm water, a heater and a reference reaction give the same constant") {
   const std::string known =
-      trial("known", "calorimeter constant", acid_and_base + "\nreference_kJ_per_mol = -57.0", 22.0,
+      trial("known", "calorimeter constant", both_stocks + "\nreference_kJ_per_mol = -57.0", 22.0,
             neutralised_degC(-57.0));
   const Results results =
       worked_out(no_constant + Neutralisation().stocks() + warm_trial() + coil_trial() + known);
@@ -146,7 +146,7 @@ TEST_CASE("warm water, a heater and a reference reaction give the same constant"
 TEST_CASE("the enthalpy of a reaction comes back, at the cup's temperature and at 25 degC") {
   const std::string sheet =
       sheet_head(cup_J_per_K) + Neutralisation().stocks() +
-      trial("reaction", "reaction", acid_and_base, 22.0, neutralised_degC(-55.0));
+      trial("reaction", "reaction", both_stocks, 22.0, neutralised_degC(-55.0));
   const TrialResult result = only_trial(sheet);
   CHECK(delta_H(result) == Approx(-55.0).epsilon(1e-4));
   REQUIRE(result.at_degC);
@@ -164,7 +164,7 @@ TEST_CASE("the enthalpy of a reaction comes back, at the cup's temperature and a
 TEST_CASE("an endothermic reaction has the other sign") {
   const TrialResult result =
       only_trial(sheet_head(cup_J_per_K) + Neutralisation().stocks() +
-                 trial("reaction", "reaction", acid_and_base, 22.0, neutralised_degC(20.0)));
+                 trial("reaction", "reaction", both_stocks, 22.0, neutralised_degC(20.0)));
   CHECK(delta_H(result) == Approx(20.0).epsilon(1e-4));
   CHECK(heat_J(result) == Approx(-20.0e3 * 0.04).epsilon(1e-4));
 }

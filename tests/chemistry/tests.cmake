@@ -1,6 +1,5 @@
 nestcup_test(chemistry LABELS quick LIBRARIES nestcup_working)
 # g++ 12 sees uninitialised members in Boost's big numbers that are not, where much is inlined.
-set_target_properties(test_chemistry PROPERTIES UNITY_BUILD OFF)
 
 # A sheet worked out a second time with a general library for uncertainties, and by Monte Carlo.
 find_package(Python3 3.9 REQUIRED COMPONENTS Interpreter)

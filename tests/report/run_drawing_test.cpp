@@ -19,7 +19,7 @@ constexpr double noise_K = 0.004;
 
 /// What a probe with a lag shows of a cup that leaks while heat is set free at first order: exact
 /// solution of both first-order equations, as a sum of three exponentials.
-double cup_degC(double time_s) {
+double drawn_degC(double time_s) {
   constexpr double start_degC = 21.0, rise_K = 5.0;
   constexpr double leak = 3e-4, release = 1.0 / 4.0, lag = 1.0 / 2.0;  // rates, 1/s
   const double since_s = time_s - mixing_s;
@@ -37,7 +37,7 @@ ReplayedRun one_run(double end_s, const std::vector<int>& knocked, const ReplayO
   std::string text = "time_s,cup_degC\n";
   for (int i = 0; 0.5 * i <= end_s; ++i) {
     const bool is_knock = std::find(knocked.begin(), knocked.end(), i) != knocked.end();
-    const double degC = cup_degC(0.5 * i) + noise(random) + (is_knock ? 0.5 : 0.0);
+    const double degC = drawn_degC(0.5 * i) + noise(random) + (is_knock ? 0.5 : 0.0);
     text += fmt::format("{:.1f},{:.4f}\n", 0.5 * i, degC);
   }
   const auto trace = parse_trace(text, "run.csv");

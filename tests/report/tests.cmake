@@ -1,5 +1,4 @@
 nestcup_test(report LABELS quick LIBRARIES nestcup_report)
-set_target_properties(test_report PROPERTIES UNITY_BUILD OFF)
 # A machine without any font must still get its charts.
 set(no_fonts ${CMAKE_CURRENT_BINARY_DIR}/no_fonts)
 file(MAKE_DIRECTORY ${no_fonts}/fonts)

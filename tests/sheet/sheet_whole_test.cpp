@@ -8,7 +8,7 @@ using namespace nestcup::testing;
 
 namespace {
 
-const std::string head = "[sheet]\ntitle = \"Salt\"\n";
+const std::string salt_head = "[sheet]\ntitle = \"Salt\"\n";
 const std::string salt =
     "[[trial]]\nname = \"salt\"\npurpose = \"reaction\"\n"
     "equation = \"NH4Cl(s) -> NH4+(aq) + Cl-(aq)\"\n"
@@ -22,21 +22,23 @@ std::vector<Error> problems_of(const std::string& text) {
 }  // namespace
 
 TEST_CASE("the calorimeter constant must come from somewhere") {
-  const auto problems = problems_of(head + salt);
+  const auto problems = problems_of(salt_head + salt);
   REQUIRE(problems.size() == 1);
   CHECK_THAT(problems[0].text, StartsWith("day.toml:5: [[trial]] purpose: no trial for the "
                                           "calorimeter constant"));
   CHECK_THAT(problems[0].text, ContainsSubstring("constant_J_per_K"));
-  CHECK(problems_of(head + "[calorimeter]\nconstant_J_per_K = 25\n" + salt).empty());
-  CHECK(problems_of(head + "[calorimeter]\nconstant_J_per_K = 0\n" + salt).empty());
+  CHECK(problems_of(salt_head + "[calorimeter]\nconstant_J_per_K = 25\n" + salt).empty());
+  CHECK(problems_of(salt_head + "[calorimeter]\nconstant_J_per_K = 0\n" + salt).empty());
   const std::string coil =
       "[[trial]]\nname = \"coil\"\npurpose = \"electrical calibration\"\n"
       "cup = { substance = \"water\", volume_mL = 90 }\n"
       "heater = { voltage_V = 8, current_A = 1, time_s = 99 }\n";
-  CHECK(problems_of(head + salt + coil).empty());
+  CHECK(problems_of(salt_head + salt + coil).empty());
   // A constant that could not be read has had its word, and so has a purpose.
-  CHECK(problems_of(head + "[calorimeter]\nconstant_J_per_K = -5\n" + salt).size() == 1);
-  CHECK(problems_of(head + salt + "[[trial]]\nname = \"a\"\npurpose = \"constant\"\n").size() == 1);
+  CHECK(problems_of(salt_head + "[calorimeter]\nconstant_J_per_K = -5\n" + salt).size() == 1);
+  CHECK(
+      problems_of(salt_head + salt + "[[trial]]\nname = \"a\"\npurpose = \"constant\"\n").size() ==
+      1);
 }
 
 TEST_CASE("no trial may want more room than the vessel has") {
@@ -45,8 +47,8 @@ TEST_CASE("no trial may want more room than the vessel has") {
       "cup = { substance = \"water\", volume_mL = 60 }\n"
       "added = { substance = \"water\", mass_g = 45 }\n";
   const auto vessel = [&](int volume_mL) {
-    return problems_of(head + fmt::format("[calorimeter]\nvolume_mL = {}\n", volume_mL) + mixing +
-                       salt);
+    return problems_of(salt_head + fmt::format("[calorimeter]\nvolume_mL = {}\n", volume_mL) +
+                       mixing + salt);
   };
   CHECK(vessel(105).empty());
   const auto tight = vessel(100);
@@ -60,7 +62,7 @@ TEST_CASE("no trial may want more room than the vessel has") {
 
 TEST_CASE("what neither vessel supplies is named, each") {
   const auto problems = problems_of(
-      head + "[calorimeter]\nconstant_J_per_K = 25\n" +
+      salt_head + "[calorimeter]\nconstant_J_per_K = 25\n" +
       "[[stock]]\nname = \"base\"\nsubstance = \"NaOH(aq)\"\nconcentration_mol_per_L = 1\n"
       "[[trial]]\nname = \"odd\"\npurpose = \"reaction\"\n"
       "equation = \"H+(aq) + OH-(aq) + MgO(s) + H2O(l) -> H2O(l) + Mg(OH)2(s)\"\n"
@@ -93,7 +95,7 @@ TEST_CASE("all problems are told at once, in the file's order") {
 }
 
 TEST_CASE("a table where a list of tables belongs is one problem") {
-  const auto problems = problems_of(head + "[trial]\nname = \"a\"\n");
+  const auto problems = problems_of(salt_head + "[trial]\nname = \"a\"\n");
   REQUIRE(problems.size() == 1);
   CHECK_THAT(problems[0].text, ContainsSubstring("[[trial]]"));
 }

@@ -53,7 +53,7 @@ unsigned mode_of(const std::string& path) {
   return facts.st_mode & 07777U;
 }
 
-std::vector<std::string> names_in(const std::string& path) {
+std::vector<std::string> tokens_in(const std::string& path) {
   const auto tokens = read_tokens(path);
   REQUIRE(tokens);
   std::vector<std::string> names;
@@ -167,11 +167,11 @@ TEST_CASE("a token that is taken back is gone, and its name free") {
   CHECK(unknown.error().kind == Fault::no_input);
   CHECK_THAT(unknown.error().text, ContainsSubstring("did you mean tablet?"));
   REQUIRE(remove_token(folder.path(), "tablet"));
-  CHECK(names_in(folder.path()).empty());
+  CHECK(tokens_in(folder.path()).empty());
   const auto again = add_token(folder.path(), "tablet", "operator", now);
   REQUIRE(again);
   CHECK(*again != *token);
-  CHECK(names_in(folder.path() + ".none").empty());
+  CHECK(tokens_in(folder.path() + ".none").empty());
 }
 
 TEST_CASE("broken files are refused with the line or the token, and never written over") {
@@ -214,7 +214,7 @@ TEST_CASE("broken files are refused with the line or the token, and never writte
     CHECK(folder.text() == row.text);
   }
   folder.write(whole_file(good));
-  CHECK(names_in(folder.path()) == std::vector<std::string>{"wall"});
+  CHECK(tokens_in(folder.path()) == std::vector<std::string>{"wall"});
 }
 
 TEST_CASE("of many who write at once every token is kept, and no reader sees half a file") {
@@ -241,7 +241,7 @@ TEST_CASE("of many who write at once every token is kept, and no reader sees hal
   reader.join();
   CHECK(broken == 0);
   CHECK(added == 24);
-  CHECK(names_in(folder.path()).size() == 25);
+  CHECK(tokens_in(folder.path()).size() == 25);
 }
 
 TEST_CASE("a link to the file goes on leading to it; others lead nowhere") {
@@ -250,7 +250,7 @@ TEST_CASE("a link to the file goes on leading to it; others lead nowhere") {
   fs::create_symlink("kept", folder.path());
   REQUIRE(add_token(folder.path(), "tablet", "viewer", now));
   CHECK(fs::is_symlink(folder.path()));
-  CHECK(names_in(folder.path("kept")) == std::vector<std::string>{"tablet", "wall"});
+  CHECK(tokens_in(folder.path("kept")) == std::vector<std::string>{"tablet", "wall"});
   // Somebody who may write in the folder must not choose which other file is overwritten.
   std::ofstream(folder.path("victim")) << "mine";
   for (const char* const end : {".new", ".lock"}) {
@@ -260,7 +260,7 @@ TEST_CASE("a link to the file goes on leading to it; others lead nowhere") {
     fs::remove(folder.path("kept") + end);
   }
   CHECK(fs::file_size(folder.path("victim")) == 4);
-  CHECK(names_in(folder.path()).size() == 2);
+  CHECK(tokens_in(folder.path()).size() == 2);
 }
 
 TEST_CASE("a folder that is not there is told") {

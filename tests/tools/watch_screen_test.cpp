@@ -9,13 +9,12 @@
 
 using namespace nestcup;
 using namespace nestcup::watch;
-using Json = nlohmann::json;
 
 namespace {
 
 constexpr TimeUs now_us = 1'000'000'000'000;
 
-Json probe(const std::string& name, const std::string& role, double degC) {
+nlohmann::json probe(const std::string& name, const std::string& role, double degC) {
   return {{"name", name},
           {"role", role},
           {"last_degC", degC},
@@ -50,7 +49,7 @@ Snapshot in_after_period() {
       {"sheet", {{"next_trial", {{"name", "oxide"}, {"number", 2}}}}},
       {"clock", {{"now_us", now_us}, {"speed", 1.0}, {"now", "2026-01-01T00:00:00.000Z"}}},
       {"well", true},
-      {"problems", Json::array()}};
+      {"problems", nlohmann::json::array()}};
   for (const double level : {29.0, 24.0}) {
     Series series;
     for (int i = 0; i < 600; ++i) {
@@ -152,7 +151,8 @@ TEST_CASE("a name cannot steer the terminal", "[watch]") {
       "a\033[2J\nb\x7F\xC2\x9B"
       "c";
   snapshot.status["problems"] = {"\033]0;x\a"};
-  snapshot.status["advice"] = {{"code", "new-code"}, {"words", Json::object()}, {"text", "\033c"}};
+  snapshot.status["advice"] = {
+      {"code", "new-code"}, {"words", nlohmann::json::object()}, {"text", "\033c"}};
   snapshot.status["sheet"]["next_trial"]["name"] = "\033[31m";
   const auto lines = screen_of(snapshot, {80, 24}, english);
   for (const auto& line : lines) {
@@ -166,7 +166,7 @@ TEST_CASE("a name cannot steer the terminal", "[watch]") {
 
 TEST_CASE("what is not known is a dash or a word, never a number", "[watch]") {
   Snapshot snapshot = in_after_period();
-  Json& cup = snapshot.status["probes"][0];
+  nlohmann::json& cup = snapshot.status["probes"][0];
   cup["last_degC"] = nullptr;
   cup["stale"] = true;
   cup["age_s"] = 75.0;

@@ -91,7 +91,7 @@ constexpr std::array<ConnectWords, 14> known_connects{{
 }};
 
 /// The server's words in one line, without its level and what it adds (which may hold rows).
-std::string first_line(std::string message) {
+std::string line_of_message(std::string message) {
   for (const std::string_view level : {"ERROR:  ", "FATAL:  ", "PANIC:  "}) {
     if (message.starts_with(level)) message.erase(0, level.size());
   }
@@ -138,17 +138,17 @@ PostgresFailure failure_of_state(const std::string& where, const std::string& sq
       std::find_if(known_states.begin(), known_states.end(),
                    [&](const StateWords& state) { return sqlstate.starts_with(state.begin); });
   const std::string state = sqlstate.empty() ? "" : fmt::format(", SQLSTATE {}", sqlstate);
-  return {
-      {known->kind, fmt::format("{}: {} ({}{})", where, known->words, first_line(message), state)},
-      known->again,
-      known->lost};
+  return {{known->kind,
+           fmt::format("{}: {} ({}{})", where, known->words, line_of_message(message), state)},
+          known->again,
+          known->lost};
 }
 
 Error connect_error(const std::string& where, const std::string& message) {
   const auto known = std::find_if(
       known_connects.begin(), known_connects.end(),
       [&](const ConnectWords& words) { return message.find(words.part) != std::string::npos; });
-  return {known->kind, fmt::format("{}: {} ({})", where, known->words, first_line(message))};
+  return {known->kind, fmt::format("{}: {} ({})", where, known->words, line_of_message(message))};
 }
 
 PostgresFailure failure_of(const std::string& where, std::exception_ptr thrown) {
@@ -171,9 +171,9 @@ PostgresFailure failure_of(const std::string& where, std::exception_ptr thrown) 
     return failure_of_state(where, state_of(error), error.what());
   } catch (const pqxx::broken_connection& error) {
     return lost_connection(where,
-                           fmt::format("the connection broke ({})", first_line(error.what())));
+                           fmt::format("the connection broke ({})", line_of_message(error.what())));
   } catch (const std::exception& error) {
-    return {{Fault::io, fmt::format("{}: {}", where, first_line(error.what()))}, false, true};
+    return {{Fault::io, fmt::format("{}: {}", where, line_of_message(error.what()))}, false, true};
   }
 }
 

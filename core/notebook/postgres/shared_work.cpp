@@ -17,7 +17,7 @@ using SteadyClock = std::chrono::steady_clock;
 /// enough that the way to the server and its disk do not count.
 constexpr int tasks_at_once = 8;
 constexpr int wrong_shown = 20;
-constexpr auto look_every = std::chrono::milliseconds(300);
+constexpr auto look_at_work_every = std::chrono::milliseconds(300);
 /// Counting many tasks keeps the server from the work: at most one part in so many of the time.
 constexpr int part_for_looking = 50;
 
@@ -49,7 +49,7 @@ class Workers {
   /// @return whether all have ended within the time
   bool wait() {
     std::unique_lock lock(mutex_);
-    return ended_.wait_for(lock, look_every, [&] { return running_ == 0; });
+    return ended_.wait_for(lock, look_at_work_every, [&] { return running_ == 0; });
   }
 
   void stop() {
@@ -102,7 +102,7 @@ class Workers {
       if (!progress) return progress.error();
       if (progress->done == progress->all) return {};
       std::unique_lock lock(mutex_);
-      ended_.wait_for(lock, look_every, [&] { return stopping_; });
+      ended_.wait_for(lock, look_at_work_every, [&] { return stopping_; });
     }
     return {};
   }

@@ -9,7 +9,7 @@ namespace {
 
 constexpr std::string_view aside_end = ".old";
 
-std::string by_chance() {
+std::string random_part() {
   static std::random_device device;
   return fmt::format("{:08x}", device());
 }
@@ -18,7 +18,7 @@ std::string by_chance() {
 std::string kept_name(const std::string& name) {
   const std::size_t end = name.rfind('.');
   const bool has_end = end != std::string::npos && end > 0;
-  return fmt::format("{}.kept-{}{}", name.substr(0, has_end ? end : name.size()), by_chance(),
+  return fmt::format("{}.kept-{}{}", name.substr(0, has_end ? end : name.size()), random_part(),
                      has_end ? name.substr(end) : "");
 }
 
@@ -39,12 +39,12 @@ DavFiles::DavFiles(DavServer& server, const std::string& mark)
     : server_(server), mark_(mark), arriving_(".arriving-" + mark) {}
 
 std::string DavFiles::new_name() {
-  return dav_below(arriving_, by_chance());
+  return dav_below(arriving_, random_part());
 }
 
 std::string DavFiles::name_aside(const std::string& name) {
   // No dot in front: nginx leaves such names out of its listings, by which they are found again.
-  return fmt::format("{}.{}-{}{}", name, mark_, by_chance(), aside_end);
+  return fmt::format("{}.{}-{}{}", name, mark_, random_part(), aside_end);
 }
 
 /// The name of what lies aside under this one; empty where it is not ours.
