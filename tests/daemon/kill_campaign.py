@@ -90,6 +90,8 @@ class KilledBench:
         commit_s = status["store"]["longest_commit_ms"] / 1e3
         with tally.lock:
             tally.kills += 1
+            if tally.kills % 100 == 0:
+                print(f"{tally.kills} kills", flush=True)
             tally.in_run += state != "watching"
             tally.committed_lost += max(0, status["store"]["committed_readings"] - counts.readings)
             tally.wrong_values += counts.wrong

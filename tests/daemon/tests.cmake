@@ -1,8 +1,12 @@
 find_package(Python3 3.9 REQUIRED COMPONENTS Interpreter)
 
+set(daemon_cases "")
+if(NESTCUP_SANITIZE)
+  set(daemon_cases "~[many]")
+endif()
 file(GLOB daemon_sources CONFIGURE_DEPENDS ${CMAKE_CURRENT_SOURCE_DIR}/daemon/*.cpp)
 nestcup_test(daemon LABELS quick daemon TIMEOUT 300
-  LIBRARIES nestcup_daemon simulated_store nestcup_simlib
+  LIBRARIES nestcup_daemon simulated_store nestcup_simlib ARGUMENTS ${daemon_cases}
   SOURCES ${daemon_sources} ${CMAKE_CURRENT_SOURCE_DIR}/analysis/followed.cpp)
 nestcup_test(daemon/full LABELS full daemon TIMEOUT 300 LIBRARIES nestcup_daemon)
 
