@@ -40,7 +40,7 @@ struct LineCounts {
   std::uint64_t comments = 0;
   std::uint64_t empty = 0;
   std::uint64_t first = 0;  ///< dropped because they began before listening
-  std::uint64_t late = 0;   ///< answers that came when none was due; dropped
+  std::uint64_t late = 0;   ///< came when none was due, or waited too long; dropped
   FaultCounts faults;       ///< of whole lines; those of one probe are its own
 
   [[nodiscard]] std::uint64_t total() const {

@@ -70,6 +70,10 @@ LineHandlers ProbePort::line_handlers() {
           [this](const LineChange& change) {
             handlers_.on_change({settings_.name, change});
           },
+          [this](std::span<const char> bytes, TimeUs stamp_us) {
+            heard_us_ = stamp_us;
+            decoder_->feed_late(bytes, stamp_us);
+          },
           handlers_.on_traffic};
 }
 

@@ -12,6 +12,9 @@ namespace {
 
 namespace asio = boost::asio;
 
+constexpr auto beat_every = std::chrono::milliseconds(200);
+constexpr auto held_up_from = std::chrono::seconds(1);
+
 int new_set() {
   const int set = ::epoll_create1(EPOLL_CLOEXEC);
   if (set < 0) throw std::system_error(errno, std::system_category(), "epoll_create1");
@@ -22,7 +25,8 @@ int new_set() {
 
 asio::execution_context::id ReadWatch::id;
 
-ReadWatch::ReadWatch(asio::io_context& context) : service(context), set_(context, new_set()) {}
+ReadWatch::ReadWatch(asio::io_context& context)
+    : service(context), set_(context, new_set()), beat_(context) {}
 
 ReadWatch& ReadWatch::of(asio::io_context& context) {
   return asio::use_service<ReadWatch>(context);
@@ -34,7 +38,11 @@ std::uint64_t ReadWatch::add(int descriptor, std::function<void()> readable) {
   wanted.data.u64 = ++last_number_;
   if (::epoll_ctl(set_.native_handle(), EPOLL_CTL_ADD, descriptor, &wanted) != 0) return 0;
   ports_[last_number_] = std::make_shared<std::function<void()>>(std::move(readable));
-  if (!waiting_) wait();
+  if (!waiting_) {
+    beat_late_ = false;
+    beat();
+    wait();
+  }
   return last_number_;
 }
 
@@ -42,13 +50,31 @@ void ReadWatch::remove(std::uint64_t number, int descriptor) {
   if (ports_.erase(number) == 0) return;
   ::epoll_ctl(set_.native_handle(), EPOLL_CTL_DEL, descriptor, nullptr);
   // An io_context without ports has nothing to wait for here.
-  if (ports_.empty()) set_.cancel();
+  if (!ports_.empty()) return;
+  set_.cancel();
+  beat_.cancel();
+}
+
+bool ReadWatch::was_held_up() const {
+  return beat_late_ || std::chrono::steady_clock::now() - beaten_ > held_up_from;
+}
+
+/// After a late beat whatever waited is read until the next one.
+void ReadWatch::beat() {
+  beaten_ = std::chrono::steady_clock::now();
+  beat_.expires_after(beat_every);
+  beat_.async_wait([this](const boost::system::error_code& cancelled) {
+    if (cancelled || ports_.empty()) return;
+    beat_late_ = std::chrono::steady_clock::now() - beaten_ > held_up_from;
+    beat();
+  });
 }
 
 void ReadWatch::shutdown() {
   ports_.clear();
   boost::system::error_code ignored;
   set_.close(ignored);
+  beat_.cancel();
 }
 
 void ReadWatch::wait() {

@@ -3,6 +3,8 @@
 
 #include <boost/asio/io_context.hpp>
 #include <boost/asio/posix/stream_descriptor.hpp>
+#include <boost/asio/steady_timer.hpp>
+#include <chrono>
 #include <cstdint>
 #include <functional>
 #include <memory>
@@ -29,14 +31,21 @@ class ReadWatch : public boost::asio::execution_context::service {
   [[nodiscard]] std::uint64_t add(int descriptor, std::function<void()> readable);
   /// To be called before the descriptor is closed. Nothing is told of it afterwards.
   void remove(std::uint64_t number, int descriptor);
+  /// Whether what is told of now may have waited for long: this process was stopped, or did not get
+  /// to its ports, for more than a second until just now. When it arrived cannot be known.
+  [[nodiscard]] bool was_held_up() const;
 
  private:
   void shutdown() override;
   void wait();
   void tell();
+  void beat();
 
   boost::asio::posix::stream_descriptor set_;
   bool waiting_ = false;
+  boost::asio::steady_timer beat_;  // comes late where the process was held up
+  std::chrono::steady_clock::time_point beaten_;
+  bool beat_late_ = false;
   std::uint64_t last_number_ = 0;
   std::unordered_map<std::uint64_t, std::shared_ptr<std::function<void()>>> ports_;
 };

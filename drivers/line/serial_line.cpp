@@ -180,7 +180,10 @@ void SerialLine::take(std::size_t size, TimeUs now_us) {
   if (!settings_.is_polled()) quiet_since_ = now_us;
   const std::uint64_t number = *generation_;
   if (state_.state == LineState::silent) change(LineState::open, settings_.device + " talks again");
-  if (number == *generation_) handlers_.on_bytes({buffer_.data(), size}, now_us);
+  if (number != *generation_) return;
+  const bool late = ReadWatch::of(context_).was_held_up();
+  const auto& taker = late ? handlers_.on_late_bytes : handlers_.on_bytes;
+  if (taker) taker({buffer_.data(), size}, now_us);
 }
 
 void SerialLine::lose(const std::string& reason) {

@@ -60,6 +60,9 @@ struct LineHandlers {
   /// Bytes as they came, with the bench time at which the read completed.
   std::function<void(std::span<const char>, TimeUs)> on_bytes;
   std::function<void(const LineChange&)> on_change;
+  /// Bytes that waited until this process got to them, so that nobody knows when they came; dropped
+  /// where nobody wants them.
+  std::function<void(std::span<const char>, TimeUs)> on_late_bytes{};
   OnTraffic on_traffic{};  ///< where somebody listens
 };
 

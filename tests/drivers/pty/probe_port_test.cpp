@@ -1,6 +1,8 @@
 #include "drivers/probe_port.hpp"
 
+#include <chrono>
 #include <ctime>
+#include <thread>
 
 #include "tests/catch.hpp"
 #include "tests/drivers/pty/port_bench.hpp"
@@ -55,6 +57,24 @@ TEST_CASE("several lines in one write are several readings, rising in time") {
   CHECK(std::is_sorted(bench.times_us.begin(), bench.times_us.end(), std::less_equal<>()));
   CHECK(bench.times_us.front() >= before_us);
   CHECK(bench.times_us.back() <= bench.clock.now_us());
+}
+
+TEST_CASE("what waited while nobody came to the port is late, and no reading") {
+  Pty pty;
+  PortBench bench(port_at(pty.path()), 1.0);
+  bench.port->start();
+  REQUIRE(bench.run_until_state(LineState::open));
+  REQUIRE(pty.write("0\n1\n"));
+  REQUIRE(bench.run_until([&] { return bench.values.size() == 1; }));
+  REQUIRE(pty.write("2\n3\n4"));
+  std::this_thread::sleep_for(1200ms);
+  bench.run_for(400ms);
+  CHECK(bench.values == std::vector<double>{1});
+  CHECK(bench.port->health().lines.late == 2);
+  // The last line has its end only now.
+  REQUIRE(pty.write(".5\n5\n"));
+  REQUIRE(bench.run_until([&] { return bench.values.size() == 3; }));
+  CHECK(bench.values == std::vector<double>{1, 4.5, 5});
 }
 
 TEST_CASE("bytes that are no text reach the decoder untouched") {
