@@ -262,10 +262,10 @@ Result<std::vector<StoredRevision>> Store::revisions(const std::string& id) cons
 
 Result<std::optional<RunSpan>> Store::last_run_span() const {
   auto statement = inner_->prepare(
-      "WITH last AS (SELECT first_us, last_us FROM run ORDER BY last_us DESC, number DESC LIMIT "
-      "1), "
-      "former AS (SELECT max(run.last_us) AS end_us FROM run, last WHERE run.last_us < "
-      "last.last_us)"
+      "WITH last AS (SELECT first_us, last_us FROM run "
+      "ORDER BY last_us DESC, number DESC LIMIT 1), "
+      "former AS (SELECT max(run.last_us) AS end_us FROM run, last "
+      "WHERE run.last_us < last.last_us) "
       "SELECT first_us, last_us, end_us IS NOT NULL AND NOT EXISTS (SELECT 1 FROM reading "
       "JOIN probe ON probe.id = probe WHERE role = 'cup' AND time_us > end_us "
       "AND time_us < first_us) FROM last, former");

@@ -38,11 +38,11 @@ std::uint64_t ReadWatch::add(int descriptor, std::function<void()> readable) {
   wanted.data.u64 = ++last_number_;
   if (::epoll_ctl(set_.native_handle(), EPOLL_CTL_ADD, descriptor, &wanted) != 0) return 0;
   ports_[last_number_] = std::make_shared<std::function<void()>>(std::move(readable));
-  if (!waiting_) {
+  if (ports_.size() == 1) {
     beat_late_ = false;
     beat();
-    wait();
   }
+  if (!waiting_) wait();
   return last_number_;
 }
 
