@@ -40,6 +40,31 @@ sim::Scenario shipped_scenario(const std::string& name) {
   return *scenario;
 }
 
+sim::Scenario equal_trials(int trials) {
+  sim::Scenario scenario;
+  scenario.duration_s = 360.0 * trials + 100.0;
+  scenario.room.temperature_degC = 21.5;
+  scenario.cup.heat_capacity_J_per_K = 237.0;
+  scenario.cup.temperature_degC = 20.9;
+  scenario.added.temperature_degC = 40.0;
+  scenario.probes.resize(2);
+  scenario.probes[0].name = "cup";
+  scenario.probes[1].name = "added";
+  scenario.probes[1].place = sim::Place::added;
+  sim::Mix mix;
+  mix.added_J_per_K = 205.6;
+  mix.from = sim::Source::added;
+  for (int trial = 0; trial < trials; ++trial) {
+    const double begin_s = 360.0 * trial;
+    scenario.events.push_back({begin_s + 150.3, mix});
+    scenario.events.push_back({begin_s + 285.0, sim::CarryProbe{0, sim::Place::air}});
+    scenario.events.push_back({begin_s + 295.0, sim::FreshCup{scenario.cup}});
+    scenario.events.push_back({begin_s + 295.0, sim::FreshAdded{scenario.added}});
+    scenario.events.push_back({begin_s + 306.0, sim::CarryProbe{0, sim::Place::cup}});
+  }
+  return scenario;
+}
+
 std::vector<FinishedRun> followed(const BenchReadings& bench, RunFollower::Settings settings,
                                   const Operator& hand) {
   RunFollower follower(settings, bench.roles);

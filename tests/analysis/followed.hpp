@@ -27,6 +27,10 @@ struct BenchReadings {
 /// A scenario that comes with the simulator.
 [[nodiscard]] sim::Scenario shipped_scenario(const std::string& name);
 
+/// The same mixing again and again, 150 s behind the beginning of each 360 s; 135 s later the probe
+/// is lifted out, and stands in the next filling after 21 s more. 100 s follow the last.
+[[nodiscard]] sim::Scenario equal_trials(int trials);
+
 /// What the operator does behind a reading.
 using Operator = std::function<void(RunFollower&, TimeUs now_us)>;
 

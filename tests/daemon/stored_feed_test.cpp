@@ -15,34 +15,6 @@ using namespace nestcup::daemon;
 namespace {
 
 constexpr RunFollower::Settings short_after{.after_period_s = 90.0};
-constexpr double cycle_s = 360.0;
-
-/// The same mixing again and again: pour, lift the probe out, empty, fill anew.
-sim::Scenario repeats(int trials) {
-  sim::Scenario scenario;
-  scenario.duration_s = trials * cycle_s;
-  scenario.interval_s = 1.0;
-  scenario.room.temperature_degC = 21.5;
-  scenario.cup.heat_capacity_J_per_K = 237.0;
-  scenario.cup.temperature_degC = 20.9;
-  scenario.added.temperature_degC = 40.0;
-  scenario.probes.resize(2);
-  scenario.probes[0].name = "cup";
-  scenario.probes[1].name = "added";
-  scenario.probes[1].place = sim::Place::added;
-  sim::Mix mix;
-  mix.added_J_per_K = 205.6;
-  mix.from = sim::Source::added;
-  for (int trial = 0; trial < trials; ++trial) {
-    const double begin_s = trial * cycle_s;
-    scenario.events.push_back({begin_s + 150.3, mix});
-    scenario.events.push_back({begin_s + 285.0, sim::CarryProbe{0, sim::Place::air}});
-    scenario.events.push_back({begin_s + 295.0, sim::FreshCup{scenario.cup}});
-    scenario.events.push_back({begin_s + 295.0, sim::FreshAdded{scenario.added}});
-    scenario.events.push_back({begin_s + 306.0, sim::CarryProbe{0, sim::Place::cup}});
-  }
-  return scenario;
-}
 
 RunSpan span_of(const FinishedRun& run) {
   return {run.readings.front().time_us, run.readings.back().time_us, false};
@@ -103,7 +75,9 @@ BenchReadings without(BenchReadings bench, double every_s, double from_s, double
 }
 
 TEST_CASE("a bench that is started anew finds the runs that it would have found", "[many]") {
-  const BenchReadings all = bench_readings(sim::simulate(repeats(3), 3));
+  sim::Scenario scenario = equal_trials(3);
+  scenario.interval_s = 1.0;
+  const BenchReadings all = bench_readings(sim::simulate(scenario, 3));
   for (const auto& [every_s, away_s] : {std::pair{29.0, 9.0}, {290.0, 5.0}}) {
     for (double from_s = 10.0; from_s < every_s; from_s += every_s / 2.0) {
       INFO("every " << every_s << " s from " << from_s << " s on, away for " << away_s << " s");
