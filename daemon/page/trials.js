@@ -3,6 +3,7 @@
 
 import { get, post } from "./api.js";
 import { make, wideTable } from "./dom.js";
+import { fingerLifted } from "./finger.js";
 import { Slip } from "./slip.js";
 import { currentLanguage, measured, t } from "./texts.js";
 
@@ -55,6 +56,7 @@ export class TrialsView {
     const place = document.activeElement?.id;
     try {
       const [{ runs }, { sheet }] = await Promise.all([get("/v1/runs"), get("/v1/sheet")]);
+      await fingerLifted();
       this.slips.replaceChildren(...(sheet?.trials ?? []).map((trial) =>
         new Slip(this, trial, sheet.next_trial).element));
       this.rows.replaceChildren(...runs.reverse().map((run) => this.row(run)));

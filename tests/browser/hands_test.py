@@ -204,6 +204,36 @@ class Hands(PageTest):
         self.check_trial(Touch(driver), driver)
 
     @repeated_after_stalls
+    def test_nothing_is_taken_from_under_the_mouse(self):
+        """The sheet is changed, and its trials are drawn anew, while a button is held down."""
+        driver = self.open(f"#token={self.token('operator')}")
+        Keyboard(driver).view("trials")
+        button = wait_for(lambda: driver.find_elements(
+            By.XPATH, "//article[h3='warm and cold']//button[text()='Do this one next']"),
+            "the choice")[0]
+        ActionChains(driver).click_and_hold(button).perform()
+        self.assertEqual(self.rig.ask("POST", "/v1/amounts", {
+            "trial": "warm and cold", "part": "added", "key": "volume_mL", "value": 47})[0], 200)
+        time.sleep(1.0)
+        ActionChains(driver).release().perform()
+        wait_for(lambda: "Next: warm and cold 1" in self.text(driver, ".next-trial"), "the choice")
+        wait_for(lambda: driver.find_elements(By.CSS_SELECTOR, f"#{AMOUNT}[value='47']"), "anew")
+
+    @repeated_after_stalls
+    def test_what_is_said_moves_nothing(self):
+        driver = self.open(f"#token={self.token('operator')}")
+        hands = Keyboard(driver)
+        hands.view("trials")
+        wait_for(lambda: Touch.place(hands, f"//input[@id='{AMOUNT}']"), "the amount")
+        place = "return document.querySelector('.slips').getBoundingClientRect().y + scrollY"
+        before = driver.execute_script(place)
+        hands.write(AMOUNT, "48")
+        wait_for(lambda: "Undo" in self.text(driver, ".message"), "what was set")
+        self.assertEqual(driver.execute_script(place), before)
+        self.shoot(driver, "what-is-said")
+        self.check_window(driver, "what-is-said")
+
+    @repeated_after_stalls
     def test_what_was_struck_out_and_set_can_be_undone(self):
         driver = self.open(f"#token={self.token('operator')}")
         hands = Keyboard(driver)
