@@ -2,6 +2,7 @@
 """Hostile callers who come in numbers, are slow, or speak WebSocket badly, on the real daemon and a
 simulated bench that goes on reading as if nobody had come."""
 
+import re
 import socket
 import struct
 import threading
@@ -10,7 +11,7 @@ import unittest
 
 from frames import BINARY, CLOSE, HANDSHAKE, PING, TEXT, close_code, frame, next_frame, watch
 from hostile import HostileTest
-from rig import wait_for
+from rig import UnixConnection, wait_for
 
 MOST_AT_ONCE = 64
 
@@ -139,6 +140,15 @@ class Crowds(HostileTest):
                 time.sleep(0.1)
         found[name] = time.monotonic() - begun
 
+    def page_connections(self):
+        connection = UnixConnection(self.rig.socket_path)
+        try:
+            connection.request("GET", "/metrics")
+            text = connection.getresponse().read().decode("utf-8")
+        finally:
+            connection.close()
+        return int(re.search(r'^nestcup_connections\{server="page"\} (\d+)$', text, re.M)[1])
+
     def test_slow_callers(self):
         """The header has 5 s, the body 15 s, and who does not take his answer as long."""
         post = self.rig.request("POST", "/v1/mark", self.worker, "Content-Type: application/json",
@@ -161,6 +171,8 @@ class Crowds(HostileTest):
         self.assertTrue(slow_body.has_ended())
         self.assertLess(time.monotonic() - begun, 20)
         slow_body.close()
+        # The reader himself learns that he is given up only by reading on.
+        wait_for(lambda: self.page_connections() == 0, "the end of who takes nothing", 20)
         slow_reader.socket.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 1 << 20)
         whole = 0
         while slow_reader.answer() is not None:
