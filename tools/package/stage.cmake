@@ -28,8 +28,6 @@ file(COPY ${deb}/copyright DESTINATION ${documents})
 nestcup_debian_changelog(${NESTCUP_SOURCE_DIR}/CHANGELOG.md ${documents}/changelog changelog)
 file(WRITE ${documents}/changelog "${changelog}")
 nestcup_gzip(${documents}/changelog)
-file(MAKE_DIRECTORY ${share}/lintian/overrides)
-configure_file(${deb}/lintian-overrides ${share}/lintian/overrides/nestcup COPYONLY)
 file(COPY ${deb}/bench.toml DESTINATION ${share}/nestcup/examples)
 file(CREATE_LINK ../../nestcup/examples ${documents}/examples SYMBOLIC)
 
