@@ -130,7 +130,15 @@ Result<std::vector<std::string>> Database::problems(const std::string& check) co
 Result<void> Database::in_transaction(const std::function<Result<void>()>& work) {
   // IMMEDIATE: a read that turns into a write is refused at once where another has written since,
   // and no waiting cures that.
-  Result<void> outcome = run("BEGIN IMMEDIATE");
+  return between("BEGIN IMMEDIATE", work);
+}
+
+Result<void> Database::in_first_transaction(const std::function<Result<void>()>& work) {
+  return between("BEGIN", work);
+}
+
+Result<void> Database::between(const char* begin, const std::function<Result<void>()>& work) {
+  Result<void> outcome = run(begin);
   if (outcome) outcome = work();
   if (outcome) outcome = run("COMMIT");
   if (!outcome) {

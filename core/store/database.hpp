@@ -75,6 +75,8 @@ class Database {
   [[nodiscard]] std::int64_t changed() const { return sqlite3_changes64(handle_.get()); }
   /// Runs `work` between BEGIN IMMEDIATE and COMMIT; rolls back where any of the three fails.
   [[nodiscard]] Result<void> in_transaction(const std::function<Result<void>()>& work);
+  /// The same for the first transaction of a new file, of which nothing is made before `work`.
+  [[nodiscard]] Result<void> in_first_transaction(const std::function<Result<void>()>& work);
   /// Whether closing moves the write-ahead log into the file, should this be the last connection.
   void checkpoint_on_close(bool wanted) const;
   /// Looks at the last failure for failed_at_file(); transactions do so by themselves.
@@ -93,6 +95,7 @@ class Database {
     void operator()(sqlite3* handle) const { sqlite3_close_v2(handle); }
   };
   Database(sqlite3* handle, std::string path) : handle_(handle), path_(std::move(path)) {}
+  [[nodiscard]] Result<void> between(const char* begin, const std::function<Result<void>()>& work);
 
   std::unique_ptr<sqlite3, Close> handle_;
   std::string path_;

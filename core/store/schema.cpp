@@ -170,6 +170,24 @@ struct Step {
 constexpr std::array<Step, 4> steps{
     {{first_tables}, {calibration_table}, {sheet_table}, {outbox_tables, begin_chain}}};
 
+/// What brings version `number` to the next one, within a transaction.
+Result<void> take_step(const Database& database, std::int64_t number) {
+  const Step& step = steps.at(static_cast<std::size_t>(number));
+  auto made = database.run(fmt::format("{}PRAGMA application_id = {}; PRAGMA user_version = {}",
+                                       step.tables, store_application_id, number + 1));
+  if (!made || step.fill == nullptr) return made;
+  return step.fill(database);
+}
+
+/// In one transaction with the mark of a store: incremental vacuum must be chosen before a file has
+/// a page, and by itself would make a file without that mark, which a kill then leaves behind.
+Result<void> begin_store(Database& database) {
+  return database.in_first_transaction([&]() -> Result<void> {
+    if (auto set = database.run("PRAGMA auto_vacuum = INCREMENTAL"); !set) return set;
+    return take_step(database, 0);
+  });
+}
+
 }  // namespace
 
 std::int64_t newest_schema() {
@@ -189,18 +207,10 @@ Result<void> check_schema(const Database& database) {
 Result<void> migrate(Database& database) {
   const auto version = database.whole_answer("PRAGMA user_version");
   if (!version) return version.error();
-  if (*version == 0) {
-    // So that room can be given back bit by bit; it must be said before the first table.
-    if (auto set = database.run("PRAGMA auto_vacuum = INCREMENTAL"); !set) return set;
-  }
-  for (std::int64_t step = *version; step < newest_schema(); ++step) {
-    const Step& next = steps.at(static_cast<std::size_t>(step));
-    const auto outcome = database.in_transaction([&]() -> Result<void> {
-      auto made = database.run(fmt::format("{}PRAGMA application_id = {}; PRAGMA user_version = {}",
-                                           next.tables, store_application_id, step + 1));
-      if (!made || next.fill == nullptr) return made;
-      return next.fill(database);
-    });
+  for (std::int64_t number = *version; number < newest_schema(); ++number) {
+    const auto outcome = number == 0
+                             ? begin_store(database)
+                             : database.in_transaction([&] { return take_step(database, number); });
     if (!outcome) return outcome;
   }
   return {};

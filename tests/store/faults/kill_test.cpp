@@ -1,4 +1,6 @@
 // A process that is killed while it commits: what it was told is stored is stored.
+#include <sys/resource.h>
+
 #include <chrono>
 #include <random>
 #include <thread>
@@ -76,6 +78,32 @@ TEST_CASE("20 kills while committing lose nothing that was acknowledged") {
     told = static_cast<int>(take(store.reading_count()));
   }
   CHECK(told > 20 * batch);
+}
+
+TEST_CASE("a process killed while it makes a store leaves none behind that cannot be opened") {
+  // The system kills who writes past the limit, so that each write in turn is the last one.
+  const rlim_t step = 512;
+  int killed = 0;
+  for (rlim_t limit = step;; limit += step) {
+    const TemporaryFolder folder;
+    const std::string path = folder.file("a.db");
+    Child child([&] {
+      rlimit files{};
+      getrlimit(RLIMIT_FSIZE, &files);
+      files.rlim_cur = limit;
+      setrlimit(RLIMIT_FSIZE, &files);
+      return Store::open(path, StoreMode::write) ? 0 : 1;
+    });
+    const int code = child.exit_code();
+    INFO("killed beyond byte " << limit);
+    CHECK(code <= 0);
+    const Store store = take(Store::open(path, StoreMode::write));
+    CHECK(take(store.integrity_problems()).empty());
+    CHECK(take(store.reading_count()) == 0);
+    if (code == 0) break;
+    ++killed;
+  }
+  CHECK(killed > 20);
 }
 
 TEST_CASE("a reader sees whole commits while another process writes") {
