@@ -105,18 +105,24 @@ class Crowds(HostileTest):
         self.assertLess(time.monotonic() - begun, 2.0, what)
 
     def test_a_thousand_idle_sockets(self):
+        """Who has said nothing for a second makes room; the others are told to come later."""
         self.check_quick("before")
+        begun = time.monotonic()
         lines = [self.rig.line() for _ in range(1000)]
         with self.rig.line() as late:
             late.send(self.rig.request("GET", "/v1/status"))
             answer = late.answer()
         if answer.status != 200:
             self.check_error(answer, 503, "too many", "try-later")
+        let_in = MOST_AT_ONCE * int(time.monotonic() - begun)  # where the machine is that slow
         self.assertEqual(self.rig.ask("GET", "/v1/status")[0], 200)  # over the control socket
         time.sleep(1.2)
         self.check_quick("beside sockets that say nothing")
-        for line in lines[MOST_AT_ONCE:]:
-            self.check_error(line.answer(), 503, "too many", "try-later")
+        answers = [line.answer() for line in lines[MOST_AT_ONCE:]]
+        told = [answer for answer in answers if answer is not None]
+        self.assertGreaterEqual(len(told), len(answers) - let_in)
+        for answer in told:
+            self.check_error(answer, 503, "too many", "try-later")
         for line in lines:
             line.close()
 
