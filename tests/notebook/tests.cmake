@@ -53,55 +53,46 @@ set(carried ${notebook}/verify/carried_bench.cpp ${CMAKE_CURRENT_SOURCE_DIR}/ana
 nestcup_test(notebook/verify LABELS quick LIBRARIES nestcup_notebook nestcup_simlib
   SOURCES ${notebook}/verify/verify_test.cpp ${notebook}/verify/import_test.cpp
     ${notebook}/verify/retention_test.cpp ${carried})
-if(NOT NESTCUP_SANITIZE)
-  nestcup_test(notebook/commands LABELS quick LIBRARIES nestcup_commands nestcup_simlib
-    SOURCES ${notebook}/verify/commands_test.cpp ${carried})
-endif()
+nestcup_test(notebook/commands LABELS quick LIBRARIES nestcup_commands nestcup_simlib
+  SOURCES ${notebook}/verify/commands_test.cpp ${carried})
 
 # The way of a finished run (store, outbox, notebook folder) with faults at every step, kills at any
-# moment, and what else can happen to it. tools/campaign has the long forms.
+# moment, and what else can happen to it; the same on WebDAV servers of four makes, and what these
+# refuse. tools/campaign has the long forms. Under a sanitizer only those that go through most of
+# the code, not those that go through it again and again.
 add_executable(campaign_store ${notebook}/campaign/campaign_store.cpp)
 target_link_libraries(campaign_store PRIVATE nestcup_daemon simulated_store)
-add_dependencies(campaign_store nestcup fault_shim)
+add_executable(dav_put ${notebook}/webdav/dav_put.cpp)
+target_link_libraries(dav_put PRIVATE nestcup_notebook)
+add_dependencies(campaign_store nestcup fault_shim dav_put)
 set(campaign_surroundings ${fault_surroundings} "NESTCUP=$<TARGET_FILE:nestcup>"
-  "NESTCUP_CAMPAIGN_STORE=$<TARGET_FILE:campaign_store>")
-if(NESTCUP_SANITIZE)
-  set_target_properties(campaign_store PROPERTIES EXCLUDE_FROM_ALL ON)
-else()
-  foreach(theme steps kill around)
-    add_test(NAME notebook/campaign_${theme}
-      COMMAND Python3::Interpreter -B ${notebook}/campaign/${theme}_test.py)
-    set_tests_properties(notebook/campaign_${theme} PROPERTIES LABELS full TIMEOUT 600
-      ENVIRONMENT "${campaign_surroundings};NESTCUP_TEST_EVERY_STEP=29")
-  endforeach()
-  # The same on WebDAV servers of four makes, and what these refuse.
-  add_executable(dav_put ${notebook}/webdav/dav_put.cpp)
-  target_link_libraries(dav_put PRIVATE nestcup_notebook)
-  add_dependencies(campaign_store dav_put)
-  list(APPEND campaign_surroundings "NESTCUP_DAV_PUT=$<TARGET_FILE:dav_put>")
-  foreach(theme arrival steps kill login refusal)
-    add_test(NAME notebook/webdav_${theme}
-      COMMAND Python3::Interpreter -B ${notebook}/webdav/${theme}_test.py)
-    set_tests_properties(notebook/webdav_${theme} PROPERTIES LABELS full TIMEOUT 600
-      ENVIRONMENT "${campaign_surroundings};NESTCUP_TEST_EVERY_STEP=61")
-  endforeach()
-endif()
+  "NESTCUP_CAMPAIGN_STORE=$<TARGET_FILE:campaign_store>" "NESTCUP_DAV_PUT=$<TARGET_FILE:dav_put>"
+  "NESTCUP_WRITE_STORE=$<TARGET_FILE:write_store>")
 
+# campaign_test(NAME FOLDER EVERY_STEP [WORD...])
+function(campaign_test name folder every_step)
+  string(REGEX REPLACE ".*_" "" theme ${name})
+  add_test(NAME notebook/${name}
+    COMMAND Python3::Interpreter -B ${notebook}/${folder}/${theme}_test.py ${ARGN})
+  set_tests_properties(notebook/${name} PROPERTIES LABELS full TIMEOUT 600
+    ENVIRONMENT "${campaign_surroundings};NESTCUP_TEST_EVERY_STEP=${every_step}")
+endfunction()
+
+campaign_test(webdav_login webdav 61)
+campaign_test(webdav_refusal webdav 61)
 # A course's database: what happens around it, cut connections, kills, many benches at once; the
 # database as a book of runs, and work on it that processes share. Each starts a server of its own.
+campaign_test(postgres_around postgres 1)
+campaign_test(postgres_book postgres 1)
 if(NOT NESTCUP_SANITIZE)
-  foreach(theme around "steps\\;13\\;60000" "kill\\;9" "benches\\;16\\;2")
-    string(REPLACE "\\;" ";" words "${theme}")
-    list(POP_FRONT words theme)
-    add_test(NAME notebook/postgres_${theme} COMMAND Python3::Interpreter -B
-      ${notebook}/postgres/${theme}_test.py ${words})
-    set_tests_properties(notebook/postgres_${theme} PROPERTIES LABELS full TIMEOUT 600
-      ENVIRONMENT "${campaign_surroundings}")
+  foreach(theme steps kill around)
+    campaign_test(campaign_${theme} campaign 29)
   endforeach()
-  foreach(theme book shared)
-    add_test(NAME notebook/postgres_${theme}
-      COMMAND Python3::Interpreter -B ${notebook}/postgres/${theme}_test.py)
-    set_tests_properties(notebook/postgres_${theme} PROPERTIES LABELS full TIMEOUT 600
-      ENVIRONMENT "${campaign_surroundings};NESTCUP_WRITE_STORE=$<TARGET_FILE:write_store>")
+  foreach(theme arrival steps kill)
+    campaign_test(webdav_${theme} webdav 61)
   endforeach()
+  campaign_test(postgres_steps postgres 1 13 60000)
+  campaign_test(postgres_kill postgres 1 9)
+  campaign_test(postgres_benches postgres 1 16 2)
+  campaign_test(postgres_shared postgres 1)
 endif()

@@ -20,3 +20,7 @@ set_tests_properties(report_svg PROPERTIES LABELS quick)
 add_test(NAME report/chain COMMAND Python3::Interpreter -B
   ${CMAKE_CURRENT_SOURCE_DIR}/report/chain/chain_test.py $<TARGET_FILE:nestcup>)
 set_tests_properties(report/chain PROPERTIES LABELS quick)
+# A store's runs in tables.
+add_test(NAME report/runs COMMAND Python3::Interpreter -B
+  ${CMAKE_CURRENT_SOURCE_DIR}/report/runs_test.py $<TARGET_FILE:nestcup> $<TARGET_FILE:write_store>)
+set_tests_properties(report/runs PROPERTIES LABELS quick)
