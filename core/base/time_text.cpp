@@ -61,8 +61,9 @@ std::optional<TimeUs> parse_rfc3339(std::string_view text) {
   std::size_t at = 19;
   TimeUs fraction_us = 0;
   if (text[at] == '.') {
+    if (!digits(text, ++at, 1)) return std::nullopt;
     TimeUs weight = 100'000;
-    for (++at; at < text.size() && text[at] >= '0' && text[at] <= '9'; ++at, weight /= 10) {
+    for (; at < text.size() && text[at] >= '0' && text[at] <= '9'; ++at, weight /= 10) {
       fraction_us += weight * (text[at] - '0');
     }
   }

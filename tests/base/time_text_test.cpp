@@ -1,8 +1,24 @@
 #include "core/base/time_text.hpp"
 
+#include <regex>
+#include <string>
+
 #include "tests/catch.hpp"
 
 using namespace nestcup;
+
+namespace {
+
+/// The grammar and the restrictions of RFC 3339, sections 5.6 and 5.7, on a day that every month
+/// and year has.
+bool is_stamp_of_the_rfc(const std::string& text) {
+  static const std::regex grammar(
+      "\\d{4}-(0[1-9]|1[0-2])-(0[1-9]|1\\d|2[0-8])[Tt]([01]\\d|2[0-3]):[0-5]\\d:([0-5]\\d|60)"
+      "(\\.\\d+)?([Zz]|[+-]([01]\\d|2[0-3]):[0-5]\\d)");
+  return std::regex_match(text, grammar);
+}
+
+}  // namespace
 
 TEST_CASE("RFC 3339 stamps, examples of RFC 3339 section 5.8") {
   // 1985-04-12T23:20:50.52Z and 1996-12-19T16:39:57-08:00 = 1996-12-20T00:39:57Z
@@ -19,6 +35,30 @@ TEST_CASE("what is no RFC 3339 stamp is refused") {
     INFO(bad);
     CHECK_FALSE(parse_rfc3339(bad).has_value());
   }
+}
+
+TEST_CASE("stamps with any one character changed, put in or left out: by the grammar of RFC 3339") {
+  int taken = 0;
+  int refused = 0;
+  for (const std::string good : {"2026-11-25T08:15:30Z", "2026-11-25t08:15:30.250+01:30"}) {
+    for (std::size_t at = 0; at <= good.size(); ++at) {
+      for (const char* other :
+           {"", "0", "1", "3", "6", "9", "/", ":", "-", "+", ".", "T", "z", " "}) {
+        for (const std::size_t left_out : {0U, 1U}) {
+          std::string text = good;
+          text.replace(at, left_out, other);
+          const bool wanted = is_stamp_of_the_rfc(text);
+          // A 29th, 30th or 31st is not for the grammar alone.
+          if (!wanted && text.substr(8, 2) > "28" && text.substr(8, 2) < "32") continue;
+          INFO(text);
+          CHECK(parse_rfc3339(text).has_value() == wanted);
+          ++(wanted ? taken : refused);
+        }
+      }
+    }
+  }
+  CHECK(taken > 50);
+  CHECK(refused > 1000);
 }
 
 TEST_CASE("UUID version 7: the example of RFC 9562, appendix A.6") {
