@@ -1,5 +1,6 @@
 // Addresses of databases, what errors of a server mean, and arrays as PostgreSQL writes them.
 #include <limits>
+#include <pqxx/pqxx>
 
 #include "core/notebook/postgres/address.hpp"
 #include "core/notebook/postgres/failure.hpp"
@@ -66,6 +67,38 @@ TEST_CASE("errors by their SQLSTATE: what to do, and whether the same may work a
   CHECK(of("22P05").error.kind == Fault::bad_data);
   CHECK_FALSE(has(of("23505").error.text, "Ann"));
   CHECK(has(of("23505").error.text, "postgres://db/c"));
+}
+
+TEST_CASE("what libpqxx throws says the same as its SQLSTATE would, also where it has none") {
+  const auto of = [](const auto& thrown) {
+    return failure_of("postgres://db/c", std::make_exception_ptr(thrown));
+  };
+  const auto same = [](const PostgresFailure& one, const char* state) {
+    const PostgresFailure other = failure_of_state("postgres://db/c", state, "no");
+    return one.error.kind == other.error.kind && one.again == other.again && one.lost == other.lost;
+  };
+  CHECK(same(of(pqxx::deadlock_detected("no")), "40P01"));
+  CHECK(same(of(pqxx::transaction_rollback("no")), "40001"));
+  CHECK(same(of(pqxx::too_many_connections("no")), "53300"));
+  CHECK(same(of(pqxx::insufficient_privilege("no")), "42501"));
+  CHECK(same(of(pqxx::undefined_table("no")), "42P01"));
+  CHECK(same(of(pqxx::syntax_error("no")), "42601"));
+  CHECK(same(of(pqxx::disk_full("no")), "53100"));
+  CHECK(same(of(pqxx::out_of_memory("no")), "53200"));
+  CHECK(same(of(pqxx::insufficient_resources("no")), "53000"));
+  CHECK(same(of(pqxx::unique_violation("no")), "23505"));
+  CHECK(same(of(pqxx::data_exception("no")), "22000"));
+  CHECK(same(of(pqxx::feature_not_supported("no")), "0A000"));
+  CHECK(same(of(pqxx::sql_error("no", "", "57P01")), "57P01"));
+  for (const PostgresFailure& failure :
+       {of(pqxx::broken_connection("gone")), of(pqxx::in_doubt_error("gone"))}) {
+    CHECK(failure.error.kind == Fault::unavailable);
+    CHECK(failure.again);
+    CHECK(failure.lost);
+  }
+  const PostgresFailure other = of(std::runtime_error("something\nelse\n"));
+  CHECK(has(other.error.text, "something else"));
+  CHECK_FALSE(other.again);
 }
 
 TEST_CASE("arrays read back as they were") {

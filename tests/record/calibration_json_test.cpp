@@ -103,3 +103,29 @@ TEST_CASE("an old calibration is told, of the cup and the second vessel, not of 
   CHECK(record.at("findings")[0].at("code") == "calibration-old");
   CHECK_THAT(record.at("findings")[0].at("text").get<std::string>(), ContainsSubstring("366 days"));
 }
+
+TEST_CASE("a stored row says what its kind has, and no more") {
+  using Kind = StoredCalibration::Kind;
+  StoredCalibration row = line_made(3.0);
+  row.who = "Ann";
+  CHECK(stored_calibration_json(row).contains("slope_K_per_K"));
+  CHECK_FALSE(stored_calibration_json(row).contains("against"));
+  row.points_json = "no JSON";
+  row.other = "added";
+  row.value = {0.25, 0.01, 4.0};
+  for (const Kind kind : {Kind::none, Kind::again, Kind::difference, Kind::time_constant}) {
+    row.kind = kind;
+    row.again = kind == Kind::again ? std::optional(1) : std::nullopt;
+    const Json json = stored_calibration_json(row);
+    INFO(json.dump());
+    CHECK_FALSE(json.contains("slope_K_per_K"));
+    CHECK(json.contains("difference_K") == (kind == Kind::difference));
+    CHECK(json.contains("time_constant_s") == (kind == Kind::time_constant));
+    CHECK(json.contains("again") == (kind == Kind::again));
+    CHECK(json.at("against") == "added");
+    CHECK(json.at("points") == Json::array());
+    CHECK(json.at("who") == "Ann");
+  }
+  row.kind = Kind::difference;
+  CHECK(stored_calibration_json(row).at("difference_K").at("value") == 0.25);
+}

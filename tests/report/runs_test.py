@@ -38,10 +38,13 @@ class Report(unittest.TestCase):
                                   "--sha256", cls.records[0]["sheet"]["sha256"]),
                              encoding="utf-8")
 
-    def written(self, name, *words):
+        cls.english, cls.tables = cls.written("english.html")
+
+    @classmethod
+    def written(cls, name, *words):
         """@return the page, and its tables by their names without the number"""
-        page, tables = self.folder / name, self.folder / f"{name}-tables"
-        told(NESTCUP, "report", "--store", self.store, "--sheet", self.sheet, "--out", page,
+        page, tables = cls.folder / name, cls.folder / f"{name}-tables"
+        told(NESTCUP, "report", "--store", cls.store, "--sheet", cls.sheet, "--out", page,
              "--tables", tables, *words)
         found = {}
         for path in sorted(tables.iterdir()):
@@ -58,8 +61,7 @@ class Report(unittest.TestCase):
         self.assertEqual(plain, f"{value:.{decimals}f}")
 
     def test_rises_are_those_of_the_records(self):
-        _, tables = self.written("english.html")
-        head, *rows = tables["corrected-rises"]
+        head, *rows = self.tables["corrected-rises"]
         self.assertEqual(len(rows), RUNS)
         for row, record in zip(rows, self.records):
             rise, degC = record["corrected_rise_K"], record["temperatures"]
@@ -71,8 +73,7 @@ class Report(unittest.TestCase):
         self.assertEqual(head[3], "\N{GREEK CAPITAL LETTER DELTA}T / K")
 
     def test_budgets_add_up_to_the_uncertainty(self):
-        _, tables = self.written("budgets.html")
-        _, *rows = tables["budgets-of-rises"]
+        _, *rows = self.tables["budgets-of-rises"]
         for place, record in enumerate(self.records, 1):
             parts = [float(row[place]) for row in rows[:-1] if row[place]]
             whole_mK = 1000.0 * record["corrected_rise_K"]["u"]
@@ -83,8 +84,7 @@ class Report(unittest.TestCase):
     def test_readings_are_those_of_the_store(self):
         """They stand in groups of columns beside each other, each group going on where the one
         before it ended."""
-        _, tables = self.written("readings.html")
-        head, *rows = tables["raw-readings-warm 1"]
+        head, *rows = self.tables["raw-readings-warm 1"]
         shown = [row[first:first + 3] for first in range(0, len(head), 3) for row in rows
                  if row[first]]
         stored = [line.split(",") for line in
@@ -97,8 +97,7 @@ class Report(unittest.TestCase):
                              [field and float(field) for field in other])
 
     def test_timed_readings_are_those_of_the_records(self):
-        _, tables = self.written("timed.html")
-        head, *rows = tables["timed-readings-1"]
+        head, *rows = self.tables["timed-readings-1"]
         self.assertEqual(len(head), 1 + RUNS)
         for place, record in enumerate(self.records, 1):
             timed = record["timed_readings"]
@@ -107,22 +106,20 @@ class Report(unittest.TestCase):
                 self.check_number(row[place], reading["cup_degC"])
 
     def test_german_says_the_same(self):
-        english, tables = self.written("same.html")
         german, others = self.written("gleich.html", "--language", "de", "--semicolon")
-        self.assertEqual(len(tables), len(others))
-        for mine, other in zip(tables.values(), others.values()):
+        self.assertEqual(len(self.tables), len(others))
+        for mine, other in zip(self.tables.values(), others.values()):
             self.assertEqual([len(row) for row in mine], [len(row) for row in other])
         for row, record in zip(others["corrected-rises"][1:], self.records):
             self.check_number(row[3], record["corrected_rise_K"]["value"], ",")
         self.assertNotIn("struck out: does not count", german)
-        self.assertIn("struck out: does not count", english)
+        self.assertIn("struck out: does not count", self.english)
 
     def test_without_results(self):
         """What was measured is there, what follows from it is left free."""
-        _, whole = self.written("whole.html")
         _, free = self.written("free.html", "--without-results")
-        self.assertEqual(whole["corrected-rises"], free["corrected-rises"])
-        _, constant, u, unit = whole["results"][1]
+        self.assertEqual(self.tables["corrected-rises"], free["corrected-rises"])
+        _, constant, u, unit = self.tables["results"][1]
         self.assertEqual(unit, "J/K")
         self.assertGreater(float(constant), float(u))
         self.assertEqual(free["results"][1], ["calorimeter constant", "", "", "J/K"])
