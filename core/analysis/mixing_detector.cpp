@@ -13,6 +13,8 @@ constexpr double shortest_window_s = 220.0, longest_window_s = 540.0;
 constexpr double window_readings = 27.0;  // of slow boards
 constexpr std::size_t fit_points = 128;   // thinned to so many: plenty for a line
 constexpr std::size_t noise_points = 64;
+constexpr std::size_t gaps_of_interval = 9;
+constexpr double copy_share = 0.2;       // of the interval; what comes sooner is a line said again
 constexpr std::size_t least_base = 6;    // fewer do not tell their own scatter
 constexpr std::size_t least_voters = 3;  // readings that are judged together; one knock is none
 constexpr double voting_s = 6.0;
@@ -28,7 +30,6 @@ constexpr double confirmed_rise_K = 0.08;  // confirmed from here on: 0.15 K les
 constexpr double patience_s = 240.0;       // a suspicion that grows no further is given up
 constexpr double slow_interval_s = 4.0;
 constexpr double step_group_s = 5.0;  // readings are grouped to look for a step
-constexpr double fastest_leak_per_s = 2e-3;
 
 /// Line through `base` without its far-off points (knocks), or nothing if it is no line.
 std::optional<LineFit> clipped_line(const Curve& base, const Noise& noise) {
@@ -46,11 +47,6 @@ std::optional<LineFit> clipped_line(const Curve& base, const Noise& noise) {
   return straight ? std::optional(fit) : std::nullopt;
 }
 
-/// How far readings that share their rounding error can be from a line that has its own.
-double shared_rounding_K(const Noise& noise) {
-  return noise.sd_K < 0.4 * noise.step_K ? 2.0 * noise.step_K : 0.0;
-}
-
 /// Digits that change seldom leave level and slope open by parts of a step, however many they are.
 void doubt_rounding(double span_s, WatchedLine& line) {
   if (line.noise.sd_K >= 0.4 * line.noise.step_K) return;
@@ -66,38 +62,9 @@ Noise scatter_of(double sd_K, double step_K) {
 
 }  // namespace
 
-double WatchedLine::distance_K(TimeUs time_us, double temperature_degC) const {
-  return temperature_degC - fit.at(to_s(time_us - origin_us));
-}
-
-double WatchedLine::few_readings() const {
-  return 1.0 + 3.0 / static_cast<double>(std::max<std::size_t>(1, fit.count));
-}
-
-double WatchedLine::line_off_K(TimeUs time_us) const {
-  const double time_s = to_s(time_us - origin_us);
-  const double lead_s = std::abs(time_s - fit.reference_s);
-  // A drift that leaks away bends, the more the longer the line is carried on.
-  const double bend = std::max(0.1, 0.5 * fastest_leak_per_s * lead_s);
-  return bend * std::abs(fit.slope_K_per_s) * lead_s + 3.0 * few_readings() * fit.u_at(time_s);
-}
-
-double WatchedLine::explained_K(TimeUs time_us) const {
-  return 4.5 * few_readings() * noise.sd_K +
-         std::max(1.1 * noise.step_K, shared_rounding_K(noise)) + line_off_K(time_us);
-}
-
-double WatchedLine::explained_of_median_K(TimeUs time_us, std::size_t readings) const {
-  // The median of normal readings scatters 1.25 times as much as their mean; readings that share
-  // their rounding error are off together, by up to half a step, and so may the line be.
-  const double u_K = 1.25 * noise.total_K() / std::sqrt(static_cast<double>(readings));
-  const double rounding_K = shared_rounding_K(noise);
-  return std::max(4.5 * few_readings() * u_K, rounding_K) + line_off_K(time_us);
-}
-
 double MixingDetector::interval_s() const {
   std::vector<double> gaps;
-  for (std::size_t i = window_.size(); i > 1 && gaps.size() < 9; --i) {
+  for (std::size_t i = window_.size(); i > 1 && gaps.size() < gaps_of_interval; --i) {
     gaps.push_back(to_s(window_[i - 1].time_us - window_[i - 2].time_us));
   }
   return median_of(std::move(gaps));
@@ -284,8 +251,15 @@ void MixingDetector::look_for_step() {
   state_ = State::confirmed;
 }
 
+/// Whether a board said a line again, or said at once what had waited: hundreds of readings of one
+/// moment would be most of the line's weight, and leave its slope open.
+bool MixingDetector::is_copy(TimeUs time_us) const {
+  return window_.size() > gaps_of_interval &&
+         to_s(time_us - window_.back().time_us) < copy_share * interval_s();
+}
+
 MixingDetector::State MixingDetector::feed(TimeUs time_us, double temperature_degC) {
-  if (state_ == State::confirmed) return state_;
+  if (state_ == State::confirmed || is_copy(time_us)) return state_;
   window_.push_back({time_us, temperature_degC});
   drop_old(state_ == State::suspected ? std::min(time_us, onset_us_) : time_us);
   if (state_ == State::watching) look_for_onset();

@@ -8,29 +8,10 @@
 #include <deque>
 #include <optional>
 
-#include "core/analysis/line_fit.hpp"
-#include "core/analysis/noise.hpp"
-#include "core/analysis/point.hpp"
+#include "core/analysis/watched_line.hpp"
 #include "core/base/clock.hpp"
 
 namespace nestcup {
-
-/// Where a watched line lies and how far a reading may be from it.
-struct WatchedLine {
-  TimeUs origin_us = 0;  ///< the fit's times are seconds from here
-  LineFit fit;
-  Noise noise;
-
-  [[nodiscard]] double distance_K(TimeUs time_us, double temperature_degC) const;
-  /// Distance of one reading that scatter, drift and the fit's own uncertainty explain, K.
-  [[nodiscard]] double explained_K(TimeUs time_us) const;
-  /// The same of the median of `readings` readings.
-  [[nodiscard]] double explained_of_median_K(TimeUs time_us, std::size_t readings) const;
-  /// Distance that the line itself can be off at a time: a drift that bends, and its uncertainty.
-  [[nodiscard]] double line_off_K(TimeUs time_us) const;
-  /// Few readings do not know their own scatter: the factor that their limits are wider by.
-  [[nodiscard]] double few_readings() const;
-};
 
 /// Rises are looked for from the larger of these on, of either sign: K, and scatters of single
 /// readings. METHOD.md, section 15, has how often smaller ones are missed.
@@ -60,6 +41,7 @@ class MixingDetector {
   [[nodiscard]] const WatchedLine& line() const { return line_; }
   /// Median spacing of the last readings, s.
   [[nodiscard]] double interval_s() const;
+  [[nodiscard]] bool is_copy(TimeUs time_us) const;
 
  private:
   struct Seen {

@@ -167,6 +167,27 @@ TEST_CASE("a mixing is found in readings at uneven times") {
   CHECK_THAT(run.rise.value_K, WithinAbs(6.0, 3.0 * run.rise.u_K));
 }
 
+TEST_CASE("a line that a board says again a thousand times is no mixing and hides none") {
+  NewtonCup cup;
+  cup.releases = {{6.0, 3.0}};
+  cup.lag_s = 4.0;
+  cup.end_s = cup.mixing_s + 230.0;
+  const auto copies = GENERATE(100U, 1300U);
+  for (std::uint64_t seed = 1; seed <= 20; ++seed) {
+    Curve curve = with_noise(newton_curve(cup), 0.008, 0.01, seed);
+    const auto said = curve.begin() + 37;
+    Curve again(copies, *said);
+    for (std::size_t i = 0; i < copies; ++i) again[i].time_s += 1e-6 * static_cast<double>(i + 1);
+    curve.insert(said + 1, again.begin(), again.end());
+    INFO(copies << " copies, seed " << seed);
+    const auto runs = followed(cup_readings(curve));
+    REQUIRE(runs.size() == 1);
+    const RunAnalysis run = analysed(runs[0]);
+    REQUIRE(run.usable());
+    CHECK_THAT(run.rise.value_K, WithinAbs(6.0, 4.0 * run.rise.u_K));
+  }
+}
+
 TEST_CASE("several mixings are found in order, each with its rise") {
   const auto [first_K, second_K] =
       GENERATE(std::pair{6.0, 4.0}, std::pair{5.0, -3.0}, std::pair{-2.0, -1.0});
