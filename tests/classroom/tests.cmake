@@ -9,6 +9,7 @@ nestcup_test(classroom LABELS quick LIBRARIES nestcup_classroom nestcup_simlib
   SOURCES ${CMAKE_CURRENT_SOURCE_DIR}/classroom/robust_test.cpp
           ${CMAKE_CURRENT_SOURCE_DIR}/classroom/drawn_class_test.cpp
           ${CMAKE_CURRENT_SOURCE_DIR}/classroom/reason_test.cpp
+          ${CMAKE_CURRENT_SOURCE_DIR}/classroom/suspect_words_test.cpp
           ${CMAKE_CURRENT_SOURCE_DIR}/classroom/class_day.cpp)
 # Whole classes at simulated benches.
 if(NOT NESTCUP_SANITIZE)

@@ -39,8 +39,6 @@ TEST_CASE("each result code of SQLite is told with its kind and with what to try
            Said{SQLITE_MISMATCH, 0, Fault::bad_data, "please report it"},
            Said{SQLITE_BUSY_SNAPSHOT, 0, Fault::try_later, "another program holds it"},
            Said{SQLITE_LOCKED, 0, Fault::try_later, "another program holds it"},
-           Said{SQLITE_READONLY, 0, Fault::not_permitted, "check the rights"},
-           Said{SQLITE_READONLY, ENOSPC, Fault::not_permitted, "make room on the disk"},
            Said{SQLITE_PERM, 0, Fault::not_permitted, "check the rights"},
            Said{SQLITE_AUTH, 0, Fault::not_permitted, "check the rights"},
            Said{SQLITE_CANTOPEN, 0, Fault::cannot_create, "check the rights"},
