@@ -41,7 +41,6 @@ class MixingDetector {
   [[nodiscard]] const WatchedLine& line() const { return line_; }
   /// Median spacing of the last readings, s.
   [[nodiscard]] double interval_s() const;
-  [[nodiscard]] bool is_copy(TimeUs time_us) const;
 
  private:
   struct Seen {
@@ -53,6 +52,7 @@ class MixingDetector {
   [[nodiscard]] std::optional<WatchedLine> line_until(double guard_s) const;
   /// Place in the window of the first of the readings that are judged together: the last seconds.
   [[nodiscard]] std::size_t first_of_last() const;
+  [[nodiscard]] bool is_copy(TimeUs time_us) const;
   /// First of the last readings that is off the line, where they are; nothing where they are not.
   [[nodiscard]] std::optional<TimeUs> off_since(const WatchedLine& line) const;
   [[nodiscard]] double last_distance_K() const;
