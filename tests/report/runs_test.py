@@ -1,6 +1,6 @@
 #!/usr/bin/env python3
-"""A report over a store's runs: its tables say what their records say, and what a line by hand,
-drawn here from the same readings, would have given.
+"""A report over a store's runs: its tables say what their records and readings say, in German as
+well, and leave free what is to be worked out by hand.
 
 runs_test.py NESTCUP WRITE_STORE [unittest's words]; WRITE_STORE makes simulated stores
 """
@@ -37,7 +37,6 @@ class Report(unittest.TestCase):
         cls.sheet.write_text(told(NESTCUP, "sheet", "show", "--store", cls.store, "--text",
                                   "--sha256", cls.records[0]["sheet"]["sha256"]),
                              encoding="utf-8")
-
         cls.english, cls.tables = cls.written("english.html")
 
     @classmethod
