@@ -36,6 +36,12 @@ void ProbePast::clear() {
   spent_ = false;
 }
 
+std::deque<Reading> ProbePast::unspent(const std::deque<Reading>& watched, TimeUs onset_us) const {
+  std::deque<Reading> left = watched;
+  while (spent_ && !left.empty() && left.front().time_us < onset_us) left.pop_front();
+  return left;
+}
+
 TimeUs ProbePast::first_us(const std::deque<Reading>& watched) const {
   return (readings_.empty() ? watched : readings_).front().time_us;
 }

@@ -29,6 +29,11 @@ class ProbePast {
   /// A run was found: what the cup holds now has been mixed, and is no foreperiod for another.
   void spend();
   void clear();
+  /// The readings that can be of a further mixing: behind a run only what follows the probe's way
+  /// out of the mixed liquid.
+  /// @param onset_us  when the probe left its place
+  [[nodiscard]] std::deque<Reading> unspent(const std::deque<Reading>& watched,
+                                            TimeUs onset_us) const;
 
   /// See tour_before_mixing and tour_with_mixing.
   [[nodiscard]] std::optional<SeenTour> before_mixing(const std::deque<Reading>& watched,

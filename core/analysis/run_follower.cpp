@@ -17,7 +17,6 @@ constexpr TimeUs watching_gap_us = 300 * us_per_s;  // a foreperiod with such a 
 constexpr TimeUs running_gap_us = 900 * us_per_s;
 constexpr double long_course_s = 150.0;
 constexpr TimeUs return_us = 45 * us_per_s;  // a probe that comes back has followed by then
-constexpr TimeUs probe_settling_us = 15 * us_per_s;
 /// The onset is the first reading that is clearly off; the pour began some seconds earlier.
 constexpr TimeUs before_onset_us = 4 * us_per_s;
 
@@ -144,10 +143,7 @@ void RunFollower::finish_running(TimeUs end_us, bool cut_by_next, bool asked) {
   }
   // A long course that scatters more than it should: its last part is judged as the drift.
   if (!settled) settled_us_ = onset_us_ + to_us(0.5 * since_s);
-  if (leads_back(end_us)) {
-    return withdraw("it came back to an earlier line",
-                    std::min(end_us, *settled_us_ + probe_settling_us));
-  }
+  if (leads_back(end_us)) return withdraw("it came back to an earlier line", rest_us(end_us));
   if (settled_us_) {
     const TimeUs first_us = buffer_.front().time_us;
     const Verdict verdict = judge_candidate(judged_curve(end_us), to_s(onset_us_ - first_us),
@@ -155,9 +151,7 @@ void RunFollower::finish_running(TimeUs end_us, bool cut_by_next, bool asked) {
     if (verdict != Verdict::mixing) {
       // What only warms or cools was not carried.
       if (verdict != Verdict::slow_heating && emit_tour(end_us, cut_by_next, false)) return;
-      // A probe that was moved needs some seconds more until it is as warm as what it stands in.
-      return withdraw(std::string(verdict_name(verdict)),
-                      std::min(end_us, *settled_us_ + probe_settling_us));
+      return withdraw(std::string(verdict_name(verdict)), rest_us(end_us));
     }
   }
   emit(end_us, cut_by_next);

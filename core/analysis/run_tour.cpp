@@ -4,19 +4,22 @@
 #include <vector>
 
 #include "core/analysis/candidate.hpp"
+#include "core/analysis/plateaus.hpp"
 #include "core/analysis/run_follower.hpp"
 
 namespace nestcup {
 namespace {
 
+constexpr TimeUs probe_settling_us = 15 * us_per_s;
 constexpr TimeUs back_for_us = 20 * us_per_s;  // so long it lay on its line again
 
 }  // namespace
 
 bool RunFollower::emit_tour(TimeUs end_us, bool cut_by_next, bool is_mixing) {
-  auto seen = past_.with_mixing(buffer_, end_us);
+  const std::deque<Reading> watched = past_.unspent(buffer_, onset_us_);
+  auto seen = past_.with_mixing(watched, end_us);
   if (!seen || (is_mixing && seen->tour.first_may_be_vessel)) return false;
-  const Curve cup = past_.cup_curve(buffer_, end_us);
+  const Curve cup = past_.cup_curve(watched, end_us);
   const double onset_s =
       seen->tour.cup_after ? seen->tour.latest_pour_s : onset_behind(cup, seen->tour);
   if (seen->tour.cup_first) {
@@ -31,6 +34,19 @@ bool RunFollower::emit_tour(TimeUs end_us, bool cut_by_next, bool is_mixing) {
   hand_out(std::move(run), std::move(seen->readings), end_us,
            cut_by_next ? next_from_us_ : end_us + 1);
   return true;
+}
+
+/// From when on the liquid in which a probe that was moved first stood is watched: it may be a cup
+/// that was filled anew and soon poured into, all before anybody has judged the move.
+TimeUs RunFollower::rest_us(TimeUs end_us) const {
+  TimeUs rest_us = settled_us_.value_or(end_us);
+  for (const Plateau& stay : plateaus(cup_curve(onset_us_, end_us))) {
+    if (!stay.in_liquid || !stay.plunged) continue;
+    rest_us = std::min(rest_us, onset_us_ + to_us(stay.start_s));
+    break;
+  }
+  // It needs some seconds more until it is as warm as what it stands in.
+  return std::min(end_us, rest_us + probe_settling_us);
 }
 
 /// Last reading that was off the line to which the probe came back. At most the half of the time

@@ -40,9 +40,10 @@ sim::Scenario shipped_scenario(const std::string& name) {
   return *scenario;
 }
 
-sim::Scenario equal_trials(int trials) {
+sim::Scenario equal_trials(int trials, double sooner_s) {
+  const double apart_s = 360.0 - sooner_s;
   sim::Scenario scenario;
-  scenario.duration_s = 360.0 * trials + 100.0;
+  scenario.duration_s = 360.0 + apart_s * (trials - 1) + 100.0;
   scenario.room.temperature_degC = 21.5;
   scenario.cup.heat_capacity_J_per_K = 237.0;
   scenario.cup.temperature_degC = 20.9;
@@ -55,7 +56,7 @@ sim::Scenario equal_trials(int trials) {
   mix.added_J_per_K = 205.6;
   mix.from = sim::Source::added;
   for (int trial = 0; trial < trials; ++trial) {
-    const double begin_s = 360.0 * trial;
+    const double begin_s = apart_s * trial;
     scenario.events.push_back({begin_s + 150.3, mix});
     scenario.events.push_back({begin_s + 285.0, sim::CarryProbe{0, sim::Place::air}});
     scenario.events.push_back({begin_s + 295.0, sim::FreshCup{scenario.cup}});

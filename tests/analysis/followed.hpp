@@ -28,8 +28,10 @@ struct BenchReadings {
 [[nodiscard]] sim::Scenario shipped_scenario(const std::string& name);
 
 /// The same mixing again and again, 150 s behind the beginning of each 360 s; 135 s later the probe
-/// is lifted out, and stands in the next filling after 21 s more. 100 s follow the last.
-[[nodiscard]] sim::Scenario equal_trials(int trials);
+/// is lifted out, and stands in the next filling after 21 s more, 204 s before the next. 100 s
+/// follow the last.
+/// @param sooner_s  by so much less it stands there
+[[nodiscard]] sim::Scenario equal_trials(int trials, double sooner_s = 0.0);
 
 /// What the operator does behind a reading.
 using Operator = std::function<void(RunFollower&, TimeUs now_us)>;

@@ -135,6 +135,29 @@ TEST_CASE("a gap over the probe's lifting does not take the run before it along"
   }
 }
 
+TEST_CASE("the cup is filled anew and soon poured into, with one probe and with two") {
+  for (const double foreperiod_s : {55.0, 60.0, 75.0, 90.0, 120.0, 204.0}) {
+    for (const bool one_probe : {true, false}) {
+      INFO("filled anew " << foreperiod_s << " s before, one probe: " << one_probe);
+      sim::Scenario scenario = equal_trials(4, 204.0 - foreperiod_s);
+      if (one_probe) scenario.probes.resize(1);
+      const sim::SimulatedRun simulated = simulate(scenario, 3);
+      const BenchReadings bench = bench_readings(simulated);
+      RunFollower::Settings settings;
+      settings.after_period_s = 60.0;
+      const auto runs = followed(bench, settings);
+      REQUIRE(runs.size() == simulated.truth.size());
+      for (std::size_t i = 0; i < runs.size(); ++i) {
+        const RunAnalysis run = analyse_run(run_input(runs[i], bench.roles));
+        REQUIRE(run.usable());
+        CHECK_THAT(to_s(runs[i].onset_us), WithinAbs(simulated.truth[i].mixing_time_s, 6.0));
+        CHECK_THAT(run.rise.value_K,
+                   WithinAbs(simulated.truth[i].corrected_rise_K, 3.5 * run.rise.u_K));
+      }
+    }
+  }
+}
+
 TEST_CASE("a mixing is found at every interval, rising and falling") {
   sim::OneTrial trial;
   trial.rise_K = GENERATE(6.0, -2.0);
