@@ -8,6 +8,9 @@ namespace {
 
 constexpr auto retry_after = std::chrono::seconds(1);
 constexpr auto checkpoint_every = std::chrono::seconds(30);
+/// The log that a killed daemon left behind is moved soon: one that is killed again and again would
+/// never come to it, and the log would grow with each.
+constexpr auto first_checkpoint_after = std::chrono::seconds(2);
 /// Readings in one transaction: some seconds of a busy bench.
 constexpr std::size_t most_at_once = 2000;
 
@@ -24,7 +27,7 @@ Recorder::Recorder(std::optional<Store> store, Log log, Opener open)
     : store_(std::move(store)),
       log_(std::move(log)),
       open_(std::move(open)),
-      checkpoint_at_(Steady::now() + checkpoint_every),
+      checkpoint_at_(Steady::now() + first_checkpoint_after),
       moved_(Steady::now().time_since_epoch().count()),
       thread_([this] { run(); }) {}
 
@@ -140,7 +143,8 @@ void Recorder::run() {
       work.pop_front();
       move();
     }
-    if (work.empty() && Steady::now() >= checkpoint_at_) checkpoint();
+    // Also where a disk took nothing: what the log has moved into the file is room for new commits.
+    if (Steady::now() >= checkpoint_at_) checkpoint();
     lock.lock();
     take_back(work);
     if (last && (entries_.empty() || Steady::now() >= give_up_at_)) break;
@@ -190,6 +194,7 @@ void Recorder::look_for_damage(const Error& error) {
 bool Recorder::commit(std::span<const Reading> readings, std::span<const StoredEvent> events) {
   const auto begun = Steady::now();
   if (auto added = store_->add(readings, events); !added) {
+    if (status().error.empty()) checkpoint_at_ = begun;
     note_failure(added.error());
     look_for_damage(added.error());
     return false;
@@ -242,7 +247,8 @@ void Recorder::checkpoint() {
   // Automatic checkpoints fail silently; this one's answer is looked at.
   auto done = store_->checkpoint(false);
   if (!done) {
-    note_failure(done.error());
+    // Where commits fail that is what is told, and not this in turn with it.
+    if (status().error.empty()) note_failure(done.error());
     return look_for_damage(done.error());
   }
   const std::lock_guard lock(mutex_);

@@ -1,5 +1,6 @@
 #include "daemon/recorder.hpp"
 
+#include <filesystem>
 #include <future>
 #include <mutex>
 
@@ -222,6 +223,30 @@ TEST_CASE("what is held has a bound, and what falls out is the oldest, and count
   CHECK(kept.size() == most_held_readings + 1 - 1000);
   CHECK(kept.front().time_us == reading(1000).time_us);
   CHECK(kept.back().time_us == reading(most).time_us);
+}
+
+TEST_CASE("the log that a killed daemon left is moved into the file soon after the start") {
+  const Folder folder;
+  const std::string path = folder.path("bench.db");
+  auto store = Store::open(path, StoreMode::write);
+  REQUIRE(store);
+  REQUIRE(store->register_probes(probes));
+  std::vector<Reading> readings;
+  for (int i = 0; i < 100; ++i) readings.push_back(reading(i));
+  REQUIRE(store->add(readings, {}));
+  // The file without its log.
+  const auto in_file = [&] {
+    const std::string copy = folder.path("copy.db");
+    std::filesystem::copy_file(path, copy, std::filesystem::copy_options::overwrite_existing);
+    return Store::open(copy, StoreMode::read).value().reading_count();
+  };
+  const auto before = in_file();
+  REQUIRE((!before || *before == 0));
+  const Recorder recorder(std::move(*store), Log());
+  CHECK(becomes_true([&] {
+    const auto count = in_file();
+    return count && *count == 100;
+  }));
 }
 
 TEST_CASE("a damaged store is left for another one, and nothing that waits is lost") {

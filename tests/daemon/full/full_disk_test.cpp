@@ -3,6 +3,8 @@
 #include <sys/resource.h>
 
 #include <csignal>
+#include <cstdint>
+#include <filesystem>
 
 #include "daemon/recorder.hpp"
 #include "tests/catch.hpp"
@@ -17,13 +19,13 @@ namespace {
 
 const std::vector<StoredProbe> probes{{"cup", ProbeRole::cup, "degC", "{}"}};
 
-/// While it lives, no file of this process may grow.
+/// While it lives, no file of this process may grow beyond `size` bytes.
 class NoRoom {
  public:
-  NoRoom() {
+  explicit NoRoom(std::uintmax_t size = 0) {
     std::signal(SIGXFSZ, SIG_IGN);  // a write fails with EFBIG instead
     getrlimit(RLIMIT_FSIZE, &before_);
-    const rlimit none{0, before_.rlim_max};
+    const rlimit none{size, before_.rlim_max};
     setrlimit(RLIMIT_FSIZE, &none);
   }
   NoRoom(const NoRoom&) = delete;
@@ -72,6 +74,29 @@ TEST_CASE("readings wait in memory while the disk is full and are written when t
   CHECK(recorder.status().error.empty());
   CHECK(recorder.status().lost_readings == 0);
   CHECK(stored(path) == 500);
+}
+
+TEST_CASE("where the log is all that fills the disk, its room is used again") {
+  const Folder folder;
+  const std::string path = folder.path("bench.db");
+  Recorder recorder(open_store(path), Log());
+  recorder.set_pace(1ms);
+  const auto log_size = [&] { return std::filesystem::file_size(path + "-wal"); };
+  int added = 0;
+  const auto add_one = [&] {
+    recorder.add(reading(added++));
+    REQUIRE(becomes_true([&] { return recorder.status().held_readings == 0; }));
+  };
+  add_one();
+  REQUIRE(becomes_true([&] { return recorder.status().log_pages > 0; }));  // behind the first
+  add_one();
+  const NoRoom full(log_size() + 100'000);
+  while (recorder.status().failed_commits == 0) add_one();
+  for (int more = 0; more < 3; ++more) add_one();
+  CHECK(recorder.status().error.empty());
+  recorder.stop(5s);
+  CHECK(recorder.status().lost_readings == 0);
+  CHECK(stored(path) == added);
 }
 
 TEST_CASE("a stop on a full disk says how many readings are lost and leaves a sound store") {
