@@ -4,6 +4,7 @@
 
 #include <map>
 
+#include "core/record/stored_run.hpp"
 #include "core/record/trial_of_run.hpp"
 #include "core/sheet/amounts.hpp"
 #include "core/sheet/toml_section.hpp"
@@ -67,8 +68,7 @@ Result<std::map<std::string, Json>> runs_by_trial(const Sheet& sheet, const RunB
       if (its_sheet.is_null() || trial.is_null() || its_sheet.at("title") != sheet.title) return {};
       by_trial[trial.at("name").get<std::string>()].push_back(run_json(run, record, hidden));
     } catch (const Json::exception& problem) {
-      return Error{Fault::bad_data, fmt::format("{}: run {}: its record cannot be read: {}",
-                                                book.name(), run.number, problem.what())};
+      return unreadable_record(book.name(), run.number, problem);
     }
     return {};
   });

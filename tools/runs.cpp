@@ -60,8 +60,12 @@ int list_runs(const cli::Parsed& parsed, cli::Streams& streams) {
     is_empty = false;
     if (is_json) {
       streams.out << run.record_json << '\n';
-    } else {
+      return {};
+    }
+    try {
       table.add_row(run_row(run, of_many_benches));
+    } catch (const Json::exception& problem) {
+      return unreadable_record((*book)->name(), run.number, problem);
     }
     return {};
   });
@@ -133,8 +137,12 @@ int show_run(const cli::Parsed& parsed, cli::Streams& streams) {
     streams.out << run->record_json << '\n';
     return 0;
   }
-  streams.out << fmt::format("{}: ", run->number) << record_text(Json::parse(run->record_json))
-              << history_text(*revisions);
+  try {
+    streams.out << fmt::format("{}: ", run->number) + record_text(Json::parse(run->record_json))
+                << history_text(*revisions);
+  } catch (const Json::exception& problem) {
+    return cli::report_error(streams, unreadable_record((*book)->name(), run->number, problem));
+  }
   return 0;
 }
 

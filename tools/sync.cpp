@@ -7,6 +7,7 @@
 #include <thread>
 
 #include "core/notebook/notebook.hpp"
+#include "core/record/stored_run.hpp"
 #include "tools/cli/output.hpp"
 #include "tools/cli/parsed.hpp"
 #include "tools/client/client.hpp"
@@ -73,9 +74,12 @@ Result<std::string> dry_page(const Store& store, const std::vector<OwedToNoteboo
     for (const OwedRevision& owed : one.first) {
       const auto first = store.revisions(owed.run_id);
       if (!first) return first.error();
-      const Json record = Json::parse(first->front().record_json);
-      text += fmt::format("run {} revision {} -> {}: {}\n", owed.run_number, owed.revision,
-                          owed.notebook, entry_folder(record));
+      try {
+        text += fmt::format("run {} revision {} -> {}: {}\n", owed.run_number, owed.revision,
+                            owed.notebook, entry_folder(Json::parse(first->front().record_json)));
+      } catch (const Json::exception& problem) {
+        return unreadable_record(store.path(), owed.run_number, problem);
+      }
     }
   }
   return text.empty() ? std::string("nothing is owed\n") : text;

@@ -28,8 +28,8 @@ bool is_earlier_proof(const std::string& bytes, const Proof& now) {
 }  // namespace
 
 std::array<std::string, 2> folder_names(const RunEntry& entry) {
-  return {entry.folder,
-          entry.folder + entry.id.substr(entry.id.size() - longer_id_end, longer_id_end / 2)};
+  const std::size_t end = std::min(entry.id.size(), longer_id_end);
+  return {entry.folder, entry.folder + entry.id.substr(entry.id.size() - end, end / 2)};
 }
 
 std::string run_named_in(const std::optional<std::string>& text) {

@@ -200,6 +200,10 @@ class Pass {
       if (!seen.insert(link.run_id).second) continue;
       const auto run = store_.find_run(link.run_id);
       if (!run) return run.error();
+      // What was never carried may be no record at all.
+      const auto there = outbox_.has_run(notebook_.name(), run->number);
+      if (!there) return there.error();
+      if (!*there) continue;
       Json record = Json::parse(run->record_json);
       if (record.at("bench").is_string()) now.bench = record["bench"].get<std::string>();
       Month& month = months[month_of(record)];
@@ -213,11 +217,7 @@ class Pass {
     return {};
   }
 
-  /// Puts a run into the lines if the notebook has it.
   Result<void> add_line(const StoredRun& run, Json record, std::vector<IndexLine>& lines) const {
-    const auto there = outbox_.has_run(notebook_.name(), run.number);
-    if (!there) return there.error();
-    if (!*there) return {};
     const auto folder = folder_of(run, record);
     if (!folder) return folder.error();
     lines.push_back({*folder, std::move(record)});
@@ -240,6 +240,9 @@ class Pass {
     if (!runs) return runs.error();
     std::vector<IndexLine> lines;
     for (const StoredRun& run : *runs) {
+      const auto there = outbox_.has_run(notebook_.name(), run.number);
+      if (!there) return there.error();
+      if (!*there) continue;
       Json record = Json::parse(run.record_json);
       if (month_of(record) != name) continue;
       if (auto added = add_line(run, std::move(record), lines); !added) return added.error();
@@ -278,7 +281,13 @@ double pause_s(int failures, double chance) {
 
 Result<CarryCount> carry(const Store& store, Notebook& notebook, OutboxNotes& notes,
                          const CarryOptions& options) {
-  return Pass(store, notebook, notes, options).run();
+  try {
+    return Pass(store, notebook, notes, options).run();
+  } catch (const Json::exception& problem) {
+    return Error{Fault::bad_data,
+                 fmt::format("{}: a record that was carried before cannot be read any more: {}",
+                             store.path(), problem.what())};
+  }
 }
 
 }  // namespace nestcup

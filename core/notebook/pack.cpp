@@ -9,6 +9,7 @@
 #include "core/notebook/crate_checks.hpp"
 #include "core/notebook/notebook.hpp"
 #include "core/notebook/run_entry.hpp"
+#include "core/record/stored_run.hpp"
 #include "core/store/chain.hpp"
 
 namespace nestcup {
@@ -78,8 +79,7 @@ class Packer {
     try {
       facts_.runs.push_back(crate_run(entry->record, stored.number, history));
     } catch (const Json::exception& problem) {
-      return Error{Fault::bad_data, fmt::format("{}: run {}: its record cannot be read: {}",
-                                                store_.path(), stored.number, problem.what())};
+      return unreadable_record(store_.path(), stored.number, problem);
     }
     pack_.newest_us = std::max(pack_.newest_us, history.back().wall_us);
     revisions_ += history.size();

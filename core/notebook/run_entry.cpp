@@ -203,7 +203,7 @@ std::string entry_folder(const Json& first_record) {
       ' ' + (trial.is_null() ? std::string("no-trial")
                              : safe_name(fmt::format("{}-{}", trial.at("name").get<std::string>(),
                                                      trial.at("number").get<int>())));
-  return name + ' ' + id.substr(id.size() - id_end);
+  return name + ' ' + id.substr(id.size() - std::min(id.size(), id_end));
 }
 
 Result<RunEntry> run_entry(const Store& store, const std::string& run_id, int revision,
@@ -219,8 +219,7 @@ Result<RunEntry> run_entry(const Store& store, const std::string& run_id, int re
   try {
     return Maker(store, options).made(*run, std::move(*revisions), revision);
   } catch (const Json::exception& problem) {
-    return Error{Fault::bad_data, fmt::format("{}: run {}: its record cannot be read: {}",
-                                              store.path(), run->number, problem.what())};
+    return unreadable_record(store.path(), run->number, problem);
   }
 }
 

@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include "core/record/run_record.hpp"
+#include "core/record/stored_run.hpp"
 #include "core/record/trial_of_run.hpp"
 #include "core/sheet/sheet_file.hpp"
 
@@ -68,8 +69,7 @@ Result<StoredRun> assign_run(Store& store, const Assignment& assignment, const R
       return added.error();
     }
   } catch (const Json::exception& problem) {
-    return Error{Fault::bad_data, fmt::format("{}: run {}: its record cannot be read: {}",
-                                              store.path(), run->number, problem.what())};
+    return unreadable_record(store.path(), run->number, problem);
   }
   return store.find_run(run->id);
 }

@@ -77,8 +77,7 @@ Result<Recomputed> recompute(const RunBook& book, const StoredRun& run,
   try {
     return made_anew(book, run, sheet);
   } catch (const Json::exception& problem) {
-    return Error{Fault::bad_data, fmt::format("{}: run {}: its record cannot be read: {}",
-                                              book.name(), run.number, problem.what())};
+    return unreadable_record(book.name(), run.number, problem);
   }
 }
 

@@ -44,10 +44,7 @@ std::vector<Reading> those_of_record(std::vector<Reading> all, const Json& recor
   return all;
 }
 
-}  // namespace
-
-Result<RoledReadings> readings_of(const RunBook& book, const StoredRun& run) {
-  const Json record = Json::parse(run.record_json);
+Result<RoledReadings> readings_of(const RunBook& book, const StoredRun& run, const Json& record) {
   const auto roles = record_roles(record);
   if (!roles) {
     return Error{Fault::bad_data, fmt::format("{}: run {}: its record names a probe with an "
@@ -67,15 +64,34 @@ Result<RoledReadings> readings_of(const RunBook& book, const StoredRun& run) {
   return out;
 }
 
+}  // namespace
+
+Error unreadable_record(const std::string& book, int number, const Json::exception& problem) {
+  return {Fault::bad_data,
+          fmt::format("{}: run {}: its record cannot be read: {}", book, number, problem.what())};
+}
+
+Result<RoledReadings> readings_of(const RunBook& book, const StoredRun& run) {
+  try {
+    return readings_of(book, run, Json::parse(run.record_json));
+  } catch (const Json::exception& problem) {
+    return unreadable_record(book.name(), run.number, problem);
+  }
+}
+
 Result<std::string> export_text(const RunBook& book, const StoredRun& run) {
   const auto readings = readings_of(book, run);
   if (!readings) return readings.error();
-  const Json record = Json::parse(run.record_json);
-  const auto sheet = kept_sheet(book, record);
-  if (!sheet) return sheet.error();
-  return export_comment(record, *sheet ? (*sheet)->text : "") +
-         trace_text(readings->readings, readings->roles, raw_units_of(record.at("probes")),
-                    run.first_us);
+  try {
+    const Json record = Json::parse(run.record_json);
+    const auto sheet = kept_sheet(book, record);
+    if (!sheet) return sheet.error();
+    return export_comment(record, *sheet ? (*sheet)->text : "") +
+           trace_text(readings->readings, readings->roles, raw_units_of(record.at("probes")),
+                      run.first_us);
+  } catch (const Json::exception& problem) {
+    return unreadable_record(book.name(), run.number, problem);
+  }
 }
 
 Result<std::optional<ReplayedRun>> analysed_again(const RunBook& book, const StoredRun& run,

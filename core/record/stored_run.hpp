@@ -12,6 +12,11 @@
 
 namespace nestcup {
 
+/// What is said of a run whose record is none, or lacks what it should have: somebody wrote into
+/// the store with another program.
+[[nodiscard]] Error unreadable_record(const std::string& book, int number,
+                                      const Json::exception& problem);
+
 /// The readings of a run and no others, with the roles of its record's probes in their order.
 /// @errors as RunBook::readings_about; bad_data: the record's probes cannot be read
 [[nodiscard]] Result<RoledReadings> readings_of(const RunBook& book, const StoredRun& run);

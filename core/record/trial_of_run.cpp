@@ -4,6 +4,7 @@
 
 #include "core/record/mixture_rise.hpp"
 #include "core/record/seal.hpp"
+#include "core/record/stored_run.hpp"
 
 namespace nestcup {
 
@@ -39,8 +40,7 @@ Result<std::vector<GivenRun>> given_runs(const RunBook& book, const Sheet& sheet
       const auto one = given_run(Json::parse(run.record_json), sheet);
       if (one) given.push_back(*one);
     } catch (const Json::exception& problem) {
-      return Error{Fault::bad_data, fmt::format("{}: run {}: its record cannot be read: {}",
-                                                book.name(), run.number, problem.what())};
+      return unreadable_record(book.name(), run.number, problem);
     }
   }
   return given;

@@ -1,4 +1,5 @@
 nestcup_test(tools LABELS quick LIBRARIES nestcup_commands)
+nestcup_test(tools/spoilt_store LABELS full LIBRARIES nestcup_commands simulated_store TIMEOUT 600)
 # Each forecast rehearses its trials, recomputing works runs out anew: a second or two, a minute
 # with sanitizers, which see the same arithmetic in tests/analysis and tests/record.
 if(NOT NESTCUP_SANITIZE)
