@@ -13,7 +13,7 @@ import sys
 from rig import Rig
 
 MARK = "NESTCUP_CAMPAIGN_MOUNTS"
-TMPFS_BYTES, EXT4_BYTES, EXT4_BLOCK = 3 << 20, 8 << 20, 4096
+TMPFS_BYTES, EXT4_BYTES, EXT4_BLOCK = 8 << 20, 8 << 20, 4096
 
 
 def in_own_mounts():

@@ -192,8 +192,13 @@ def attacked(rig, campaign, ended):
 
 
 def wait_calm(rig):
-    """All faults are over, and the run under way ends."""
-    wait_for(lambda: not rig.status()["problems"], "a bench without problems")
+    """All faults are over, and the run under way ends. After many failures a notebook is left in
+    peace for minutes, unless somebody who has seen to it says so."""
+    try:
+        wait_for(lambda: rig.ask("POST", "/v1/sync")[0] == 200, "the notebook to be tried again")
+        wait_for(lambda: not rig.status()["problems"], "a bench without problems")
+    except AssertionError as failure:
+        raise Wrong(f"{failure}: {rig.status()['problems']}") from failure
     seconds = 0.0
     while seconds < CALM_S:
         seconds = seconds + 0.2 if rig.state() == "watching" else 0.0

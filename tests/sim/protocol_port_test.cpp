@@ -104,7 +104,7 @@ TEST_CASE("a late answer comes behind the next one") {
       scenario(int16_probe,
                "[[probe]]\nname = \"two\"\nplace = \"cup\"\nnoise_K = 0\ndevice = 18\n"
                "register = 0\nformat = \"int16\"\n" +
-                   modbus_board + "[[fault]]\nat_s = 0\nkind = \"late\"\ndelay_s = 0.3\n"),
+                   modbus_board + "[[fault]]\nat_s = 0\nkind = \"late\"\ndelay_s = 1.5\n"),
       "--scenario");
   board.port().write(request);
   CHECK(board.port().bytes(1, milliseconds(100)).empty());
@@ -116,7 +116,7 @@ TEST_CASE("a late answer comes behind the next one") {
 TEST_CASE("a line that hangs up in the middle of a frame, and comes back") {
   OpenPort board(scenario("",
                           "[board]\nreset_on_open = false\n[[fault]]\nat_s = 2\nkind = "
-                          "\"hang-up\"\ndelay_s = 0.3\nfor_s = 0.5\n"),
+                          "\"hang-up\"\ndelay_s = 0.3\nfor_s = 2\n"),
                  "--scenario", {"--wait-open"});
   for (int i = 0; i < 4; ++i) CHECK(board.port().line() == "24.50");
   CHECK(board.port().bytes(100) == "24.5");
