@@ -20,10 +20,20 @@ void ProbePast::keep(const std::deque<Reading>& watched, TimeUs onset_us, TimeUs
   for (const Reading& reading : watched) {
     if (reading.time_us >= from_us && reading.time_us < until_us) readings_.push_back(reading);
   }
-  while (!readings_.empty() && readings_.front().time_us < until_us - longest_us) {
+  forget_old(until_us);
+  spent_ = false;
+}
+
+void ProbePast::forget_old(TimeUs now_us) {
+  while (!readings_.empty() && readings_.front().time_us < now_us - longest_us) {
     readings_.pop_front();
   }
-  spent_ = false;
+}
+
+void ProbePast::follow_on(const Reading& reading) {
+  if (readings_.empty()) return;
+  readings_.push_back(reading);
+  forget_old(reading.time_us);
 }
 
 void ProbePast::spend() {

@@ -26,6 +26,9 @@ class ProbePast {
   /// @param onset_us  when the probe left its place
   /// @param until_us  from here on they are watched again
   void keep(const std::deque<Reading>& watched, TimeUs onset_us, TimeUs until_us);
+  /// The oldest that was watched is watched no longer: where a way is remembered it follows on it,
+  /// so that a run's readings have no hole.
+  void follow_on(const Reading& reading);
   /// A run was found: what the cup holds now has been mixed, and is no foreperiod for another.
   void spend();
   void clear();
@@ -47,6 +50,7 @@ class ProbePast {
                                TimeUs end_us) const;
 
  private:
+  void forget_old(TimeUs now_us);
   [[nodiscard]] TimeUs first_us(const std::deque<Reading>& watched) const;
   [[nodiscard]] SeenTour seen(const std::deque<Reading>& watched, const ProbeTour& tour) const;
 

@@ -74,7 +74,7 @@ void RunFollower::feed_cup(TimeUs time_us, double temperature_degC) {
   if (state == MixingDetector::State::confirmed) return start_running(detector_.onset_us(), false);
   const bool suspected = state == MixingDetector::State::suspected;
   if (mark_us_ && time_us - *mark_us_ > mark_patience_us) return start_running(*mark_us_, true);
-  drop_before((suspected ? detector_.onset_us() : time_us) - longest_foreperiod_us);
+  let_go_before((suspected ? detector_.onset_us() : time_us) - longest_foreperiod_us);
 }
 
 void RunFollower::start_running(TimeUs onset_us, bool forced) {
@@ -86,7 +86,7 @@ void RunFollower::start_running(TimeUs onset_us, bool forced) {
   cut_us_.reset();
   checked_ = -1;
   last_stay_.forget();
-  drop_before(onset_us - longest_foreperiod_us);
+  let_go_before(onset_us - longest_foreperiod_us);
 }
 
 void RunFollower::step_running(TimeUs time_us, double temperature_degC) {
@@ -275,6 +275,14 @@ std::optional<TimeUs> RunFollower::onset_us() const {
   if (running_) return onset_us_;
   if (detector_.state() == MixingDetector::State::watching) return std::nullopt;
   return detector_.onset_us();
+}
+
+void RunFollower::let_go_before(TimeUs time_us) {
+  for (const Reading& reading : buffer_) {
+    if (reading.time_us >= time_us) break;
+    past_.follow_on(reading);
+  }
+  drop_before(time_us);
 }
 
 void RunFollower::drop_before(TimeUs time_us) {

@@ -98,6 +98,8 @@ class RunFollower {
   void stop_running();
   void restart_watching(TimeUs from_us);
   void drop_before(TimeUs time_us);
+  /// The same of readings that have become old.
+  void let_go_before(TimeUs time_us);
   [[nodiscard]] Curve cup_curve(TimeUs from_us, TimeUs to_us) const;
   void watch_next();
   void remember_line();

@@ -1,6 +1,7 @@
 // Which mixings the follower finds, and what is none.
 #include "core/analysis/run_follower.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include "sim/one_trial.hpp"
@@ -156,6 +157,28 @@ TEST_CASE("the cup is filled anew and soon poured into, with one probe and with 
       }
     }
   }
+}
+
+TEST_CASE("a run has every reading from its first to its last") {
+  // The probe stands in the second vessel for longer than a foreperiod is kept.
+  sim::Scenario scenario = equal_trials(1);
+  scenario.probes.resize(1);
+  scenario.duration_s = 1400.0;
+  scenario.events = {{100.0, sim::CarryProbe{0, sim::Place::air}},
+                     {108.0, sim::CarryProbe{0, sim::Place::added}},
+                     {900.0, sim::CarryProbe{0, sim::Place::air}},
+                     {908.0, sim::CarryProbe{0, sim::Place::cup}},
+                     {1050.3, std::get<sim::Mix>(scenario.events.front().what)}};
+  const BenchReadings bench = bench_readings(simulate(scenario, 3));
+  const auto runs = followed(bench);
+  REQUIRE(runs.size() == 1);
+  CHECK(runs[0].tour);
+  const TimeUs first_us = runs[0].readings.front().time_us;
+  const TimeUs last_us = runs[0].readings.back().time_us;
+  CHECK(first_us < to_us(200.0));
+  CHECK(std::ranges::count_if(bench.readings, [&](const Reading& reading) {
+          return reading.time_us >= first_us && reading.time_us <= last_us;
+        }) == std::ssize(runs[0].readings));
 }
 
 TEST_CASE("a mixing is found at every interval, rising and falling") {

@@ -85,11 +85,10 @@ campaign_test(webdav_refusal webdav 61)
 # Each run that is worked out anew takes ten times as long under a sanitizer.
 campaign_test(postgres_book postgres 1)
 if(NESTCUP_SANITIZE)
-  campaign_test(postgres_spoilt postgres 1 9)
-  campaign_test(postgres_shared postgres 1 6 1)
-  campaign_test(postgres_steps postgres 1 53 600000)
+  campaign_test(postgres_spoilt postgres 1 13)
+  campaign_test(postgres_shared postgres 1 4 1)
   campaign_test(campaign_steps campaign 149)
-  campaign_test(webdav_steps webdav 499)
+  campaign_test(webdav_steps webdav 997)
   set(around_briefly a_bench_can_add_and_nothing_else preparing_twice_at_once_and_by_hand
     a_user_without_rights_is_told_what_to_ask_for a_disk_that_is_full_is_said_so
     something_else_in_a_runs_place_blocks_that_run_alone)

@@ -1,7 +1,7 @@
 nestcup_test(tools LABELS quick LIBRARIES nestcup_commands)
 nestcup_test(tools/spoilt_store LABELS full LIBRARIES nestcup_commands simulated_store TIMEOUT 600)
 if(NESTCUP_SANITIZE)
-  set_tests_properties(tools/spoilt_store PROPERTIES ENVIRONMENT "NESTCUP_TEST_EVERY=7")
+  set_tests_properties(tools/spoilt_store PROPERTIES ENVIRONMENT "NESTCUP_TEST_EVERY=15")
 endif()
 # Each forecast rehearses its trials, recomputing works runs out anew: a second or two, a minute
 # with sanitizers, which see the same arithmetic in tests/analysis and tests/record.
