@@ -143,7 +143,8 @@ void RunFollower::finish_running(TimeUs end_us, bool cut_by_next, bool asked) {
   }
   // A long course that scatters more than it should: its last part is judged as the drift.
   if (!settled) settled_us_ = onset_us_ + to_us(0.5 * since_s);
-  if (leads_back(end_us)) return withdraw("it came back to an earlier line", rest_us(end_us));
+  if (leads_back(end_us))
+    return withdraw("it came back to an earlier line", rest_us(end_us, cut_by_next));
   if (settled_us_) {
     const TimeUs first_us = buffer_.front().time_us;
     const Verdict verdict = judge_candidate(judged_curve(end_us), to_s(onset_us_ - first_us),
@@ -151,7 +152,7 @@ void RunFollower::finish_running(TimeUs end_us, bool cut_by_next, bool asked) {
     if (verdict != Verdict::mixing) {
       // What only warms or cools was not carried.
       if (verdict != Verdict::slow_heating && emit_tour(end_us, cut_by_next, false)) return;
-      return withdraw(std::string(verdict_name(verdict)), rest_us(end_us));
+      return withdraw(std::string(verdict_name(verdict)), rest_us(end_us, cut_by_next));
     }
   }
   emit(end_us, cut_by_next);

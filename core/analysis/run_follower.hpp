@@ -89,7 +89,7 @@ class RunFollower {
   /// @param is_mixing  whether what the probe saw last can be one
   [[nodiscard]] bool emit_tour(TimeUs end_us, bool cut_by_next, bool is_mixing);
   void hand_out(FinishedRun run, std::vector<Reading> readings, TimeUs end_us, TimeUs restart_us);
-  [[nodiscard]] TimeUs rest_us(TimeUs end_us) const;
+  [[nodiscard]] TimeUs rest_us(TimeUs end_us, bool cut_by_next) const;
   [[nodiscard]] TimeUs back_since_us() const;
   [[nodiscard]] double off_line_K() const;
   void resume_line();

@@ -36,14 +36,20 @@ bool RunFollower::emit_tour(TimeUs end_us, bool cut_by_next, bool is_mixing) {
   return true;
 }
 
-/// From when on the liquid in which a probe that was moved first stood is watched: it may be a cup
-/// that was filled anew and soon poured into, all before anybody has judged the move.
-TimeUs RunFollower::rest_us(TimeUs end_us) const {
+/// From when on what the probe stands in is watched where it was moved there. The liquid in which
+/// it stood before may be a cup that was filled anew and soon poured into, all before anybody has
+/// judged the move: then that is watched once more. Where another onset ended the candidate the
+/// last stay is the one before a pour.
+TimeUs RunFollower::rest_us(TimeUs end_us, bool cut_by_next) const {
+  constexpr double least_stay_s = 20.0;
   TimeUs rest_us = settled_us_.value_or(end_us);
-  for (const Plateau& stay : plateaus(cup_curve(onset_us_, end_us))) {
-    if (!stay.in_liquid || !stay.plunged) continue;
-    rest_us = std::min(rest_us, onset_us_ + to_us(stay.start_s));
-    break;
+  const auto stays = plateaus(cup_curve(onset_us_, end_us));
+  if (!cut_by_next && stays.size() > 1) {
+    const Plateau& before = stays[stays.size() - 2];
+    const bool is_rest = before.in_liquid && before.plunged;
+    if (is_rest && before.end_s - before.start_s >= least_stay_s) {
+      rest_us = std::min(rest_us, onset_us_ + to_us(before.start_s));
+    }
   }
   // It needs some seconds more until it is as warm as what it stands in.
   return std::min(end_us, rest_us + probe_settling_us);

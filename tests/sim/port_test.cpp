@@ -85,9 +85,9 @@ TEST_CASE("at the scenario's end the port hangs up and the link is gone") {
 TEST_CASE("a board that is reset by opening is silent, then greets, then speaks") {
   const TestFolder folder;
   const std::string file =
-      folder.file("s.toml", short_scenario(4000, "[board]\nbanner = [\"hello\"]\nboot_s = 200\n"));
+      folder.file("s.toml", short_scenario(4000, "[board]\nbanner = [\"hello\"]\nboot_s = 60\n"));
   const std::string link = folder.path("port");
-  SimProcess process({"--scenario", file, "--link", link, "--speed", "100"}, folder.path("out"));
+  SimProcess process({"--scenario", file, "--link", link, "--speed", "30"}, folder.path("out"));
   REQUIRE(becomes_true([&] { return is_link(link); }));
   for (int time = 0; time < 2; ++time) {
     // The board has to have noticed that the port was closed.

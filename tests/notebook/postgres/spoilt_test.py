@@ -24,7 +24,8 @@ def ways_to_spoil(server, stride):
     columns = server.sql("""
         SELECT table_name, column_name FROM information_schema.columns JOIN
           information_schema.tables USING (table_schema, table_name)
-        WHERE table_schema = 'nestcup' AND table_type = 'BASE TABLE' ORDER BY 1, ordinal_position""")
+        WHERE table_schema = 'nestcup' AND table_type = 'BASE TABLE'
+        ORDER BY 1, ordinal_position""")
     tables = sorted({table for table, _ in columns})
     for table in tables:
         yield (f"ALTER TABLE nestcup.{table} RENAME TO {table}_gone",
