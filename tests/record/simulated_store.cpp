@@ -20,15 +20,6 @@ namespace {
 constexpr TimeUs began_us = 1'780'000'000'000'000;
 constexpr TimeUs apart_us = 3'600'000'000;
 
-constexpr const char* sheet_text = R"toml([sheet]
-title = "A simulated day"
-[[trial]]
-name = "warm"
-purpose = "calorimeter constant"
-cup = { substance = "water", volume_mL = 50.0, u_volume_mL = 0.2 }
-added = { substance = "water", volume_mL = 49.5, u_volume_mL = 0.2 }
-)toml";
-
 template <class T>
 T needed(Result<T> result) {
   if (!result) throw std::runtime_error(result.error().text);
@@ -111,7 +102,7 @@ void add_run(Store& store, const Pattern& like, int number, const Json& record) 
 
 void make_simulated_store(const std::string& path, const SimulatedStore& wanted) {
   Store store = needed(Store::open(path, StoreMode::write));
-  const Sheet sheet = needed(parse_sheet(sheet_text, "day.toml"));
+  const Sheet sheet = needed(parse_sheet(simulated_sheet, "day.toml"));
   needed(store.keep_sheet(stored_sheet(sheet, began_us)));
   std::vector<Pattern> kinds;
   for (int i = 0; i < wanted.kinds; ++i) {

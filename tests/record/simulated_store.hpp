@@ -11,6 +11,16 @@ namespace nestcup {
 /// What an older analysis got more.
 inline constexpr double simulated_earlier_rise_K = 0.0383;
 
+/// The sheet that their records name.
+inline constexpr const char* simulated_sheet = R"toml([sheet]
+title = "A simulated day"
+[[trial]]
+name = "warm"
+purpose = "calorimeter constant"
+cup = { substance = "water", volume_mL = 50.0, u_volume_mL = 0.2 }
+added = { substance = "water", volume_mL = 49.5, u_volume_mL = 0.2 }
+)toml";
+
 struct SimulatedStore {
   int runs = 4;
   int kinds = 4;  ///< so many are simulated; further runs are these again, an hour apart each

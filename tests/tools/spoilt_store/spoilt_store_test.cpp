@@ -9,7 +9,6 @@
 #include <exception>
 #include <filesystem>
 #include <fstream>
-#include <iterator>
 
 #include "tests/catch.hpp"
 #include "tests/notebook/temporary_folder.hpp"
@@ -23,20 +22,6 @@ using testing::typed_words;
 namespace {
 
 namespace fs = std::filesystem;
-
-constexpr const char* sheet = R"toml([sheet]
-title = "A simulated day"
-[[trial]]
-name = "warm"
-purpose = "calorimeter constant"
-cup = { substance = "water", volume_mL = 50.0, u_volume_mL = 0.2 }
-added = { substance = "water", volume_mL = 49.5, u_volume_mL = 0.2 }
-)toml";
-
-std::string bytes_of(const std::string& path) {
-  std::ifstream file(path, std::ios::binary);
-  return {std::istreambuf_iterator<char>(file), std::istreambuf_iterator<char>()};
-}
 
 /// Another program's hand on a store.
 class Foreign {
@@ -95,7 +80,7 @@ class Bench {
  public:
   Bench() {
     make_simulated_store(folder_.at("whole.db"), {2, 1});
-    std::ofstream(folder_.at("sheet.toml")) << sheet;
+    std::ofstream(folder_.at("sheet.toml")) << simulated_sheet;
     std::ofstream(folder_.at("bench.toml"))
         << "[bench]\nname = \"bench-4\"\nstore = \"bench.db\"\n[[port]]\nname = \"p\"\n"
            "device = \"/dev/null\"\n[[probe]]\nname = \"cup\"\nport = \"p\"\ncolumn = 1\n"
@@ -204,13 +189,13 @@ TEST_CASE("a store that another program changed") {
   int failed = 0, spoilt = 0;
   for (std::size_t i = 0; i < ways.size(); i += stride()) {
     if (!bench.spoil(ways[i])) continue;
-    const std::string before = bytes_of(bench.store());
+    const std::string before = TemporaryFolder::text_of(bench.store());
     auto looks = bench.looks();
     const auto long_looks = bench.long_looks();
     looks.push_back(long_looks[static_cast<std::size_t>(spoilt) % long_looks.size()]);
     bool is_noticed = false;
     for (const auto& words : looks) is_noticed = checked(ways[i], words) != 0 || is_noticed;
-    CHECK(bytes_of(bench.store()) == before);
+    CHECK(TemporaryFolder::text_of(bench.store()) == before);
     for (const auto& words : bench.changes()) checked(ways[i], words);
     failed += static_cast<int>(is_noticed);
     ++spoilt;
