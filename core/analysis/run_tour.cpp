@@ -1,4 +1,5 @@
 // Runs of a probe that was carried, and where it came back to its line.
+#include <algorithm>
 #include <cmath>
 #include <utility>
 #include <vector>
@@ -11,6 +12,7 @@ namespace nestcup {
 namespace {
 
 constexpr TimeUs probe_settling_us = 15 * us_per_s;
+constexpr double least_stay_s = 20.0;
 constexpr TimeUs back_for_us = 20 * us_per_s;  // so long it lay on its line again
 
 }  // namespace
@@ -36,20 +38,19 @@ bool RunFollower::emit_tour(TimeUs end_us, bool cut_by_next, bool is_mixing) {
   return true;
 }
 
-/// From when on what the probe stands in is watched where it was moved there. The liquid in which
-/// it stood before may be a cup that was filled anew and soon poured into, all before anybody has
-/// judged the move: then that is watched once more. Where another onset ended the candidate the
-/// last stay is the one before a pour.
+/// From when on what the probe stands in is watched where it was moved there. The liquids in which
+/// it stood before may be cups that were filled anew and soon poured into, all before anybody has
+/// judged the move, and a gap in the readings splits such a stay: from the first of them on all is
+/// watched once more. Where another onset ended the candidate the last stay is the one before a
+/// pour.
 TimeUs RunFollower::rest_us(TimeUs end_us, bool cut_by_next) const {
-  constexpr double least_stay_s = 20.0;
   TimeUs rest_us = settled_us_.value_or(end_us);
-  const auto stays = plateaus(cup_curve(onset_us_, end_us));
-  if (!cut_by_next && stays.size() > 1) {
-    const Plateau& before = stays[stays.size() - 2];
-    const bool is_rest = before.in_liquid && before.plunged;
-    if (is_rest && before.end_s - before.start_s >= least_stay_s) {
-      rest_us = std::min(rest_us, onset_us_ + to_us(before.start_s));
-    }
+  if (!cut_by_next) {
+    const auto stays = plateaus(cup_curve(onset_us_, end_us));
+    const auto first = std::ranges::find_if(stays, [](const Plateau& stay) {
+      return stay.in_liquid && stay.plunged && stay.end_s - stay.start_s >= least_stay_s;
+    });
+    if (first != stays.end()) rest_us = std::min(rest_us, onset_us_ + to_us(first->start_s));
   }
   // It needs some seconds more until it is as warm as what it stands in.
   return std::min(end_us, rest_us + probe_settling_us);
