@@ -94,9 +94,8 @@ std::string step_number(const Step& step, const Texts& texts) {
   if (u == 0.0) return texts.number(exact_number(value.value()));
   const int place =
       static_cast<int>(std::floor(std::log10(u))) - (digits_of_u - 1);  // of the last digit shown
-  double shown = value.value();
-  if (place > 0) shown = std::round(shown / std::pow(10.0, place)) * std::pow(10.0, place);
-  return texts.number(fmt::format("{:.{}f}", shown, std::clamp(-place, 0, 12)));
+  // A whole number would be read as exact by whoever follows the working with a pencil.
+  return texts.number(fmt::format("{:.{}f}", value.value(), std::clamp(-place, 1, 12)));
 }
 
 std::string step_title(const Step& step, const Texts& texts) {

@@ -10,8 +10,8 @@
 namespace nestcup {
 
 /// A step's number, without its unit: one digit more than its uncertainty bears (three
-/// significant ones of u), so that rounding does not add up; without u as it was given, or six
-/// significant digits.
+/// significant ones of u), so that rounding does not add up, and at least one decimal; without u as
+/// it was given, or six significant digits.
 [[nodiscard]] std::string step_number(const Step& step, const Texts& texts);
 
 /// What the step is, in words.

@@ -6,14 +6,18 @@ NUMBER = re.compile(r"\d+(?:\.\d+)?")
 
 
 class Shown:
-    """A number as it is printed: its value, and half a unit of its last digit."""
+    """A number as it is printed: its value, and half a unit of its last digit. Results bear two
+    significant digits of their uncertainty, so that zeros behind two others at the end of a whole
+    number stand for digits that were rounded."""
 
     def __init__(self, text):
         plain = text.replace("\N{MINUS SIGN}", "-")
         self.text = text
         self.value = float(plain)
         decimals = len(plain.split(".")[1]) if "." in plain else 0
-        self.half_unit = 0.5 * 10.0 ** -decimals
+        digits = plain.lstrip("-")
+        rounded = min(len(digits) - len(digits.rstrip("0")), max(len(digits) - 2, 0))
+        self.half_unit = 0.5 * 10.0 ** (-decimals if "." in plain else rounded)
 
 
 def is_shown(text):
