@@ -2,6 +2,10 @@
 
 #include <fmt/format.h>
 
+#include <cstdint>
+#include <limits>
+
+#include "daemon/control/query.hpp"
 #include "daemon/hidden_results.hpp"
 #include "daemon/store_answer.hpp"
 
@@ -10,12 +14,40 @@ namespace {
 
 using Json = nlohmann::ordered_json;
 
-Result<Json> list_runs(const Store& store, bool hidden) {
-  const auto runs = store.runs();
+/// Records are long, and a bench has thousands of runs after some terms: they come in pieces.
+struct Piece {
+  int before;
+  int most;
+};
+constexpr std::int64_t usual_runs = 50;
+constexpr std::int64_t most_runs = 500;
+
+Result<Piece> asked_piece(const Request& request) {
+  if (auto known = check_keys(request, {"before", "most"}); !known) return known.error();
+  constexpr std::int64_t behind_all = std::numeric_limits<int>::max();
+  const auto before = whole_in(request, "before", behind_all);
+  if (!before) return before.error();
+  const auto most = whole_in(request, "most", usual_runs);
+  if (!most) return most.error();
+  if (*before < 1 || *before > behind_all) {
+    return Error{Fault::usage, "before: the number of a run is expected"};
+  }
+  if (*most < 1 || *most > most_runs) {
+    return Error{Fault::usage, fmt::format("most: 1 to {} are possible", most_runs)};
+  }
+  return Piece{static_cast<int>(*before), static_cast<int>(*most)};
+}
+
+/// By one more than was asked for is known whether there are older ones.
+Result<Json> list_runs(const Store& store, const Piece& piece, bool hidden) {
+  const auto runs = store.runs_below(piece.before, piece.most + 1);
   if (!runs) return runs.error();
+  const bool has_older = std::ssize(*runs) > piece.most;
   Json list = Json::array();
-  for (const StoredRun& run : *runs) list.push_back(run_line(run, hidden));
-  return Json{{"runs", std::move(list)}};
+  for (auto run = runs->begin() + (has_older ? 1 : 0); run != runs->end(); ++run) {
+    list.push_back(run_line(*run, hidden));
+  }
+  return Json{{"runs", std::move(list)}, {"has_older", has_older}};
 }
 
 Result<Json> one_run(const Store& store, const std::string& which, bool hidden) {
@@ -47,9 +79,12 @@ void finish(Bench& bench, const Request& request, const Reply& reply) {
 
 void add_bench_routes(Router& router, Bench& bench) {
   router.add({"GET", "/v1/runs", [&bench](const Request& request, const Reply& reply) {
+                const auto piece = asked_piece(request);
+                if (!piece) return reply(error_response(piece.error()));
                 const bool hidden = hides_from(bench, request);
-                answer_from_store(bench, reply,
-                                  [hidden](Store& store) { return list_runs(store, hidden); });
+                answer_from_store(bench, reply, [piece = *piece, hidden](Store& store) {
+                  return list_runs(store, piece, hidden);
+                });
               }});
   router.add({"GET", "/v1/runs/{run}", [&bench](const Request& request, const Reply& reply) {
                 const std::string which = request.captured.at("run");

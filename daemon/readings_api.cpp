@@ -3,7 +3,8 @@
 #include <fmt/format.h>
 
 #include <algorithm>
-#include <charconv>
+
+#include "daemon/control/query.hpp"
 
 namespace nestcup::daemon {
 namespace {
@@ -21,22 +22,9 @@ struct Asked {
   std::int64_t points = usual_points;
 };
 
-/// A whole number of the query; `usual` where it is left out.
-Result<std::int64_t> whole_in(const Request& request, const char* key, std::int64_t usual) {
-  const auto found = request.query.find(key);
-  if (found == request.query.end()) return usual;
-  const std::string& text = found->second;
-  std::int64_t number = 0;
-  const auto [end, error] = std::from_chars(text.data(), text.data() + text.size(), number);
-  if (error == std::errc() && end == text.data() + text.size()) return number;
-  return Error{Fault::usage, fmt::format("{}: \"{}\" is no whole number", key, text)};
-}
-
 Result<Asked> read_query(const Request& request, TimeUs now_us) {
-  for (const auto& [key, value] : request.query) {
-    if (key == "from_us" || key == "to_us" || key == "points") continue;
-    return Error{Fault::usage,
-                 fmt::format("{} is not known here, expected from_us, to_us or points", key)};
+  if (auto known = check_keys(request, {"from_us", "to_us", "points"}); !known) {
+    return known.error();
   }
   const auto to_us = whole_in(request, "to_us", now_us);
   if (!to_us) return to_us.error();

@@ -153,6 +153,9 @@ class Store : public RunBook {
 
   /// All runs by number.
   [[nodiscard]] Result<std::vector<StoredRun>> runs() const override;
+  /// The newest of those with a number below `before`, by number.
+  /// @param most  so many, at least 1
+  [[nodiscard]] Result<std::vector<StoredRun>> runs_below(int before, int most) const;
   /// Those whose first reading lies in from_us <= first_us < to_us, by that.
   [[nodiscard]] Result<std::vector<StoredRun>> runs_between(TimeUs from_us, TimeUs to_us) const;
   [[nodiscard]] Result<StoredRun> find_run(const std::string& which) const override;

@@ -201,6 +201,15 @@ Result<std::vector<StoredRun>> Store::runs() const {
   return all_runs(*statement);
 }
 
+Result<std::vector<StoredRun>> Store::runs_below(int before, int most) const {
+  auto statement = inner_->prepare(
+      fmt::format("{} WHERE run.number < ? ORDER BY run.number DESC LIMIT ?", select_runs));
+  if (!statement) return statement.error();
+  auto runs = all_runs(statement->bind(1, std::int64_t{before}).bind(2, std::int64_t{most}));
+  if (runs) std::ranges::reverse(*runs);
+  return runs;
+}
+
 Result<std::vector<StoredRun>> Store::runs_between(TimeUs from_us, TimeUs to_us) const {
   auto statement = inner_->prepare(fmt::format(
       "{} WHERE run.first_us >= ? AND run.first_us < ? ORDER BY run.first_us", select_runs));

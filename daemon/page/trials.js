@@ -16,9 +16,13 @@ export class TrialsView {
       t("live_slip.by_order"));
     this.slips = make("section", { class: "slips", "aria-label": t("live_slip.trials") });
     this.rows = make("tbody");
+    this.pieces = 1;
+    this.older = make("button", { type: "button", hidden: true, onclick: () => this.goBack() },
+      t("live_trials.older"));
     const keys = ["number", "trial", "at", "rise", "findings", "state"];
     this.element = make("div", { class: "trials" }, this.next, this.order, this.slips,
-      wideTable(t("live_trials.runs"), keys.map((key) => t(`live_trials.${key}`)), this.rows));
+      wideTable(t("live_trials.runs"), keys.map((key) => t(`live_trials.${key}`)), this.rows),
+      this.older);
   }
 
   mayChange() {
@@ -55,10 +59,12 @@ export class TrialsView {
   async load() {
     const place = document.activeElement?.id;
     try {
-      const [{ runs }, { sheet }] = await Promise.all([get("/v1/runs"), get("/v1/sheet")]);
+      const [{ runs, has_older: hasOlder }, { sheet }] = await Promise.all(
+        [this.runs(), get("/v1/sheet")]);
       await fingerLifted();
       this.slips.replaceChildren(...(sheet?.trials ?? []).map((trial) =>
         new Slip(this, trial, sheet.next_trial).element));
+      this.older.hidden = !hasOlder;
       this.rows.replaceChildren(...runs.reverse().map((run) => this.row(run)));
       if (runs.length === 0) {
         this.rows.append(make("tr", {}, make("td", { colspan: "6" }, t("live_trials.none"))));
@@ -68,6 +74,23 @@ export class TrialsView {
       this.shown = null;
       await this.say(() => Promise.reject(error));
     }
+  }
+
+  /** The newest runs, in as many pieces as were asked for. */
+  async runs() {
+    let answer = await get("/v1/runs");
+    let { runs } = answer;
+    for (let piece = 1; piece < this.pieces && answer.has_older; piece += 1) {
+      answer = await get(`/v1/runs?before=${runs[0].number}`);
+      runs = [...answer.runs, ...runs];
+    }
+    return { runs, has_older: answer.has_older };
+  }
+
+  goBack() {
+    this.pieces += 1;
+    this.shown = undefined;
+    this.draw();
   }
 
   /** Does something, and looks at the sheet anew. */
@@ -109,7 +132,11 @@ export class TrialsView {
   }
 
   when(stamp) {
-    return stamp ? new Date(stamp).toLocaleTimeString(document.documentElement.lang) : "\u2013";
+    if (!stamp) return "\u2013";
+    const at = new Date(stamp);
+    const { lang } = document.documentElement;
+    const isToday = at.toDateString() === new Date(this.bench.status.clock.now).toDateString();
+    return isToday ? at.toLocaleTimeString(lang) : at.toLocaleString(lang);
   }
 
   rise(record) {

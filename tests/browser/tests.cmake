@@ -18,8 +18,9 @@ if(NOT NESTCUP_SANITIZE)
   set(live "NESTCUP=$<TARGET_FILE:nestcup>;NESTCUPD=$<TARGET_FILE:nestcupd>;\
 NESTCUP_SIM=$<TARGET_FILE:nestcup-sim>;NESTCUP_SCENARIOS=${PROJECT_SOURCE_DIR}/sim/scenarios;\
 NESTCUP_TEST_AXE=${browser}/node_modules/axe-core/axe.min.js;\
-NESTCUP_CAMPAIGN_STORE=$<TARGET_FILE:campaign_store>")
-  foreach(what live views hands class)
+NESTCUP_CAMPAIGN_STORE=$<TARGET_FILE:campaign_store>;\
+NESTCUP_WRITE_STORE=$<TARGET_FILE:write_store>")
+  foreach(what live views hands class terms)
     add_test(NAME browser/${what} COMMAND Python3::Interpreter -B
       ${CMAKE_CURRENT_SOURCE_DIR}/browser/${what}_test.py)
     set_tests_properties(browser/${what} PROPERTIES LABELS full FIXTURES_REQUIRED axe TIMEOUT 600
