@@ -7,6 +7,8 @@
 #include <exception>
 #include <utility>
 
+#include "daemon/spare_memory.hpp"
+
 namespace nestcup::daemon {
 namespace {
 
@@ -37,6 +39,7 @@ void BookReader::answer(const Reply& reply, Work work) {
   boost::asio::post(thread_, [this, reply, work = std::move(work)] {
     if (!stopping_) serve(reply, work);
     --waiting_;
+    give_back_memory();
   });
 }
 

@@ -9,6 +9,7 @@
 #include <memory>
 
 #include "core/notebook/carrier.hpp"
+#include "daemon/spare_memory.hpp"
 
 namespace nestcup::daemon {
 namespace {
@@ -100,6 +101,7 @@ void Delivery::run() {
       owes_more_ = false;
     }
     const std::chrono::duration<double> pause(pass());
+    give_back_memory();
     std::unique_lock lock(mutex_);
     changed_.wait_for(lock, pause, [this] { return owes_more_ || stopping_; });
   }
