@@ -51,7 +51,7 @@ endforeach()
 
 # Short forms of two campaigns; tools/campaign has the long ones.
 if(NOT NESTCUP_SANITIZE)
-  foreach(form "kills;kill_campaign.py;12;3;20261128" "soak;soak_campaign.py;0.4;400;20261128")
+  foreach(form "kills;kill_campaign.py;12;3;20261128" "soak;soak_campaign.py;0.8;200;20261128")
     list(GET form 0 name)
     list(SUBLIST form 1 -1 words)
     add_test(NAME campaigns/${name} WORKING_DIRECTORY ${CMAKE_CURRENT_SOURCE_DIR}/daemon
