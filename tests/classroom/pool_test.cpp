@@ -104,7 +104,7 @@ TEST_CASE("a class for scripts: the keys that callers rely on") {
   CHECK(sheet.at("title") == "Two neutralisations");
   CHECK(sheet.at("bench_count") == 8);
   CHECK(sheet.at("run_count") == 8 * 6 - 1);
-  const Json& quantity = quantity_of_trial(sheet, "neutralisation");
+  const Json quantity = quantity_of_trial(sheet, "neutralisation");
   CHECK(quantity.at("benches") == 8);
   const Json& figures = quantity.at("delta_H_25_kJ_per_mol");
   CHECK(figures.at("robust_mean").at("value").get<double>() == Approx(-57.5).epsilon(0.02));
@@ -156,7 +156,7 @@ TEST_CASE("without names nothing tells who was who") {
   CHECK(all.find(folder.path().string()) == std::string::npos);
   CHECK(all.find("0190") == std::string::npos);  // of the runs' ids
   const Json found = Json::parse(json.out);
-  const Json& values =
+  const Json values =
       quantity_of_trial(found.at("sheets").at(0), "ammonia").at("delta_H_kJ_per_mol");
   CHECK(values.at("values").size() == 8);
   if (option == "--nameless") {
@@ -257,7 +257,7 @@ TEST_CASE("a folder with a sheet on paper is a bench, too") {
   REQUIRE(outcome.code == 0);
   const Json json = Json::parse(outcome.out);
   CHECK(json.at("sheets").at(0).at("bench_count") == 2);
-  const Json& values = quantity_of_trial(json.at("sheets").at(0), "neutralisation")
+  const Json values = quantity_of_trial(json.at("sheets").at(0), "neutralisation")
                            .at("delta_H_25_kJ_per_mol")
                            .at("values");
   CHECK(values.at(0).at("bench") == "on-paper");
