@@ -12,6 +12,7 @@
 #include "core/sheet/sheet_file.hpp"
 #include "sim/one_trial.hpp"
 #include "tests/analysis/followed.hpp"
+#include "tests/record/simulated_store.hpp"
 
 namespace nestcup::testing {
 namespace {
@@ -20,15 +21,6 @@ namespace fs = std::filesystem;
 
 constexpr TimeUs began_us = 1'790'000'000'123'457;
 constexpr TimeUs apart_us = 900'000'000;
-
-constexpr const char* sheet_text = R"toml([sheet]
-title = "A day"
-[[trial]]
-name = "warm"
-purpose = "calorimeter constant"
-cup = { substance = "water", volume_mL = 50.0, u_volume_mL = 0.2 }
-added = { substance = "water", volume_mL = 49.5, u_volume_mL = 0.2 }
-)toml";
 
 constexpr const char* bench_text = R"toml([bench]
 name = "bench-4"
@@ -111,7 +103,7 @@ const std::string& template_store(const std::string& name) {
   if (path.empty()) {
     path = folder.at(name + ".db");
     Store store = taken(Store::open(path, StoreMode::write));
-    const Sheet sheet = taken(parse_sheet(sheet_text, "day.toml"));
+    const Sheet sheet = taken(parse_sheet(simulated_sheet, "day.toml"));
     taken(store.keep_sheet(stored_sheet(sheet, began_us)));
     for (int number = 1; number <= 3; ++number) add_run(store, sheet, name, number);
     taken(change_status(store, "2", "struck", {"struck", "spilt, it seemed", "edith", began_us}));
