@@ -10,6 +10,7 @@
 #include "core/analysis/noise.hpp"
 #include "core/analysis/rival_courses.hpp"
 #include "core/analysis/settling.hpp"
+#include "core/analysis/stamp_scatter.hpp"
 
 namespace nestcup {
 namespace {
@@ -22,6 +23,16 @@ constexpr double short_ramp_s = 8.0;
 constexpr double leaks_faster = 8.0;  // at most, with the lid off or in a draught
 constexpr double drifting_K_per_s = 2.5e-3;
 constexpr double slow_release_s = 100.0;
+
+/// Scatter of readings about a course that is right: their noise, and what their stamps' scatter
+/// makes on its slopes.
+struct Scatter {
+  double noise_K = 0.0, stamps_s = 0.0;
+
+  [[nodiscard]] double about_K(CurveView curve, const MixingCourse& course) const {
+    return std::hypot(noise_K, stamped_scatter_K(curve, course, stamps_s));
+  }
+};
 
 /// Longest stretch spent clearly beyond the old or the new course, s: a wet probe in air, a rinse.
 double excursion_s(CurveView main, const LineFit& fore, const LineFit& after, double scatter_K) {
@@ -100,9 +111,11 @@ CurveView settled_drift(CurveView curve, double onset_s, double settled_s) {
 
 /// An even ramp of a minute is a heater or a bath, and so is an approach over minutes. What no
 /// single mixing describes is a probe on its way: it hangs in air, and a plunge leaves a kink.
-Verdict judge_course(CurveView main, const course::Vector& p, double rise_K, double scatter_K,
+Verdict judge_course(CurveView main, const course::Vector& p, double rise_K, const Scatter& scatter,
                      double fore_slope_K_per_s) {
-  if (misfit_K(main, {p, false}) > std::max(0.006 * std::abs(rise_K), 3.0 * scatter_K)) {
+  const MixingCourse course(p, false);
+  const double limit_K = std::max(0.006 * std::abs(rise_K), 3.0 * scatter.about_K(main, course));
+  if (misfit_K(main, course) > limit_K) {
     return Verdict::probe_moved;
   }
   const double pour_s = std::exp(p(course::log_pour)), release_s = std::exp(p(course::log_release));
@@ -161,7 +174,8 @@ Shape judge_shape(CurveView curve, double onset_s, double settled_s, bool heater
   if (excursion_s(main, fore, after, noise.total_K()) > long_excursion_s) {
     return {Verdict::probe_moved, steady_s};
   }
-  return {judge_course(main, p, rise_K, noise.total_K(), fore.slope_K_per_s), steady_s};
+  const Scatter scatter{noise.total_K(), stamp_scatter_s(curve)};
+  return {judge_course(main, p, rise_K, scatter, fore.slope_K_per_s), steady_s};
 }
 
 /// Distance between the lowest and the highest reading, K.
@@ -194,7 +208,9 @@ Verdict weigh_mixing(CurveView curve, double onset_s, double settled_s, const Sh
   const CurveView window = quiet.curve;
   const RivalCourses rivals = weigh_rivals(window, onset_s, noise);
   const double scatter_K = noise.total_K(), least_K = most_of_way * way_K(window);
-  if (rivals.misfit_K > std::max(wide_scatters * scatter_K, least_K)) return Verdict::probe_moved;
+  const Scatter scatter{scatter_K, stamp_scatter_s(curve)};
+  const double about_K = scatter.about_K(window, rivals.mixing_course());
+  if (rivals.misfit_K > std::max(wide_scatters * about_K, least_K)) return Verdict::probe_moved;
   if (shape.verdict == Verdict::probe_moved) {
     const bool is_two_steps =
         rivals.has_two && quick_part_stands_out(rivals.two_releases) &&

@@ -1,5 +1,6 @@
 #include "tests/bench/outside_grid.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include "sim/one_trial.hpp"
@@ -79,6 +80,16 @@ void put_probe_into_vessel(sim::Scenario& scenario) {
   scenario.probes.push_back(probe);
 }
 
+void stamp_late(Curve& curve, double mean_s, std::mt19937_64& random) {
+  constexpr double least_apart_s = 1e-3;
+  std::exponential_distribution<double> late_s(1.0 / mean_s);
+  double before_s = -INFINITY;
+  for (Point& point : curve) {
+    point.time_s = std::max(point.time_s + late_s(random), before_s + least_apart_s);
+    before_s = point.time_s;
+  }
+}
+
 /// The readings that belong to the trial, with its true values.
 OutsideTrial simulated(const sim::Scenario& scenario, Trial trial) {
   OutsideTrial outside;
@@ -117,6 +128,8 @@ std::string_view outside_name(Outside outside) {
       return "one_probe_seen";
     case Outside::one_probe_unseen:
       return "one_probe_unseen";
+    case Outside::late_stamps:
+      return "late_stamps";
   }
   return "mixture";
 }
@@ -152,7 +165,11 @@ OutsideTrial drawn_outside_trial(std::mt19937_64& random, Outside outside) {
   if (has(Outside::two_step)) add_second_step(scenario, random);
   if (has(Outside::warming_lid)) add_lid(scenario, random);
   if (has(Outside::drifting_room)) let_room_drift(scenario, random);
-  return simulated(scenario, trial);
+  OutsideTrial outside_trial = simulated(scenario, trial);
+  if (outside == Outside::late_stamps) {
+    stamp_late(outside_trial.cup, trial.interval_s * log_uniform(random, 0.02, 0.2), random);
+  }
+  return outside_trial;
 }
 
 }  // namespace nestcup::bench

@@ -14,22 +14,24 @@ namespace nestcup::bench {
 
 /// What is outside the family. Figures in ranges are drawn log-uniformly, shares uniformly.
 enum class Outside {
-  two_step,         ///< a second release behind the first: 20 to 120 s, 10 to 50 % of its heat,
-                    ///< either sign
-  warming_lid,      ///< a body of 5 to 30 J/K shares with the contents (240 J/K before the pour)
-                    ///< over 30 to 300 s
-  drifting_room,    ///< 0.5 to 4 K/h either way, or a cycle of 0.3 K over 10 to 30 min
-  drifting_vessel,  ///< warm liquid 20 to 40 K above the room, or cold liquid 10 to 18 K below it,
-                    ///< drifts back at 1e-4 to 8e-4 per s until it is poured; a probe in each
-  mixture,          ///< each of these in every other trial
-  one_probe_seen,   ///< the drifting vessel with one probe for both: carried there and back
-                    ///< (`probe_way.hpp`), it stands in the cup again when the liquid is poured
-  one_probe_unseen  ///< the same, but the liquid is poured while the probe is on its way back
+  two_step,          ///< a second release behind the first: 20 to 120 s, 10 to 50 % of its heat,
+                     ///< either sign
+  warming_lid,       ///< a body of 5 to 30 J/K shares with the contents (240 J/K before the pour)
+                     ///< over 30 to 300 s
+  drifting_room,     ///< 0.5 to 4 K/h either way, or a cycle of 0.3 K over 10 to 30 min
+  drifting_vessel,   ///< warm liquid 20 to 40 K above the room, or cold liquid 10 to 18 K below it,
+                     ///< drifts back at 1e-4 to 8e-4 per s until it is poured; a probe in each
+  mixture,           ///< each of these in every other trial
+  one_probe_seen,    ///< the drifting vessel with one probe for both: carried there and back
+                     ///< (`probe_way.hpp`), it stands in the cup again when the liquid is poured
+  one_probe_unseen,  ///< the same, but the liquid is poured while the probe is on its way back
+  late_stamps  ///< each reading is stamped late, exponentially distributed with a mean of 2 to
+               ///< 20 % of the interval
 };
 
 inline constexpr std::array every_outside{
-    Outside::two_step, Outside::warming_lid,    Outside::drifting_room,   Outside::drifting_vessel,
-    Outside::mixture,  Outside::one_probe_seen, Outside::one_probe_unseen};
+    Outside::two_step, Outside::warming_lid,    Outside::drifting_room,    Outside::drifting_vessel,
+    Outside::mixture,  Outside::one_probe_seen, Outside::one_probe_unseen, Outside::late_stamps};
 
 [[nodiscard]] std::string_view outside_name(Outside outside);
 
