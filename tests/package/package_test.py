@@ -98,6 +98,17 @@ class Package(unittest.TestCase):
         entries = (SOURCE / "CHANGELOG.md").read_text(encoding="utf-8").split("\n## ")[1]
         self.assertEqual(len(re.findall(r"^ *\* ", top, re.M)), entries.count("\n- "))
 
+    def test_documents_find_each_other(self):
+        documents = self.root / "usr/share/doc/nestcup"
+        names = {str(page.relative_to(documents)) for page in documents.rglob("*.md")}
+        self.assertLess({"README.md", "daemon/BENCH.md", "daemon/SERVICE.md", "drivers/WIRING.md",
+                         "core/analysis/METHOD.md"}, names)
+        for name in names:
+            text = (documents / name).read_text(encoding="utf-8")
+            for link in re.findall(r"\]\(([^)#:]+\.md)\)", text):
+                with self.subTest(document=name, link=link):
+                    self.assertTrue((documents / name).parent.joinpath(link).is_file())
+
     def test_owners_rights_and_times(self):
         listing = run("dpkg-deb", "--contents", str(self.deb), env={**os.environ, "TZ": "UTC"})
         times = set()
