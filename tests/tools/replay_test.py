@@ -7,6 +7,7 @@ import unittest
 
 from commands import nestcup, records, trace_of
 
+README = pathlib.Path(__file__).parents[2] / "README.md"
 HEAD = "time_s,cup_degC\n"
 ROW = "0.0,21.0\n0.5,21.0\n"
 
@@ -32,6 +33,17 @@ class Replay(unittest.TestCase):
         self.assertEqual(result.returncode, 0, result.stderr)
         self.check_against(records(result), truth)
         self.assertEqual(records(result)[0]["source"], "one-trial.csv")
+
+    def test_the_readme_shows_this_record(self):
+        trace, _ = trace_of("one-trial", self.folder)
+        shown = nestcup("replay", trace).stdout.splitlines()
+        self.assertGreater(len(shown), 10)
+        text = README.read_text(encoding="utf-8").splitlines()
+        begin = next(i for i, line in enumerate(text) if line.startswith("    run "))
+        # An id is new each time, of the same length.
+        self.assertEqual(len(text[begin]), len("    " + shown[0]))
+        self.assertEqual(text[begin + 1:begin + len(shown) + 1],
+                         ["    " + line for line in shown[1:]] + [""])
 
     def test_several_mixings_rising_and_falling_in_order(self):
         trace, truth = trace_of("oxide-day", self.folder)
