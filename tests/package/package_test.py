@@ -105,7 +105,7 @@ class Package(unittest.TestCase):
                          "core/analysis/METHOD.md"}, names)
         for name in names:
             text = (documents / name).read_text(encoding="utf-8")
-            for link in re.findall(r"\]\(([^)#:]+\.md)\)", text):
+            for link in re.findall(r"\]\(([^)#:]+\.(?:md|png))\)", text):
                 with self.subTest(document=name, link=link):
                     self.assertTrue((documents / name).parent.joinpath(link).is_file())
 
