@@ -43,10 +43,20 @@ Error library_error(const std::string& name, const std::string& reason) {
   return {Fault::io, fmt::format("{}: the archive cannot be made: {}", name, reason)};
 }
 
+/// The bit for UTF-8 (APPNOTE, section 4.4.4) where a name needs it alone: libzip 1.11 sets it for
+/// every name that is said to be UTF-8, 1.7 does not, and an archive has the same bytes everywhere.
+zip_flags_t name_encoding(const std::string& name) {
+  const bool is_ascii = std::all_of(name.begin(), name.end(), [](char letter) {
+    return static_cast<unsigned char>(letter) < 0x80U;
+  });
+  return is_ascii ? ZIP_FL_ENC_GUESS : ZIP_FL_ENC_UTF_8;
+}
+
 bool add_entry(zip_t* zip, const BundleFile& file, const DosTime& when) {
   ZipSource source(zip_source_buffer(zip, file.bytes.data(), file.bytes.size(), 0));
   if (!source) return false;
-  const zip_int64_t index = zip_file_add(zip, file.path.c_str(), source.get(), ZIP_FL_ENC_UTF_8);
+  const zip_int64_t index =
+      zip_file_add(zip, file.path.c_str(), source.get(), name_encoding(file.path));
   if (index < 0) return false;
   source.release();  // the archive frees it now
   const auto at = static_cast<zip_uint64_t>(index);
