@@ -14,7 +14,8 @@
 namespace nestcup::daemon {
 namespace {
 
-constexpr auto pace_in_run = std::chrono::milliseconds(200);
+// With what a reading may wait before (drivers/line/serial_line.cpp): under a quarter of a second.
+constexpr auto pace_in_run = std::chrono::milliseconds(160);
 constexpr auto pace_watching = std::chrono::milliseconds(2000);
 
 }  // namespace

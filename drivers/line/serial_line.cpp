@@ -23,24 +23,11 @@ constexpr std::array<double, 6> backoff_s{0.2, 0.5, 1.0, 2.0, 5.0, 10.0};
 // How often an absent device is looked for meanwhile; a stat(2) is cheap and resets nothing.
 constexpr TimeUs look_every_us = 200'000;
 constexpr std::chrono::milliseconds shortest_look{20};
+// How long bytes may wait for others, bench time. It adds to what a run's readings wait for the
+// store (daemon/bench_runs.cpp).
+constexpr TimeUs longest_wait_us = 80'000;
 
 }  // namespace
-
-std::string_view state_name(LineState state) {
-  switch (state) {
-    case LineState::closed:
-      return "closed";
-    case LineState::waiting:
-      return "waiting";
-    case LineState::settling:
-      return "settling";
-    case LineState::open:
-      return "open";
-    case LineState::silent:
-      return "silent";
-  }
-  return "closed";
-}
 
 // Wraps the work of a handler: it is done only while this object lives and its port has not been
 // closed since. A timer that has already fired cannot be cancelled, hence the number.
@@ -86,6 +73,7 @@ void SerialLine::start() {
 }
 
 void SerialLine::stop() {
+  Arrivals::of(context_).hand_over();
   close();
   if (state_.state != LineState::closed) change(LineState::closed, "stopped");
 }
@@ -143,50 +131,70 @@ void SerialLine::settled() {
 }
 
 void SerialLine::read_now() {
+  const std::span<char> room = std::span(buffer_).subspan(filled_);
   ssize_t got = 0;
   do {
-    got = ::read(descriptor_->get(), buffer_.data(), buffer_.size());
+    got = ::read(descriptor_->get(), room.data(), room.size());
   } while (got < 0 && errno == EINTR);
   const error_code fault(got < 0 ? errno : 0, boost::system::system_category());
   if (fault == asio::error::would_block) return;
   if (fault) return lose(fault.message());
-  if (got > 0) return on_read(static_cast<std::size_t>(got));
+  const auto size = static_cast<std::size_t>(got);
+  if (size > 0) return on_read(size, size == room.size());
   if (is_hung_up(descriptor_->get())) return lose("unplugged, or the other end closed");
   ++counts_.spurious_eofs;  // a driver's whim; it tells again when there is something
 }
 
-void SerialLine::on_read(std::size_t size) {
+void SerialLine::on_read(std::size_t size, bool is_full) {
   const TimeUs now_us = clock_.now_us();
-  if (handlers_.on_traffic) {
-    handlers_.on_traffic(Direction::from_device, {buffer_.data(), size}, now_us);
-  }
+  const std::span<const char> bytes = std::span(buffer_).subspan(filled_, size);
+  if (handlers_.on_traffic) handlers_.on_traffic(Direction::from_device, bytes, now_us);
   ++counts_.reads;
   const std::uint64_t number = *generation_;
   if (state_.state == LineState::settling) {
     counts_.dropped_at_settle += size;
   } else {
-    take(size, now_us);
+    take(bytes, now_us);
   }
-  if (number != *generation_ || size < buffer_.size()) return;
+  if (number != *generation_ || !is_full) return;
   // There is more, of which nobody will tell again; other ports have their turn first.
+  Arrivals::of(context_).hand_over();
+  if (number != *generation_) return;
   asio::post(context_,
              [go_on = guarded([this](const error_code&) { read_now(); })] { go_on(error_code()); });
 }
 
-void SerialLine::take(std::size_t size, TimeUs now_us) {
-  counts_.bytes += size;
+void SerialLine::take(std::span<const char> bytes, TimeUs now_us) {
+  counts_.bytes += bytes.size();
   // A device that is asked owes nothing until the next request.
   quiet_since_.reset();
   if (!settings_.is_polled()) quiet_since_ = now_us;
   const std::uint64_t number = *generation_;
   if (state_.state == LineState::silent) change(LineState::open, settings_.device + " talks again");
   if (number != *generation_) return;
-  const bool late = ReadWatch::of(context_).was_held_up();
-  const auto& taker = late ? handlers_.on_late_bytes : handlers_.on_bytes;
-  if (taker) taker({buffer_.data(), size}, now_us);
+  Arrivals& arrivals = Arrivals::of(context_);
+  if (ReadWatch::of(context_).was_held_up()) {
+    arrivals.hand_over();
+    if (number == *generation_ && handlers_.on_late_bytes) handlers_.on_late_bytes(bytes, now_us);
+    return;
+  }
+  filled_ += bytes.size();
+  const TimeUs wait_us = settings_.is_polled() ? 0 : longest_wait_us;
+  arrivals.put(*this, bytes.size(), now_us, clock_.real_duration(wait_us));
+}
+
+void SerialLine::take_arrival(std::size_t size, TimeUs stamp_us) {
+  const std::span<const char> bytes = std::span(buffer_).subspan(taken_, size);
+  taken_ += size;
+  if (taken_ == filled_) taken_ = filled_ = 0;
+  handlers_.on_bytes(bytes, stamp_us);
 }
 
 void SerialLine::lose(const std::string& reason) {
+  // What came before belongs before the change, and may lead to a stop.
+  const std::uint64_t number = *generation_;
+  Arrivals::of(context_).hand_over();
+  if (number != *generation_) return;
   // Closed at once: as long as it stays open the device comes back under another number.
   close();
   wait_to_open(device_exists());
@@ -195,6 +203,8 @@ void SerialLine::lose(const std::string& reason) {
 
 void SerialLine::close() {
   ++*generation_;
+  Arrivals::of(context_).forget(*this);
+  taken_ = filled_ = 0;
   step_timer_.cancel();
   silence_timer_.cancel();
   if (!descriptor_) return;

@@ -16,27 +16,11 @@
 #include "core/base/result.hpp"
 #include "core/sheet/port_settings.hpp"
 #include "drivers/line/adapter_identity.hpp"
+#include "drivers/line/arrivals.hpp"
+#include "drivers/line/line_state.hpp"
 #include "drivers/line/serial_descriptor.hpp"
 
 namespace nestcup::drivers {
-
-enum class LineState : std::uint8_t {
-  closed,    ///< not started, or stopped
-  waiting,   ///< cannot be opened, or another adapter is there; is tried again and again
-  settling,  ///< open; what arrives is not yet taken (a board that was reset prints its banner)
-  open,      ///< open and taken
-  silent,    ///< open, but nothing has arrived for the silence time
-};
-
-/// The state's name as logs and status show it.
-[[nodiscard]] std::string_view state_name(LineState state);
-
-/// A change of state, told once.
-struct LineChange {
-  LineState state = LineState::closed;
-  std::string reason;   ///< for a person: why, and what to do where something is wrong
-  TimeUs since_us = 0;  ///< bench axis
-};
 
 /// What a line did so far.
 struct SerialCounts {
@@ -57,7 +41,8 @@ using OnTraffic = std::function<void(Direction, std::span<const char>, TimeUs)>;
 struct LineHandlers {
   /// A fresh opening has settled; the bytes that follow are of this opening.
   std::function<void()> on_start;
-  /// Bytes as they came, with the bench time at which the read completed.
+  /// Bytes as they came, with the bench time at which the read completed. Those of a device that
+  /// talks by itself may be told up to 80 ms of bench time later than that (class Arrivals).
   std::function<void(std::span<const char>, TimeUs)> on_bytes;
   std::function<void(const LineChange&)> on_change;
   /// Bytes that waited until this process got to them, so that nobody knows when they came; dropped
@@ -71,14 +56,14 @@ struct LineHandlers {
 /// operations are still under way, but not from one of its own handlers. The adapter that was there
 /// at the first opening is the one meant: another one at the same path is not opened (its readings
 /// would go under the wrong name, and opening may reset it), but said.
-class SerialLine {
+class SerialLine final : private ArrivalTaker {
  public:
   /// @param sysfs  where the kernel shows its devices; another folder in tests
   SerialLine(boost::asio::io_context& context, const Clock& clock, PortSettings settings,
              LineHandlers handlers, std::string sysfs = "/sys");
   SerialLine(const SerialLine&) = delete;
   SerialLine& operator=(const SerialLine&) = delete;
-  ~SerialLine();
+  ~SerialLine() override;
 
   /// Opens the port now, or as soon as it can be opened.
   void start();
@@ -103,13 +88,14 @@ class SerialLine {
   void opened();
   void settled();
   void read_now();
-  void on_read(std::size_t size);
+  void on_read(std::size_t size, bool is_full);
+  void take_arrival(std::size_t size, TimeUs stamp_us) override;
   void lose(const std::string& reason);
   void close();
   void wait_to_open(bool was_there);
   void look_for_device(TimeUs until_us, bool was_there);
   void watch_silence(TimeUs wait_us);
-  void take(std::size_t size, TimeUs now_us);
+  void take(std::span<const char> bytes, TimeUs now_us);
   bool send_pending();
   void change(LineState state, std::string reason);
   [[nodiscard]] bool device_exists() const;
@@ -129,6 +115,8 @@ class SerialLine {
   boost::asio::steady_timer step_timer_;  // settling, waiting to reopen
   boost::asio::steady_timer silence_timer_;
   Buffer buffer_{};
+  std::size_t taken_ = 0;   // bytes at the buffer's front that were handed over
+  std::size_t filled_ = 0;  // bytes in the buffer; all up to here were read
   LineChange state_;
   SerialCounts counts_;
   // Counts openings and closings: handlers of an earlier one are ignored. Shared so that they can

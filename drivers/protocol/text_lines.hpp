@@ -43,7 +43,7 @@ class TextLines {
   void expect_answer();
 
  private:
-  void keep(char byte);
+  void keep(std::span<const char> bytes);
 
   std::size_t longest_;
   std::string held_;

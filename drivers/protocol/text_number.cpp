@@ -26,15 +26,19 @@ bool is_not_finite_word(std::string_view field) {
 }  // namespace
 
 TextNumber read_text_number(std::string_view field, Decimal decimal) {
-  if (is_not_finite_word(field)) return {0.0, LineFault::not_finite};
-  std::string with_point(field);
+  std::string with_point;
+  std::string_view number = field;
   if (decimal == Decimal::comma) {
-    if (field.find('.') != std::string_view::npos) return {0.0, LineFault::bad_number};
+    with_point = field;
     std::replace(with_point.begin(), with_point.end(), ',', '.');
+    number = with_point;
   }
-  const auto value = parse_number(with_point);
-  if (!value) return {0.0, LineFault::bad_number};
-  return {*value, std::nullopt};
+  const bool has_foreign_point =
+      decimal == Decimal::comma && field.find('.') != std::string_view::npos;
+  if (!has_foreign_point) {
+    if (const auto value = parse_number(number)) return {*value, std::nullopt};
+  }
+  return {0.0, is_not_finite_word(field) ? LineFault::not_finite : LineFault::bad_number};
 }
 
 }  // namespace nestcup::drivers

@@ -1,7 +1,7 @@
 """256 probes at ten readings a second, on boards of 8 and of 32 and on a port each: what the daemon
 costs, how true its stamps are, whether any reading is lost; the same job done by a plain Python
-script (pyserial, sqlite3) and by socat, ts and sqlite3; and how many readings a second the daemon
-still keeps up with.
+script (pyserial, sqlite3) and by socat, ts and sqlite3; what being woken by each line costs alone;
+and how many readings a second the daemon still keeps up with.
 
 bench_load.py LOAD_BOARDS [--short] [--limit]; the environment as in tests/daemon/rig.py. Prints
 figures, one a line: name, value, unit. Fails where a reading is lost; judges no time.
@@ -235,6 +235,13 @@ def shell_pipeline(boards, name, seconds):
     return others(boards, name, ["bash", "-c", script], is_ready, seconds)
 
 
+def only_waking(program, boards, name, seconds):
+    """What no program can do without that is woken by each line."""
+    log = boards.folder / f"{name}.log"
+    return others(boards, name, [program, *map(str, boards.ports)],
+                  lambda: "ready" in log.read_text(encoding="ascii"), seconds)
+
+
 def beside(program, columns, name, seconds):
     """One arrangement of the probes: the daemon, the script, the shell. @return readings lost"""
     with boards_in_folder(program, columns, PER_S, seconds) as boards:
@@ -244,6 +251,10 @@ def beside(program, columns, name, seconds):
         python_us = plain_script(boards, f"{name}.python", seconds)
     with boards_in_folder(program, columns, PER_S, seconds) as boards:
         shell_us = shell_pipeline(boards, f"{name}.shell", seconds)
+    with boards_in_folder(program, columns, PER_S, seconds) as boards:
+        only_read = pathlib.Path(program).with_name("only_read")
+        waking_us = only_waking(only_read, boards, f"{name}.waking", seconds)
+    figure(f"load.{name}.waking_over_python", waking_us / python_us, "1")
     figure(f"load.{name}.over_python", ours_us / python_us, "1")
     figure(f"load.{name}.over_shell", ours_us / shell_us, "1")
     return lost

@@ -98,9 +98,11 @@ add_custom_target(bench_ports
 # 256 probes at ten readings a second, beside a plain script and a pipeline of the shell.
 add_executable(load_boards ${CMAKE_CURRENT_SOURCE_DIR}/bench/load_boards.cpp)
 target_link_libraries(load_boards PRIVATE nestcup_settings fmt::fmt)
+add_executable(only_read ${CMAKE_CURRENT_SOURCE_DIR}/bench/only_read.cpp)
+target_link_libraries(only_read PRIVATE nestcup_settings)
 set(bench_load ${CMAKE_COMMAND} -E env ${bench_programs} ${Python3_EXECUTABLE} -B
   ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_load.py $<TARGET_FILE:load_boards>)
-add_custom_target(bench_load COMMAND ${bench_load} --limit DEPENDS load_boards nestcupd
+add_custom_target(bench_load COMMAND ${bench_load} --limit DEPENDS load_boards only_read nestcupd
   USES_TERMINAL VERBATIM)
 
 # Start and commands on a store of ten million readings.
@@ -165,7 +167,7 @@ endif()
 # What prints figures alone is not made where they would say nothing.
 if(NESTCUP_SANITIZE)
   set_target_properties(bench_accuracy bench_afternoons bench_alarms bench_forecast
-    bench_liquids bench_outside bench_replay count_work fill_store load_boards write_fits
+    bench_liquids bench_outside bench_replay count_work fill_store load_boards only_read write_fits
     PROPERTIES EXCLUDE_FROM_ALL ON)
 endif()
 
