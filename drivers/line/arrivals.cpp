@@ -1,14 +1,22 @@
 #include "drivers/line/arrivals.hpp"
 
+#include <boost/asio/post.hpp>
 #include <utility>
 
 namespace nestcup::drivers {
 
 namespace asio = boost::asio;
 
+namespace {
+
+constexpr auto turn = std::chrono::microseconds(200);
+
+}  // namespace
+
 asio::execution_context::id Arrivals::id;
 
-Arrivals::Arrivals(asio::io_context& context) : service(context), timer_(context) {}
+Arrivals::Arrivals(asio::io_context& context)
+    : service(context), context_(context), timer_(context) {}
 
 Arrivals& Arrivals::of(asio::io_context& context) {
   return asio::use_service<Arrivals>(context);
@@ -28,7 +36,7 @@ void Arrivals::put(ArrivalTaker& taker, std::size_t size, TimeUs stamp_us,
 void Arrivals::wait(std::chrono::nanoseconds longest) {
   timer_.expires_after(longest);
   timer_.async_wait([this](const boost::system::error_code& cancelled) {
-    if (!cancelled) hand_over();
+    if (!cancelled) hand_over_in_turns();
   });
   timed_ = true;
 }
@@ -36,6 +44,18 @@ void Arrivals::wait(std::chrono::nanoseconds longest) {
 void Arrivals::hand_over() {
   if (handing_over_) return;
   if (std::exchange(timed_, false)) timer_.cancel();
+  hand_over_until(Steady::time_point::max());
+}
+
+void Arrivals::hand_over_in_turns() {
+  timed_ = false;
+  hand_over_until(Steady::now() + turn);
+  if (waiting_.empty()) return;
+  timed_ = true;
+  asio::post(context_, [this] { hand_over_in_turns(); });
+}
+
+void Arrivals::hand_over_until(Steady::time_point end) {
   // A taker may throw (no memory): what is behind it waits for the next arrival then.
   struct Going {
     explicit Going(bool& now) : flag(now) { flag = true; }
@@ -48,6 +68,7 @@ void Arrivals::hand_over() {
     const Waiting next = waiting_.front();
     waiting_.pop_front();
     next.taker->take_arrival(next.size, next.stamp_us);
+    if (Steady::now() >= end) return;
   }
 }
 

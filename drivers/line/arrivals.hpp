@@ -23,7 +23,8 @@ class ArrivalTaker {
 /// came, whatever port they came over. Where many ports talk they are handed over together, a short
 /// while after they were stamped: a processor that was woken has forgotten (caches, tables of
 /// pages) the way from bytes to the store, and finding it again costs several times what going it
-/// does. Where few talk, nothing waits.
+/// does. In between the ports are looked at, so that what comes meanwhile is stamped in time. Where
+/// few talk, nothing waits.
 ///
 /// To be used from the io_context's thread only.
 class Arrivals : public boost::asio::execution_context::service {
@@ -53,10 +54,13 @@ class Arrivals : public boost::asio::execution_context::service {
 
   void shutdown() override;
   void wait(std::chrono::nanoseconds longest);
+  void hand_over_in_turns();
+  void hand_over_until(Steady::time_point end);
 
+  boost::asio::io_context& context_;
   std::deque<Waiting> waiting_;
   bool handing_over_ = false;
-  bool timed_ = false;         // the timer runs
+  bool timed_ = false;         // what waits will be handed over: the timer runs, or a turn is due
   Steady::time_point last_{};  // when the newest came
   boost::asio::steady_timer timer_;
 };

@@ -1,6 +1,6 @@
 // only_read PORT...: waits for what the ports send, and throws it away. The least that a program
-// costs which is woken by each line: what bench_load holds the others against. "ready" is printed
-// when all ports are open.
+// costs which is woken by each line: what bench_load holds the others against. Standard error says
+// "ready" when all ports are open.
 #include <fcntl.h>
 #include <sys/epoll.h>
 #include <unistd.h>
@@ -21,8 +21,7 @@ int main(int argc, char** argv) {
       return 1;
     }
   }
-  std::puts("ready");
-  std::fflush(stdout);
+  std::fputs("ready\n", stderr);
   std::array<epoll_event, 64> events{};
   std::array<char, 4096> bytes{};
   while (true) {

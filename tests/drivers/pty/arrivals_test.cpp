@@ -1,9 +1,11 @@
 #include "drivers/line/arrivals.hpp"
 
+#include <boost/asio/post.hpp>
 #include <functional>
 #include <memory>
-#include <stdexcept>
+#include <new>
 #include <string>
+#include <thread>
 #include <vector>
 
 #include "drivers/line/serial_line.hpp"
@@ -115,6 +117,21 @@ TEST_CASE("what comes close behind others waits for more, and keeps its place an
   CHECK(queue.told == Told{"a1@10"});
   queue.context.run_for(10s);  // ends with the timer
   CHECK(queue.told == Told{"a1@10", "b2@20", "a3@30", "b4@40"});
+}
+
+TEST_CASE("where much is handed over, others have their turn in between") {
+  Queue queue;
+  std::size_t seen = 0;
+  queue.b.then = [&] {
+    if (seen == 0) boost::asio::post(queue.context, [&] { seen = queue.told.size(); });
+    std::this_thread::sleep_for(1ms);
+  };
+  queue.arrivals.put(queue.a, 1, 10, 50ms);
+  for (TimeUs i = 1; i <= 20; ++i) queue.arrivals.put(queue.b, 2, 10 * i, 50ms);
+  queue.context.run_for(10s);
+  CHECK(queue.told.size() == 21);
+  CHECK(seen > 1);
+  CHECK(seen < 21);
 }
 
 TEST_CASE("what may not wait takes along what came before it") {
