@@ -9,6 +9,7 @@ namespace asio = boost::asio;
 
 namespace {
 
+// After so long the ports are looked at again: what arrives meanwhile is stamped so much later.
 constexpr auto turn = std::chrono::microseconds(200);
 
 }  // namespace
