@@ -3,12 +3,15 @@
 
 #include <chrono>
 #include <nlohmann/json.hpp>
+#include <string>
+#include <vector>
 
 #include "core/base/time_text.hpp"
 #include "core/store/token_file.hpp"
 #include "tools/cli/output.hpp"
 #include "tools/cli/parsed.hpp"
 #include "tools/commands.hpp"
+#include "tools/page_address.hpp"
 #include "tools/place.hpp"
 
 namespace nestcup {
@@ -28,12 +31,11 @@ Result<std::string> wanted_name(const cli::Parsed& parsed) {
                                          *parsed.text("ACTION"))};
 }
 
-/// Where the page is for who has this token; empty where there is none.
-std::string page_address(const BenchFile& bench, const std::string& token) {
-  if (bench.listen.empty()) return {};
-  const std::string page =
-      bench.page.names.empty() ? "http://" + bench.listen : "https://" + bench.page.names.front();
-  return fmt::format("{}/#token={}", page, token);
+/// Where the page is for who has this token.
+std::vector<std::string> addresses_with(const std::string& token, const BenchFile& bench) {
+  std::vector<std::string> pages = page_addresses(bench);
+  for (std::string& page : pages) page += "/#token=" + token;
+  return pages;
 }
 
 int add(const cli::Parsed& parsed, const BenchFile& bench, cli::Streams& streams) {
@@ -42,20 +44,21 @@ int add(const cli::Parsed& parsed, const BenchFile& bench, cli::Streams& streams
   const std::string role = parsed.text("role").value_or("viewer");
   const auto token = add_token(token_file_path(bench.store), *name, role, now_text());
   if (!token) return cli::report_error(streams, token.error());
-  const std::string page = page_address(bench, *token);
+  const std::vector<std::string> pages = addresses_with(*token, bench);
   if (parsed.flag("json")) {
     streams.out << Json{{"name", *name},
                         {"role", role},
                         {"token", *token},
-                        {"page", page.empty() ? Json(nullptr) : Json(page)}}
+                        {"page", pages.empty() ? Json(nullptr) : Json(pages.front())}}
                        .dump()
                 << '\n';
     return 0;
   }
   streams.out << *token << '\n';
-  if (page.empty()) {
+  if (pages.empty()) {
     streams.err << bench.path << ": has no listen, so that there is no page to use it on\n";
-  } else {
+  }
+  for (const std::string& page : pages) {
     streams.err << "page, with the token in its address: " << page << '\n';
   }
   streams.err << "It is not shown again.\n";

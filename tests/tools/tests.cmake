@@ -15,9 +15,9 @@ set(tools_surroundings "NESTCUP=$<TARGET_FILE:nestcup>" "NESTCUP_SIM=$<TARGET_FI
   "NESTCUP_SCENARIOS=${PROJECT_SOURCE_DIR}/sim/scenarios")
 # A bench on a fast clock needs the machine for itself; sanitizers make it too slow for the demo,
 # and take a minute for what record/replay_export shows them as well.
-set(tools_themes replay trials demo)
+set(tools_themes replay trials token demo)
 if(NESTCUP_SANITIZE)
-  set(tools_themes trials)
+  set(tools_themes trials token)
 endif()
 foreach(theme ${tools_themes})
   add_test(NAME tools/${theme}
