@@ -6,14 +6,14 @@
 #include <csignal>
 
 #include "core/store/sqlite_release.hpp"
-#include "daemon/bench_clock.hpp"
-#include "daemon/bench_store.hpp"
-#include "daemon/delivery.hpp"
-#include "daemon/housekeeping.hpp"
-#include "daemon/interface.hpp"
-#include "daemon/service_heart.hpp"
-#include "daemon/store_check.hpp"
-#include "daemon/system_manager.hpp"
+#include "daemon/api/interface.hpp"
+#include "daemon/bench/bench_clock.hpp"
+#include "daemon/health/service_heart.hpp"
+#include "daemon/health/system_manager.hpp"
+#include "daemon/store/bench_store.hpp"
+#include "daemon/store/delivery.hpp"
+#include "daemon/store/housekeeping.hpp"
+#include "daemon/store/store_check.hpp"
 
 namespace nestcup::daemon {
 namespace {

@@ -6,7 +6,7 @@
 #include "core/base/result.hpp"
 #include "core/sheet/bench_file.hpp"
 #include "core/sheet/sheet_file.hpp"
-#include "daemon/bench.hpp"
+#include "daemon/bench/bench.hpp"
 
 namespace nestcup::daemon {
 

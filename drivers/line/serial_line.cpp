@@ -24,7 +24,7 @@ constexpr std::array<double, 6> backoff_s{0.2, 0.5, 1.0, 2.0, 5.0, 10.0};
 constexpr TimeUs look_every_us = 200'000;
 constexpr std::chrono::milliseconds shortest_look{20};
 // How long bytes may wait for others, bench time. It adds to what a run's readings wait for the
-// store (daemon/bench_runs.cpp).
+// store (daemon/bench/bench_runs.cpp).
 constexpr TimeUs longest_wait_us = 80'000;
 
 }  // namespace

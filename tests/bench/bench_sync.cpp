@@ -64,8 +64,8 @@ class Carrying {
     options.go_on = [&] { return begun++ < most; };
     const CarryCount count = needed(carry(store_, *notebook, notes, options));
     if (count.carried != most || !count.failure.empty() || !count.remarks.empty()) {
-      throw std::runtime_error(fmt::format("{} of {} carried {}", count.carried, most,
-                                           count.failure));
+      throw std::runtime_error(
+          fmt::format("{} of {} carried {}", count.carried, most, count.failure));
     }
     return seconds_since(begin);
   }
@@ -167,10 +167,11 @@ void measure_all(const fs::path& folder, bool charts, const std::vector<int>& le
   for (const int level : levels) {
     const PerRun found = measure(folder / "bench", charts, level, level == levels[1]);
     if (!first) first = found;
-    fmt::print("{:5} there: {:7.2f} ms a run in one pass (x {:.2f}), {:7.2f} ms in a pass each "
-               "(x {:.2f})\n",
-               level, 1e3 * found.together_s, found.together_s / first->together_s,
-               1e3 * found.alone_s, found.alone_s / first->alone_s);
+    fmt::print(
+        "{:5} there: {:7.2f} ms a run in one pass (x {:.2f}), {:7.2f} ms in a pass each "
+        "(x {:.2f})\n",
+        level, 1e3 * found.together_s, found.together_s / first->together_s, 1e3 * found.alone_s,
+        found.alone_s / first->alone_s);
     std::fflush(stdout);
   }
 }

@@ -19,7 +19,7 @@
 #include <string>
 #include <string_view>
 
-#include "daemon/sampler.hpp"
+#include "daemon/bench/sampler.hpp"
 #include "drivers/probe_port.hpp"
 #include "tests/bench/port_account.hpp"
 #include "tests/daemon/support.hpp"

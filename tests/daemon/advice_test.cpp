@@ -1,4 +1,4 @@
-#include "daemon/advice.hpp"
+#include "daemon/bench/advice.hpp"
 
 #include "core/report/texts.hpp"
 #include "tests/catch.hpp"

@@ -1,4 +1,4 @@
-#include "daemon/bench_clock.hpp"
+#include "daemon/bench/bench_clock.hpp"
 
 #include <filesystem>
 #include <fstream>

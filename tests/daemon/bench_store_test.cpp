@@ -1,11 +1,11 @@
 // How the daemon comes to its store: whole, damaged, another's.
-#include "daemon/bench_store.hpp"
+#include "daemon/store/bench_store.hpp"
 
 #include <fstream>
 #include <iterator>
 
 #include "core/store/set_aside.hpp"
-#include "daemon/delivery.hpp"
+#include "daemon/store/delivery.hpp"
 #include "tests/catch.hpp"
 #include "tests/daemon/support.hpp"
 

@@ -1,9 +1,9 @@
 // Which calibration of a probe holds on a bench, and what a client may ask.
-#include "daemon/calibrations.hpp"
+#include "daemon/bench/calibrations.hpp"
 
 #include <cmath>
 
-#include "daemon/calibration_request.hpp"
+#include "daemon/bench/calibration_request.hpp"
 #include "tests/catch.hpp"
 
 using namespace nestcup;

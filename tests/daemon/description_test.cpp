@@ -1,12 +1,12 @@
 // The description of the interface has every route of the daemon, and no other.
-#include "daemon/description_api.hpp"
+#include "daemon/api/description_api.hpp"
 
 #include <algorithm>
 #include <nlohmann/json.hpp>
 #include <set>
 
-#include "daemon/interface.hpp"
-#include "daemon/page_files.hpp"
+#include "daemon/api/interface.hpp"
+#include "daemon/api/page_files.hpp"
 #include "tests/catch.hpp"
 #include "tests/daemon/support.hpp"
 

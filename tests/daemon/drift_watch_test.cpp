@@ -1,4 +1,4 @@
-#include "daemon/drift_watch.hpp"
+#include "daemon/bench/drift_watch.hpp"
 
 #include <cmath>
 #include <random>

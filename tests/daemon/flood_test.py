@@ -21,7 +21,7 @@ FLOOD_S = float(os.environ.get("NESTCUP_TEST_FLOOD_S", "4"))
 MOST_GROWTH_MIB = float(os.environ.get("NESTCUP_TEST_GROWTH_MIB", "8"))
 # The daemon's start, both ports' changes and a word or two of each probe.
 MOST_LOG_LINES = 30
-# Of good lines at full speed as many are kept (daemon/reading_rate.hpp).
+# Of good lines at full speed as many are kept (daemon/bench/reading_rate.hpp).
 MOST_AT_ONCE, MOST_PER_S = 2000, 200
 NEXT_GOOD_DEGC = 55.25
 PROBES = [{"name": "cup", "role": "cup", "port": "good", "column": 1},

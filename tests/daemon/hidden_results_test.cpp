@@ -1,5 +1,6 @@
 // What callers see while results are hidden.
-#include "daemon/hidden_results.hpp"
+#include "daemon/api/hidden_results.hpp"
+#include "daemon/store/hiding.hpp"
 
 #include "core/record/run_record.hpp"
 #include "tests/catch.hpp"

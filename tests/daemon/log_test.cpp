@@ -1,4 +1,4 @@
-#include "daemon/log.hpp"
+#include "daemon/base/log.hpp"
 
 #include <fmt/format.h>
 #include <sys/stat.h>

@@ -1,5 +1,5 @@
 // The text of metrics; tests/daemon/metrics_test.py has it read by a parser of another make.
-#include "daemon/metrics_text.hpp"
+#include "daemon/api/metrics_text.hpp"
 
 #include <limits>
 

@@ -1,5 +1,5 @@
 // What becomes of probes, said once a change.
-#include "daemon/probe_watch.hpp"
+#include "daemon/bench/probe_watch.hpp"
 
 #include <random>
 

@@ -7,12 +7,12 @@
 #include <string>
 
 #include "core/sheet/sheet_file.hpp"
-#include "daemon/api.hpp"
-#include "daemon/book_reader.hpp"
-#include "daemon/results_api.hpp"
-#include "daemon/revision_api.hpp"
-#include "daemon/sheet_api.hpp"
-#include "daemon/status.hpp"
+#include "daemon/api/api.hpp"
+#include "daemon/api/book_reader.hpp"
+#include "daemon/api/results_api.hpp"
+#include "daemon/api/revision_api.hpp"
+#include "daemon/api/sheet_api.hpp"
+#include "daemon/api/status.hpp"
 #include "tests/daemon/support.hpp"
 #include "tests/record/simulated_store.hpp"
 

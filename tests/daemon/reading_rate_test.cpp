@@ -1,5 +1,5 @@
 // How many readings of one probe are taken.
-#include "daemon/reading_rate.hpp"
+#include "daemon/bench/reading_rate.hpp"
 
 #include "tests/catch.hpp"
 

@@ -1,4 +1,4 @@
-#include "daemon/recorder.hpp"
+#include "daemon/store/recorder.hpp"
 
 #include <filesystem>
 #include <future>

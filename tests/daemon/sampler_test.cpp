@@ -1,4 +1,4 @@
-#include "daemon/sampler.hpp"
+#include "daemon/bench/sampler.hpp"
 
 #include <boost/asio/post.hpp>
 

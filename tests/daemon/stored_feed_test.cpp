@@ -1,5 +1,5 @@
 // A bench that is started again and again finds the runs that it would have found.
-#include "daemon/stored_feed.hpp"
+#include "daemon/store/stored_feed.hpp"
 
 #include <algorithm>
 #include <cmath>

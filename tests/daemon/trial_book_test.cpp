@@ -1,5 +1,5 @@
 // Which trial a finished run is given to, by what the store has.
-#include "daemon/trial_book.hpp"
+#include "daemon/bench/trial_book.hpp"
 
 #include "core/sheet/sheet_file.hpp"
 #include "tests/catch.hpp"

@@ -12,7 +12,7 @@
 #include "daemon/control/session.hpp"
 #include "daemon/control/tcp_server.hpp"
 #include "daemon/live/stream_hub.hpp"
-#include "daemon/sign_in_api.hpp"
+#include "daemon/api/sign_in_api.hpp"
 #include "tests/fuzz/http_answers.hpp"
 
 namespace nestcup::fuzzing {

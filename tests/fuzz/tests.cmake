@@ -78,7 +78,7 @@ nestcup_test(fuzz/equation_property LABELS quick LIBRARIES nestcup_matter
 
 # The daemon's HTTP and WebSocket: its own session, gate, router and watchers on a pair of sockets.
 set(http_parts ${fuzz_folder}/http_property.cpp ${fuzz_folder}/http_answers.cpp
-  ${PROJECT_SOURCE_DIR}/daemon/sign_in_api.cpp ${PROJECT_SOURCE_DIR}/daemon/live/backlog.cpp
+  ${PROJECT_SOURCE_DIR}/daemon/api/sign_in_api.cpp ${PROJECT_SOURCE_DIR}/daemon/live/backlog.cpp
   ${PROJECT_SOURCE_DIR}/daemon/live/stream_hub.cpp ${PROJECT_SOURCE_DIR}/daemon/live/stream_text.cpp
   ${PROJECT_SOURCE_DIR}/daemon/live/watcher.cpp)
 nestcup_fuzz(http SOURCES ${fuzz_folder}/http_fuzz.cpp ${http_parts}

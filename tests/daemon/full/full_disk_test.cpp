@@ -6,7 +6,7 @@
 #include <cstdint>
 #include <filesystem>
 
-#include "daemon/recorder.hpp"
+#include "daemon/store/recorder.hpp"
 #include "tests/catch.hpp"
 #include "tests/daemon/support.hpp"
 

@@ -13,7 +13,7 @@
 
 #include "core/base/exit_code.hpp"
 #include "core/sheet/sheet_file.hpp"
-#include "daemon/trial_book.hpp"
+#include "daemon/bench/trial_book.hpp"
 #include "tests/record/simulated_store.hpp"
 
 using namespace nestcup;
