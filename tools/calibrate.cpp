@@ -1,7 +1,7 @@
 // nestcup calibrate: hold a probe against ice, steam, a reference or another probe.
 #include <fmt/format.h>
 
-#include "core/analysis/time_constant.hpp"
+#include "core/analysis/calibration/time_constant.hpp"
 #include "core/base/uncertain_text.hpp"
 #include "core/record/calibration_json.hpp"
 #include "tools/calibrate/guide.hpp"

@@ -1,5 +1,5 @@
 // nestcup report: what is handed in, as a page and as tables.
-#include "core/report/report.hpp"
+#include "core/report/pages/report.hpp"
 
 #include <fmt/format.h>
 

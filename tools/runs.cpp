@@ -5,8 +5,8 @@
 #include <fstream>
 
 #include "core/record/stored_run.hpp"
-#include "core/report/run_chart.hpp"
-#include "core/report/run_drawing.hpp"
+#include "core/report/charts/run_chart.hpp"
+#include "core/report/charts/run_drawing.hpp"
 #include "tools/cli/output.hpp"
 #include "tools/cli/parsed.hpp"
 #include "tools/commands.hpp"

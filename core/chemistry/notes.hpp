@@ -6,7 +6,7 @@
 #include <utility>
 #include <vector>
 
-#include "core/analysis/findings.hpp"
+#include "core/analysis/run/findings.hpp"
 
 namespace nestcup {
 

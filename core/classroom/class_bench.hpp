@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "core/analysis/findings.hpp"
+#include "core/analysis/run/findings.hpp"
 #include "core/chemistry/run_facts.hpp"
 #include "core/sheet/sheet.hpp"
 

@@ -4,13 +4,13 @@
 
 #include <filesystem>
 
-#include "core/analysis/hand_line.hpp"
+#include "core/analysis/rise/hand_line.hpp"
 #include "core/base/time_text.hpp"
 #include "core/record/gathered.hpp"
 #include "core/record/stored_run.hpp"
 #include "core/record/trace_file.hpp"
-#include "core/report/cautions.hpp"
-#include "core/report/run_drawing.hpp"
+#include "core/report/charts/run_drawing.hpp"
+#include "core/report/words/cautions.hpp"
 #include "core/sheet/toml_section.hpp"
 
 namespace nestcup {

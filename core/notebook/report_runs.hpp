@@ -6,7 +6,7 @@
 #include <vector>
 
 #include "core/base/result.hpp"
-#include "core/report/report.hpp"
+#include "core/report/pages/report.hpp"
 #include "core/sheet/sheet.hpp"
 #include "core/store/run_book.hpp"
 

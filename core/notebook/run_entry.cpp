@@ -10,10 +10,10 @@
 #include "core/notebook/safe_name.hpp"
 #include "core/record/stored_run.hpp"
 #include "core/record/trial_of_run.hpp"
-#include "core/report/chart_page.hpp"
-#include "core/report/markdown_page.hpp"
-#include "core/report/run_drawing.hpp"
-#include "core/report/run_page.hpp"
+#include "core/report/charts/run_drawing.hpp"
+#include "core/report/document/markdown_page.hpp"
+#include "core/report/drawing/chart_page.hpp"
+#include "core/report/pages/run_page.hpp"
 
 namespace nestcup {
 namespace {

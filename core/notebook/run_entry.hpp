@@ -16,7 +16,7 @@
 
 #include "core/notebook/bundle.hpp"
 #include "core/record/run_record.hpp"
-#include "core/report/texts.hpp"
+#include "core/report/words/texts.hpp"
 #include "core/store/store.hpp"
 
 namespace nestcup {

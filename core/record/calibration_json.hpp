@@ -4,7 +4,7 @@
 #include <nlohmann/json.hpp>
 #include <optional>
 
-#include "core/analysis/run_analysis.hpp"
+#include "core/analysis/run/run_analysis.hpp"
 #include "core/base/calibration.hpp"
 #include "core/store/store.hpp"
 

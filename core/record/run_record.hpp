@@ -6,8 +6,8 @@
 #include <string>
 #include <vector>
 
-#include "core/analysis/run_analysis.hpp"
-#include "core/analysis/run_follower.hpp"
+#include "core/analysis/run/run_analysis.hpp"
+#include "core/analysis/run/run_follower.hpp"
 #include "core/base/reading.hpp"
 #include "core/record/trace_text.hpp"
 

@@ -4,7 +4,7 @@
 #include <array>
 
 #include "core/base/digest.hpp"
-#include "core/report/texts.hpp"
+#include "core/report/words/texts.hpp"
 
 namespace nestcup::daemon {
 namespace {

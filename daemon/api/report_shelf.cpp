@@ -3,7 +3,7 @@
 #include <fmt/format.h>
 
 #include "core/notebook/report_runs.hpp"
-#include "core/report/html_page.hpp"
+#include "core/report/document/html_page.hpp"
 
 namespace nestcup::daemon {
 namespace {

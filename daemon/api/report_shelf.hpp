@@ -6,7 +6,7 @@
 #include <map>
 #include <string>
 
-#include "core/report/report.hpp"
+#include "core/report/pages/report.hpp"
 #include "core/sheet/sheet.hpp"
 #include "core/store/run_book.hpp"
 

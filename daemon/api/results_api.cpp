@@ -9,7 +9,7 @@
 #include "core/record/gathered.hpp"
 #include "core/record/results_json.hpp"
 #include "core/record/stored_run.hpp"
-#include "core/report/run_drawing.hpp"
+#include "core/report/charts/run_drawing.hpp"
 #include "daemon/api/hidden_results.hpp"
 #include "daemon/api/report_shelf.hpp"
 #include "daemon/api/store_answer.hpp"

@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "core/report/texts.hpp"
+#include "core/report/words/texts.hpp"
 
 namespace nestcup::daemon {
 namespace {

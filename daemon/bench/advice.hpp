@@ -7,7 +7,7 @@
 #include <utility>
 #include <vector>
 
-#include "core/analysis/run_follower.hpp"
+#include "core/analysis/run/run_follower.hpp"
 
 namespace nestcup::daemon {
 

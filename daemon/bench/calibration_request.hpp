@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "core/analysis/calibration_fit.hpp"
+#include "core/analysis/calibration/calibration_fit.hpp"
 #include "core/sheet/bench_file.hpp"
 #include "core/store/store.hpp"
 

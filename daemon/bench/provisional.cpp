@@ -4,7 +4,7 @@
 #include <boost/asio/post.hpp>
 #include <utility>
 
-#include "core/analysis/run_analysis.hpp"
+#include "core/analysis/run/run_analysis.hpp"
 
 namespace nestcup::daemon {
 namespace {

@@ -9,7 +9,7 @@
 #include <string>
 #include <vector>
 
-#include "core/analysis/run_follower.hpp"
+#include "core/analysis/run/run_follower.hpp"
 
 namespace nestcup::daemon {
 

@@ -3,7 +3,7 @@
 
 #include <vector>
 
-#include "core/analysis/run_follower.hpp"
+#include "core/analysis/run/run_follower.hpp"
 #include "daemon/store/store_past.hpp"
 
 namespace nestcup::daemon {

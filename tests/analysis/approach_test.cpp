@@ -1,4 +1,4 @@
-#include "core/analysis/approach.hpp"
+#include "core/analysis/readings/approach.hpp"
 
 #include <cmath>
 #include <random>

@@ -1,5 +1,5 @@
 // Calibrations from points: the worked example of the GUM, closed forms, and wrong points.
-#include "core/analysis/calibration_fit.hpp"
+#include "core/analysis/calibration/calibration_fit.hpp"
 
 #include <cmath>
 

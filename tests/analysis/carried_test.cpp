@@ -1,8 +1,8 @@
 // A probe on its way through air into another liquid: its course, and how it is told from a mixing.
 #include <cmath>
 
-#include "core/analysis/carried_course.hpp"
-#include "core/analysis/rival_courses.hpp"
+#include "core/analysis/course/carried_course.hpp"
+#include "core/analysis/course/rival_courses.hpp"
 #include "tests/analysis/newton_cup.hpp"
 #include "tests/catch.hpp"
 

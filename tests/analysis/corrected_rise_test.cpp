@@ -1,5 +1,5 @@
 // The methods of the corrected rise against exact cases and a published example.
-#include "core/analysis/corrected_rise.hpp"
+#include "core/analysis/rise/corrected_rise.hpp"
 
 #include <cmath>
 

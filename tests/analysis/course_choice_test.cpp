@@ -1,11 +1,11 @@
 // What goes on slowly behind a mixing: a lid that warms, a second step, or nothing.
-#include "core/analysis/course_choice.hpp"
+#include "core/analysis/course/course_choice.hpp"
 
 #include <algorithm>
 #include <cmath>
 
-#include "core/analysis/candidate.hpp"
-#include "core/analysis/run_analysis.hpp"
+#include "core/analysis/mixing/candidate.hpp"
+#include "core/analysis/run/run_analysis.hpp"
 #include "sim/one_trial.hpp"
 #include "tests/analysis/followed.hpp"
 #include "tests/catch.hpp"

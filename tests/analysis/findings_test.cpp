@@ -1,5 +1,5 @@
 // Each finding is provoked by a bench that deserves it.
-#include "core/analysis/findings.hpp"
+#include "core/analysis/run/findings.hpp"
 
 #include <algorithm>
 #include <cmath>

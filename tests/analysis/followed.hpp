@@ -5,7 +5,7 @@
 #include <string>
 #include <vector>
 
-#include "core/analysis/run_follower.hpp"
+#include "core/analysis/run/run_follower.hpp"
 #include "sim/simulate.hpp"
 
 namespace nestcup {

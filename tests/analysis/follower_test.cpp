@@ -1,5 +1,5 @@
 // Which mixings the follower finds, and what is none.
-#include "core/analysis/run_follower.hpp"
+#include "core/analysis/run/run_follower.hpp"
 
 #include <algorithm>
 #include <cmath>

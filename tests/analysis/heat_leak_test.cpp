@@ -1,5 +1,5 @@
 // The heat-leak fit finds what a Newton cup is made of.
-#include "core/analysis/heat_leak.hpp"
+#include "core/analysis/rise/heat_leak.hpp"
 
 #include <cmath>
 

@@ -2,7 +2,7 @@
 // a probe lag that has settled.
 #include <cmath>
 
-#include "core/analysis/corrected_rise.hpp"
+#include "core/analysis/rise/corrected_rise.hpp"
 #include "tests/analysis/powered_cup.hpp"
 #include "tests/catch.hpp"
 

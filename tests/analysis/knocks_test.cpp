@@ -1,5 +1,5 @@
 // Readings that stand out alone are left out, and no others.
-#include "core/analysis/knocks.hpp"
+#include "core/analysis/readings/knocks.hpp"
 
 #include "tests/analysis/newton_cup.hpp"
 #include "tests/catch.hpp"

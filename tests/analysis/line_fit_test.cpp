@@ -1,5 +1,5 @@
 // The line fit against certified values.
-#include "core/analysis/line_fit.hpp"
+#include "core/analysis/readings/line_fit.hpp"
 
 #include <cmath>
 

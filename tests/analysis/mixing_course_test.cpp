@@ -1,5 +1,5 @@
 // The course of a mixing in closed form against numerical integration, and its slopes.
-#include "core/analysis/mixing_course.hpp"
+#include "core/analysis/course/mixing_course.hpp"
 
 #include <cmath>
 

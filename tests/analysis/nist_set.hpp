@@ -5,7 +5,7 @@
 #include <complex>
 #include <string>
 
-#include "core/analysis/damped_scoring.hpp"
+#include "core/analysis/course/damped_scoring.hpp"
 #include "tests/catch.hpp"
 #include "tests/reference/reference_table.hpp"
 

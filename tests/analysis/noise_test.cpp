@@ -1,5 +1,5 @@
 // Noise and display step, told from the curve alone.
-#include "core/analysis/noise.hpp"
+#include "core/analysis/readings/noise.hpp"
 
 #include <cmath>
 

@@ -2,7 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "core/analysis/hand_line.hpp"
+#include "core/analysis/rise/hand_line.hpp"
 #include "sim/simulate.hpp"
 #include "tests/analysis/followed.hpp"
 #include "tests/catch.hpp"

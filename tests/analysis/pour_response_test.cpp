@@ -1,5 +1,5 @@
 // The closed form of the probe's answer against plain numerical integration.
-#include "core/analysis/pour_response.hpp"
+#include "core/analysis/course/pour_response.hpp"
 
 #include <cmath>
 

@@ -4,8 +4,8 @@
 
 #include <vector>
 
-#include "core/analysis/heat_leak.hpp"
-#include "core/analysis/point.hpp"
+#include "core/analysis/readings/point.hpp"
+#include "core/analysis/rise/heat_leak.hpp"
 
 namespace nestcup {
 

@@ -1,8 +1,8 @@
 // Steps and returns: what the judgement of an onset is made of.
 #include <cmath>
 
-#include "core/analysis/return_to_line.hpp"
-#include "core/analysis/step_scan.hpp"
+#include "core/analysis/mixing/return_to_line.hpp"
+#include "core/analysis/mixing/step_scan.hpp"
 #include "tests/analysis/newton_cup.hpp"
 #include "tests/catch.hpp"
 

@@ -2,7 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "core/analysis/run_follower.hpp"
+#include "core/analysis/run/run_follower.hpp"
 #include "tests/analysis/followed.hpp"
 #include "tests/catch.hpp"
 

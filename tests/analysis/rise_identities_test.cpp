@@ -1,8 +1,8 @@
 // What the methods of the corrected rise must have in common, whatever the readings.
 #include <cmath>
 
-#include "core/analysis/corrected_rise.hpp"
-#include "core/analysis/hand_line.hpp"
+#include "core/analysis/rise/corrected_rise.hpp"
+#include "core/analysis/rise/hand_line.hpp"
 #include "tests/analysis/powered_cup.hpp"
 #include "tests/bench/trial_grid.hpp"
 #include "tests/catch.hpp"

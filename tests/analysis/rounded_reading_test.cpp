@@ -1,5 +1,5 @@
 // The likelihood of rounded readings.
-#include "core/analysis/rounded_reading.hpp"
+#include "core/analysis/readings/rounded_reading.hpp"
 
 #include <cmath>
 

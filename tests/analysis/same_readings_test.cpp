@@ -1,5 +1,5 @@
 // How probable equal readings in a row are.
-#include "core/analysis/same_readings.hpp"
+#include "core/analysis/readings/same_readings.hpp"
 
 #include <cmath>
 #include <random>

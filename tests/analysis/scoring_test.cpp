@@ -1,5 +1,5 @@
 // The damped search against a published fit of a cooling.
-#include "core/analysis/damped_scoring.hpp"
+#include "core/analysis/course/damped_scoring.hpp"
 
 #include <array>
 #include <cmath>

@@ -1,5 +1,5 @@
 // Where a curve has settled.
-#include "core/analysis/settling.hpp"
+#include "core/analysis/readings/settling.hpp"
 
 #include "tests/analysis/newton_cup.hpp"
 #include "tests/catch.hpp"

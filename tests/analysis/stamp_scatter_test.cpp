@@ -1,12 +1,12 @@
 // Readings whose stamps are late by now more, now less: how much is told from the stamps, and no
 // mixing is lost for it.
-#include "core/analysis/stamp_scatter.hpp"
+#include "core/analysis/course/stamp_scatter.hpp"
 
 #include <algorithm>
 #include <cmath>
 #include <random>
 
-#include "core/analysis/run_follower.hpp"
+#include "core/analysis/run/run_follower.hpp"
 #include "tests/analysis/followed.hpp"
 #include "tests/catch.hpp"
 

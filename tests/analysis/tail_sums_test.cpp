@@ -1,5 +1,5 @@
 // The parabola of the tails against certified values.
-#include "core/analysis/tail_sums.hpp"
+#include "core/analysis/readings/tail_sums.hpp"
 
 #include <algorithm>
 

@@ -1,10 +1,10 @@
 // Plunge tests and means of steady probes, against curves whose answer is known.
-#include "core/analysis/time_constant.hpp"
+#include "core/analysis/calibration/time_constant.hpp"
 
 #include <cmath>
 #include <random>
 
-#include "core/analysis/steady_mean.hpp"
+#include "core/analysis/calibration/steady_mean.hpp"
 #include "tests/catch.hpp"
 
 using namespace nestcup;

@@ -14,7 +14,7 @@
 #include <string>
 #include <vector>
 
-#include "core/analysis/run_follower.hpp"
+#include "core/analysis/run/run_follower.hpp"
 #include "core/record/replay.hpp"
 #include "core/store/store.hpp"
 #include "drivers/port_decoder.hpp"

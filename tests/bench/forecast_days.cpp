@@ -6,7 +6,7 @@
 #include <optional>
 #include <stdexcept>
 
-#include "core/analysis/run_analysis.hpp"
+#include "core/analysis/run/run_analysis.hpp"
 #include "core/base/calibration.hpp"
 #include "core/sheet/sheet_file.hpp"
 #include "sim/random.hpp"

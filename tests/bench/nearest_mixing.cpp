@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "core/analysis/course_problem.hpp"
+#include "core/analysis/course/course_problem.hpp"
 
 namespace nestcup::bench {
 

@@ -1,8 +1,8 @@
 // How near a course without noise comes to some mixing: what no detector can tell from one.
 #pragma once
 
-#include "core/analysis/noise.hpp"
-#include "core/analysis/point.hpp"
+#include "core/analysis/readings/noise.hpp"
+#include "core/analysis/readings/point.hpp"
 
 namespace nestcup::bench {
 

@@ -4,7 +4,7 @@
 
 #include <random>
 
-#include "core/analysis/point.hpp"
+#include "core/analysis/readings/point.hpp"
 #include "sim/scenario.hpp"
 #include "tests/bench/trial_grid.hpp"
 

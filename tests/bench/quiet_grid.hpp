@@ -9,7 +9,7 @@
 #include <string_view>
 #include <vector>
 
-#include "core/analysis/point.hpp"
+#include "core/analysis/readings/point.hpp"
 #include "sim/random.hpp"
 #include "sim/scenario.hpp"
 

@@ -1,7 +1,7 @@
 // Mixings down to the smallest that must be found, drawn at random, through the simulator.
 #pragma once
 
-#include "core/analysis/point.hpp"
+#include "core/analysis/readings/point.hpp"
 #include "sim/one_trial.hpp"
 #include "sim/random.hpp"
 

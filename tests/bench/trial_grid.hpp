@@ -7,7 +7,7 @@
 #include <random>
 #include <vector>
 
-#include "core/analysis/point.hpp"
+#include "core/analysis/readings/point.hpp"
 
 namespace nestcup::bench {
 

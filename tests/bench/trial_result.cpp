@@ -4,7 +4,7 @@
 #include <chrono>
 #include <cmath>
 
-#include "core/analysis/hand_line.hpp"
+#include "core/analysis/rise/hand_line.hpp"
 
 namespace nestcup::bench {
 namespace {

@@ -6,8 +6,8 @@
 #include <string>
 #include <vector>
 
-#include "core/analysis/run_analysis.hpp"
-#include "core/analysis/run_follower.hpp"
+#include "core/analysis/run/run_analysis.hpp"
+#include "core/analysis/run/run_follower.hpp"
 #include "tests/bench/trial_grid.hpp"
 
 namespace nestcup::bench {

@@ -12,7 +12,7 @@
 #include <string>
 #include <string_view>
 
-#include "core/analysis/course_fit.hpp"
+#include "core/analysis/course/course_fit.hpp"
 #include "tests/bench/trial_result.hpp"
 
 namespace nestcup::bench {

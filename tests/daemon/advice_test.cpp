@@ -1,6 +1,6 @@
 #include "daemon/bench/advice.hpp"
 
-#include "core/report/texts.hpp"
+#include "core/report/words/texts.hpp"
 #include "tests/catch.hpp"
 
 using namespace nestcup;

@@ -3,7 +3,7 @@
 #include <cmath>
 #include <random>
 
-#include "core/analysis/line_fit.hpp"
+#include "core/analysis/readings/line_fit.hpp"
 #include "tests/catch.hpp"
 
 using namespace nestcup;

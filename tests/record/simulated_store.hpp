@@ -3,7 +3,7 @@
 
 #include <string>
 
-#include "core/analysis/run_analysis.hpp"
+#include "core/analysis/run/run_analysis.hpp"
 #include "core/store/store.hpp"
 
 namespace nestcup {

@@ -1,7 +1,7 @@
-#include "core/report/axis.hpp"
+#include "core/report/drawing/axis.hpp"
 
-#include "core/report/chart_page.hpp"
-#include "core/report/spread.hpp"
+#include "core/report/drawing/chart_page.hpp"
+#include "core/report/drawing/spread.hpp"
 #include "tests/catch.hpp"
 
 using namespace nestcup;

@@ -3,7 +3,7 @@
 
 #include <cstddef>
 
-#include "core/report/run_chart.hpp"
+#include "core/report/charts/run_chart.hpp"
 
 namespace nestcup {
 

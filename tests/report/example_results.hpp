@@ -3,9 +3,9 @@
 
 #include <cstddef>
 
-#include "core/report/budget_chart.hpp"
-#include "core/report/class_chart.hpp"
-#include "core/report/cycle_chart.hpp"
+#include "core/report/charts/budget_chart.hpp"
+#include "core/report/charts/class_chart.hpp"
+#include "core/report/charts/cycle_chart.hpp"
 
 namespace nestcup {
 

@@ -5,7 +5,7 @@
 #include <string>
 #include <vector>
 
-#include "core/report/palette.hpp"
+#include "core/report/drawing/palette.hpp"
 
 namespace nestcup {
 

@@ -2,7 +2,7 @@
 #include <string>
 #include <vector>
 
-#include "core/report/run_chart.hpp"
+#include "core/report/charts/run_chart.hpp"
 #include "tests/catch.hpp"
 #include "tests/report/example_charts.hpp"
 #include "tests/report/example_results.hpp"

@@ -1,8 +1,8 @@
-#include "core/report/likeness.hpp"
+#include "core/report/drawing/likeness.hpp"
 
 #include <cstdlib>
 
-#include "core/report/chart_page.hpp"
+#include "core/report/drawing/chart_page.hpp"
 #include "tests/catch.hpp"
 
 using namespace nestcup;

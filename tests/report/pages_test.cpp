@@ -1,9 +1,9 @@
 // A small document on every kind of page.
-#include "core/report/csv_tables.hpp"
-#include "core/report/html_page.hpp"
-#include "core/report/inline_text.hpp"
-#include "core/report/markdown_page.hpp"
-#include "core/report/symbol_text.hpp"
+#include "core/report/document/csv_tables.hpp"
+#include "core/report/document/html_page.hpp"
+#include "core/report/document/markdown_page.hpp"
+#include "core/report/words/inline_text.hpp"
+#include "core/report/words/symbol_text.hpp"
 #include "tests/catch.hpp"
 
 using namespace nestcup;

@@ -1,4 +1,4 @@
-#include "core/report/palette.hpp"
+#include "core/report/drawing/palette.hpp"
 
 #include <array>
 #include <cmath>

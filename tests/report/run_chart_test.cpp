@@ -1,4 +1,4 @@
-#include "core/report/run_chart.hpp"
+#include "core/report/charts/run_chart.hpp"
 
 #include <unistd.h>
 
@@ -9,7 +9,7 @@
 #include <fstream>
 #include <iterator>
 
-#include "core/report/run_marks.hpp"
+#include "core/report/charts/run_marks.hpp"
 #include "tests/catch.hpp"
 #include "tests/report/example_charts.hpp"
 #include "tests/report/image.hpp"

@@ -1,4 +1,4 @@
-#include "core/report/run_data.hpp"
+#include "core/report/charts/run_data.hpp"
 
 #include <limits>
 

@@ -1,5 +1,5 @@
 // From readings to what the chart of their run shows.
-#include "core/report/run_drawing.hpp"
+#include "core/report/charts/run_drawing.hpp"
 
 #include <fmt/format.h>
 

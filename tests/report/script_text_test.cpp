@@ -1,4 +1,4 @@
-#include "core/report/script_text.hpp"
+#include "core/report/words/script_text.hpp"
 
 #include <string>
 

@@ -1,8 +1,8 @@
-#include "core/report/svg_text.hpp"
+#include "core/report/drawing/svg_text.hpp"
 
 #include <set>
 
-#include "core/report/run_chart.hpp"
+#include "core/report/charts/run_chart.hpp"
 #include "tests/catch.hpp"
 #include "tests/report/example_charts.hpp"
 #include "tests/report/example_results.hpp"

@@ -1,6 +1,6 @@
-#include "core/report/text_block.hpp"
+#include "core/report/drawing/text_block.hpp"
 
-#include "core/report/chart_page.hpp"
+#include "core/report/drawing/chart_page.hpp"
 #include "tests/catch.hpp"
 
 using namespace nestcup;

@@ -4,7 +4,7 @@
 #include <string>
 #include <vector>
 
-#include "core/report/chart_page.hpp"
+#include "core/report/drawing/chart_page.hpp"
 
 namespace nestcup {
 

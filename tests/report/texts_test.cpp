@@ -1,11 +1,11 @@
-#include "core/report/texts.hpp"
+#include "core/report/words/texts.hpp"
 
 #include <algorithm>
 #include <set>
 #include <stdexcept>
 #include <string>
 
-#include "core/analysis/findings.hpp"
+#include "core/analysis/run/findings.hpp"
 #include "tests/catch.hpp"
 
 using namespace nestcup;

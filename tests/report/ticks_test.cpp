@@ -1,4 +1,4 @@
-#include "core/report/ticks.hpp"
+#include "core/report/drawing/ticks.hpp"
 
 #include <cmath>
 

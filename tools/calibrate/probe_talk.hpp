@@ -5,8 +5,8 @@
 #include <optional>
 #include <string>
 
-#include "core/analysis/point.hpp"
-#include "core/analysis/steady_mean.hpp"
+#include "core/analysis/calibration/steady_mean.hpp"
+#include "core/analysis/readings/point.hpp"
 #include "core/base/clock.hpp"
 #include "core/base/result.hpp"
 #include "core/sheet/bench_file.hpp"

@@ -6,7 +6,7 @@
 #include <cmath>
 #include <fstream>
 
-#include "core/analysis/hand_line.hpp"
+#include "core/analysis/rise/hand_line.hpp"
 #include "core/base/uncertain_text.hpp"
 #include "core/record/stored_run.hpp"
 #include "tools/cli/output.hpp"

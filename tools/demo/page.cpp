@@ -2,8 +2,8 @@
 
 #include <fmt/format.h>
 
-#include "core/report/cautions.hpp"
-#include "core/report/html_page.hpp"
+#include "core/report/document/html_page.hpp"
+#include "core/report/words/cautions.hpp"
 
 namespace nestcup::demo {
 namespace {

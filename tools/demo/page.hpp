@@ -3,7 +3,7 @@
 
 #include <string>
 
-#include "core/report/report.hpp"
+#include "core/report/pages/report.hpp"
 #include "tools/demo/outcome.hpp"
 #include "tools/demo/worked.hpp"
 

@@ -5,7 +5,7 @@
 #include <map>
 
 #include "core/base/uncertain_text.hpp"
-#include "core/report/cautions.hpp"
+#include "core/report/words/cautions.hpp"
 #include "tools/forecast/forecast_page.hpp"
 
 namespace nestcup::forecast {

@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "core/analysis/mixing_detector.hpp"
+#include "core/analysis/mixing/mixing_detector.hpp"
 #include "core/matter/accepted.hpp"
 #include "core/matter/elements.hpp"
 

@@ -6,7 +6,7 @@
 #include <utility>
 #include <vector>
 
-#include "core/analysis/run_analysis.hpp"
+#include "core/analysis/run/run_analysis.hpp"
 #include "sim/random.hpp"
 #include "sim/simulate.hpp"
 

@@ -5,8 +5,8 @@
 #include <cctype>
 
 #include "core/classroom/class_figure.hpp"
-#include "core/report/chart_page.hpp"
-#include "core/report/class_chart.hpp"
+#include "core/report/charts/class_chart.hpp"
+#include "core/report/drawing/chart_page.hpp"
 
 namespace nestcup::pooled {
 namespace {

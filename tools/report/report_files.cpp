@@ -4,8 +4,8 @@
 
 #include <fstream>
 
-#include "core/report/html_page.hpp"
-#include "core/report/markdown_page.hpp"
+#include "core/report/document/html_page.hpp"
+#include "core/report/document/markdown_page.hpp"
 
 namespace nestcup {
 namespace {

@@ -6,8 +6,8 @@
 #include <vector>
 
 #include "core/base/result.hpp"
-#include "core/report/csv_tables.hpp"
-#include "core/report/document.hpp"
+#include "core/report/document/csv_tables.hpp"
+#include "core/report/document/document.hpp"
 
 namespace nestcup {
 

@@ -1,4 +1,4 @@
-#include "core/report/cautions.hpp"
+#include "core/report/words/cautions.hpp"
 #include "tools/sheet/extent.hpp"
 #include "tools/sheet/sheet_page.hpp"
 

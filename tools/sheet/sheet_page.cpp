@@ -3,7 +3,7 @@
 #include <fmt/format.h>
 
 #include "core/base/uncertain_text.hpp"
-#include "core/report/cautions.hpp"
+#include "core/report/words/cautions.hpp"
 #include "tools/cli/output.hpp"
 #include "tools/sheet/extent.hpp"
 

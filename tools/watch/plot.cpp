@@ -4,7 +4,7 @@
 #include <cmath>
 #include <optional>
 
-#include "core/report/ticks.hpp"
+#include "core/report/drawing/ticks.hpp"
 #include "tools/cli/text_layout.hpp"
 
 namespace nestcup::watch {

@@ -6,7 +6,7 @@
 #include <string_view>
 #include <vector>
 
-#include "core/report/texts.hpp"
+#include "core/report/words/texts.hpp"
 #include "tools/watch/dots.hpp"
 
 namespace nestcup::watch {

@@ -1,0 +1,66 @@
+// What one probe shows before, during and after a mixing in a leaking cup.
+//
+//   cup    dT/dt = k (T_rest - T) + rise x (release of the pour)
+//   probe  dT_p/dt = (T - T_p) / lag
+//
+// The leak rate k = h/C falls evenly from its value before to that after while liquid is poured in.
+#pragma once
+
+#include <Eigen/Dense>
+#include <optional>
+
+#include "core/analysis/course/pour_response.hpp"
+
+namespace nestcup {
+
+/// Places of the model's parameters in its vectors.
+namespace course {
+enum Parameter : int {
+  start_degC,   ///< cup (not probe) at the start of the pour
+  rest_degC,    ///< where the cup drifts to: room and stirring heat
+  log_rate,     ///< ln(k s), after the pour
+  log_ratio,    ///< ln of the rate before over that after
+  rise_K,       ///< corrected temperature rise
+  mixing_s,     ///< start of the pour
+  log_pour,     ///< ln(length of the pour / s)
+  log_release,  ///< ln(release time / s)
+  log_lag,      ///< ln(lag of the probe / s)
+  slow_share,   ///< share of the rise that a second, slower release sets free
+  log_slow,     ///< ln(its time / s)
+  count
+};
+using Vector = Eigen::Matrix<double, count, 1>;
+using Matrix = Eigen::Matrix<double, count, count>;
+}  // namespace course
+
+class MixingCourse {
+ public:
+  /// @param two_releases  whether slow_share and log_slow take part
+  MixingCourse(const course::Vector& parameters, bool two_releases);
+
+  /// Temperature that the probe shows, degC.
+  [[nodiscard]] double at(double time_s) const;
+  /// The same with its derivatives by the parameters.
+  double at(double time_s, course::Vector& slope) const;
+
+  /// Cup (not probe) before the mixing, carried on behind it, degC.
+  [[nodiscard]] double fore_at(double time_s) const;
+  /// The after period's slow drift, carried back as if release and lag had always died out, degC.
+  [[nodiscard]] double after_at(double time_s) const;
+
+ private:
+  double fore(double time_s, course::Vector& slope) const;
+  double after(double time_s, course::Vector& slope) const;
+  /// Share of both releases; sets the slopes of what only it hangs on.
+  Share share_at(double since_s, course::Vector& slope) const;
+
+  course::Vector p_;
+  double rate_, fore_rate_, lag_s_, pour_s_;
+  double seen_fore_, seen_after_;  ///< how much larger a settled drift's distance shows for the lag
+  double share_in_pour_, share_by_pour_;  ///< of the rise, as the rate in the pour sees it
+  double effective_rise_K_, rise_factor_;
+  PourResponse fast_;
+  std::optional<PourResponse> slow_;
+};
+
+}  // namespace nestcup

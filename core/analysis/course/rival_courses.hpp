@@ -1,0 +1,42 @@
+// What else than a mixing may have given a candidate's readings, weighed against it.
+#pragma once
+
+#include "core/analysis/course/mixing_course.hpp"
+#include "core/analysis/readings/noise.hpp"
+#include "core/analysis/readings/point.hpp"
+
+namespace nestcup {
+
+/// What is weighed: logarithms of the evidence (log_evidence.hpp) for each kind of course.
+struct RivalCourses {
+  double mixing = 0.0;
+  /// Surroundings that change for a while: a heater, a bath, a draught, a lid that is off.
+  double passing = 0.0;
+  /// A probe in air, which follows from the first moment on and is drawn down while it is wet.
+  double in_air = 0.0;
+  /// A probe that plunges into another liquid: it, too, begins with a kink.
+  double plunge = 0.0;
+  /// A probe that comes through air and shows it, from a cup or after a while in air.
+  double carried = 0.0;
+  /// Root of the mean square of the readings about the best course of a mixing, K.
+  double misfit_K = 0.0;
+  double surplus = 1.0;  ///< square of it over that of the scatter: so much less does a lead count
+  course::Vector one_release = course::Vector::Zero();  ///< best parameters with one
+  course::Vector two_releases = course::Vector::Zero();
+  bool has_two = false;  ///< the best course of a mixing has two
+
+  [[nodiscard]] MixingCourse mixing_course() const {
+    return {has_two ? two_releases : one_release, has_two};
+  }
+  /// Whether no rival is clearly more probable than a mixing.
+  [[nodiscard]] bool allow_mixing() const;
+  /// Whether a mixing is clearly more probable than every rival.
+  [[nodiscard]] bool ask_for_mixing() const;
+  [[nodiscard]] bool passing_is_best() const { return passing > in_air && passing > plunge; }
+};
+
+/// @param curve    the readings before, during and after
+/// @param onset_s  first reading that clearly left the foreperiod
+[[nodiscard]] RivalCourses weigh_rivals(CurveView curve, double onset_s, const Noise& noise);
+
+}  // namespace nestcup

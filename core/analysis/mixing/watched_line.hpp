@@ -1,0 +1,32 @@
+// The line that the cup's readings have followed, and how far from it one may be.
+#pragma once
+
+#include <cstddef>
+
+#include "core/analysis/readings/line_fit.hpp"
+#include "core/analysis/readings/noise.hpp"
+#include "core/base/clock.hpp"
+
+namespace nestcup {
+
+/// Where a watched line lies and how far a reading may be from it.
+struct WatchedLine {
+  TimeUs origin_us = 0;  ///< the fit's times are seconds from here
+  LineFit fit;
+  Noise noise;
+
+  [[nodiscard]] double distance_K(TimeUs time_us, double temperature_degC) const;
+  /// Distance of one reading that scatter, drift and the fit's own uncertainty explain, K.
+  [[nodiscard]] double explained_K(TimeUs time_us) const;
+  /// The same of the median of `readings` readings.
+  [[nodiscard]] double explained_of_median_K(TimeUs time_us, std::size_t readings) const;
+  /// Distance that the line itself can be off at a time: a drift that bends, and its uncertainty.
+  [[nodiscard]] double line_off_K(TimeUs time_us) const;
+  /// Few readings do not know their own scatter: the factor that their limits are wider by.
+  [[nodiscard]] double few_readings() const;
+};
+
+/// How far readings that share their rounding error can be from a line that has its own, K.
+[[nodiscard]] double shared_rounding_K(const Noise& noise);
+
+}  // namespace nestcup

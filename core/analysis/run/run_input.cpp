@@ -1,0 +1,51 @@
+#include <utility>
+
+#include "core/analysis/run/run_follower.hpp"
+
+namespace nestcup {
+namespace {
+
+/// Deals one probe's readings out to the vessels in which it stood; those in air belong to nobody.
+void deal_out(const ProbeTour& tour, RunInput& input) {
+  const Curve all = std::exchange(input.cup, {});
+  input.cup = in_cup(all, tour);
+  input.added = in_vessel(all, tour);
+  input.one_probe = true;
+  if (tour.cup_after) input.pour_within = {tour.earliest_pour_s(), tour.latest_pour_s};
+  if (tour.cup_first) input.away = {tour.cup_first->end_s, tour.cup_before.start_s};
+  if (tour.cup_after) input.away = {tour.cup_before.end_s, tour.cup_after->start_s};
+}
+
+}  // namespace
+
+RunInput run_input(const FinishedRun& run, const std::vector<ProbeRole>& roles) {
+  RunInput input;
+  if (run.readings.empty()) return input;
+  const TimeUs first_us = run.readings.front().time_us;
+  for (const Reading& reading : run.readings) {
+    const Point point{to_s(reading.time_us - first_us), reading.temperature_degC};
+    switch (roles[reading.probe]) {
+      case ProbeRole::cup:
+        input.cup.push_back(point);
+        break;
+      case ProbeRole::added:
+        input.added.push_back(point);
+        break;
+      case ProbeRole::room:
+        input.room.push_back(point);
+        break;
+      case ProbeRole::other:
+        break;
+    }
+  }
+  input.onset_hint_s = to_s(run.onset_us - first_us);
+  if (run.mark_us) input.mark_s = to_s(*run.mark_us - first_us);
+  input.marked_by = run.marked_by;
+  input.after_period_s = run.after_period_s;
+  input.cut_by_next = run.cut_by_next;
+  input.heater = run.heater;
+  if (run.tour) deal_out(*run.tour, input);
+  return input;
+}
+
+}  // namespace nestcup
