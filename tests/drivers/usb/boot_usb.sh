@@ -11,7 +11,8 @@ Boots a stock Debian kernel (kept in FOLDER) in qemu, with this machine's files 
 changes stay in memory), makes USB adapters there (dummy_hcd: a host controller with gadgets at its
 own ports), and runs usb_checks.py with the programs of BUILD: adapters unplugged UNPLUGGED times
 (default 40) at random, while others go on.
-Needs qemu-system-x86, busybox-static, cpio, kmod and udev; a few minutes without /dev/kvm.
+Needs qemu-system-x86, busybox-static, cpio, kmod and udev; the processor is emulated, so that it
+works everywhere, slowly.
 Prints a line for each check and a last one with the figures.
 Exit codes: 0 all held, 1 something did not, 64 wrong usage, 69 nothing can be booted here.
 END
@@ -65,7 +66,7 @@ export NESTCUP_SCENARIOS=$here/../../../sim/scenarios
 export NESTCUP_TEST_UNPLUGGED=${3-40} NESTCUP_TEST_SEED=${4-28}
 END
 timeout --kill-after=10 1800 qemu-system-x86_64 -nodefaults -no-user-config -no-reboot \
-  -display none -serial "file:$folder/console" -accel kvm -accel tcg -cpu max -smp 2 -m 1024 \
+  -display none -serial "file:$folder/console" -accel tcg,thread=multi -cpu max -smp 2 -m 1024 \
   -kernel "$kernel/boot/vmlinuz-$version" -initrd "$folder/first.cpio" \
   -append "console=ttyS0 quiet panic=-1" \
   -virtfs local,path=/,mount_tag=machine,security_model=none,readonly=on,multidevs=remap \
