@@ -98,6 +98,29 @@ class Usb(unittest.TestCase):
             self.assertIn(adapter.name, told)
             self.assertIn(adapter.serial, told)
 
+    def test_doctor(self):
+        by_number, by_name = ADAPTERS[:2]
+        plug_in(by_number, by_name)
+        device = os.path.realpath(by_number.name)
+        ports = {"numbered": {"device": device}, "named": port_of(by_name)}
+        with UsbRig(ports, [probe_of("numbered", "cup"), probe_of("named", "added")]) as rig:
+            self.start(rig)
+            self.talk(by_number, numbered)
+            self.talk(by_name, numbered)
+            adapter = pathlib.Path("/sys/class/tty", os.path.basename(device), "device").resolve()
+            control = adapter.parent / "power/control"
+            for word, verdict in (("auto", "note"), ("on", "ok")):
+                control.write_text(word, encoding="ascii")
+                told = subprocess.run([os.environ["NESTCUP"], "doctor", "--json", "--bench",
+                                       rig.bench_path], capture_output=True, text=True, check=False)
+                checks = json.loads(told.stdout)["checks"]
+                self.assertIn(("adapter numbered", verdict),
+                              [(check["about"], check["verdict"]) for check in checks])
+            remedies = {port: " ".join(check["remedy"] or "" for check in checks
+                                       if check["about"] == f"port {port}") for port in ports}
+            self.assertIn(by_number.name, remedies["numbered"])
+            self.assertEqual(remedies["named"], "")
+
     def test_unplugged_at_random(self):
         chance = random.Random(SEED)
         plug_in(*ADAPTERS)
