@@ -290,6 +290,18 @@ def sessions(store):
     return blocks
 
 
+def machine_times(store):
+    """From the store's times to the machine's CLOCK_BOOTTIME, both in us (one session)."""
+    (machine_us, axis_us, speed), = store.execute("SELECT machine_us, axis_us, speed FROM session")
+    return lambda time_us: machine_us + (time_us - axis_us) / speed
+
+
+def marks(store):
+    """When the pour was marked: the machine's CLOCK_BOOTTIME, us (one session)."""
+    return [machine_times(store)(time_us) for time_us, in store.execute(
+        "SELECT time_us FROM event WHERE kind = 'mark' ORDER BY time_us")]
+
+
 def integrity(store):
     return [row[0] for row in store.execute("PRAGMA integrity_check")]
 

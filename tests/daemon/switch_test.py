@@ -9,7 +9,7 @@ import time
 import unittest
 
 from boards import PortsRig, Talker
-from rig import CUP, Rig, repeated_after_stalls, wait_for
+from rig import CUP, Rig, marks, repeated_after_stalls, wait_for
 
 SHIM = os.environ["NESTCUP_TEST_MODEM_SHIM"]
 BOUNCE_S = 0.003
@@ -52,12 +52,7 @@ class Switch:
         return pressed_us
 
     def marks(self):
-        """The marks in the store as times of the machine's CLOCK_BOOTTIME, us (one session)."""
-        store = self.look()
-        (machine_us, axis_us, speed), = store.execute(
-            "SELECT machine_us, axis_us, speed FROM session")
-        return [machine_us + (time_us - axis_us) / speed for time_us, in store.execute(
-            "SELECT time_us FROM event WHERE kind = 'mark' ORDER BY time_us")]
+        return marks(self.look())
 
 
 class SwitchRig(Switch, Rig):
