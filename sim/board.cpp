@@ -81,6 +81,7 @@ void Board::watch_port(double now_s) {
   if (!pty_) return;
   const bool was_open = std::exchange(open_, pty_->in_use());
   if (!open_) {
+    if (was_open) pty_->discard_unread();
     on_the_way_.clear();
     boot_end_s_.reset();
     return;

@@ -29,7 +29,8 @@ Result<void> Player::run(int stop_fd) {
 }
 
 void Player::play(const Pty& pty) {
-  open_ = pty.in_use();
+  const bool was_open = std::exchange(open_, pty.in_use());
+  if (was_open && !open_) pty.discard_unread();
   if (!play_ && (open_ || !options_.wait_open)) play_.emplace(capture_, clock_.now_us());
   if (!play_) return;
   const TimeUs now_us = clock_.now_us();

@@ -93,6 +93,14 @@ void Pty::write(std::string_view bytes) const {
   }
 }
 
+void Pty::discard_unread() const {
+  // Only the end that would read it can throw it away.
+  const int other = ::open(other_end_.c_str(), O_RDWR | O_NOCTTY | O_CLOEXEC);
+  if (other < 0) return;
+  ::tcflush(other, TCIFLUSH);
+  ::close(other);
+}
+
 bool wait_for_port(int stop_fd, const Pty* pty, bool open, std::chrono::nanoseconds span) {
   span = std::min(span, longest_port_wait);
   if (pty != nullptr && !open) span = std::min<std::chrono::nanoseconds>(span, look_every);

@@ -32,6 +32,9 @@ class Pty {
   [[nodiscard]] std::string read() const;
   /// Sends bytes. What does not fit because nobody reads is lost, as on a wire.
   void write(std::string_view bytes) const;
+  /// Throws away what was sent and not read. To be called once the other end is closed: a line
+  /// sent just then would wait in the terminal for whoever opens it next; an adapter begins empty.
+  void discard_unread() const;
 
  private:
   Pty(int descriptor, std::string other_end);

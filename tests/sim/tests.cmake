@@ -15,6 +15,7 @@ nestcup_test(sim/program LABELS quick daemon TIMEOUT 120
   SOURCES ${CMAKE_CURRENT_SOURCE_DIR}/sim/program_test.cpp
           ${CMAKE_CURRENT_SOURCE_DIR}/sim/port_test.cpp
           ${CMAKE_CURRENT_SOURCE_DIR}/sim/protocol_port_test.cpp
+          ${CMAKE_CURRENT_SOURCE_DIR}/sim/pty_test.cpp
           ${CMAKE_CURRENT_SOURCE_DIR}/sim/sim_process.cpp)
 target_compile_definitions(test_sim_program PRIVATE NESTCUP_SIM="$<TARGET_FILE:nestcup-sim>")
 add_dependencies(test_sim_program nestcup-sim)
