@@ -18,6 +18,7 @@ namespace nestcup::daemon {
 namespace {
 
 constexpr int backlog = 64;
+constexpr mode_t socket_mode = 0660;
 
 /// A descriptor that is closed when it goes out of scope.
 class Descriptor {
@@ -123,16 +124,20 @@ Result<SocketFile> SocketFile::open(const std::string& path) {
   SocketFile made;
   made.descriptor_ = ::socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC | SOCK_NONBLOCK, 0);
   if (made.descriptor_ < 0) return failed(path, "no socket to be had", errno);
+  // bind() takes the descriptor's mode and the umask, so the file is never wider than this. What
+  // the umask takes away is put back after listen(): changing a file may have to wait for the disk,
+  // and whoever sees the file meanwhile must be able to connect.
+  if (fchmod(made.descriptor_, socket_mode) != 0) return failed(path, "no mode", errno);
   if (connect_or_bind(::bind, made.descriptor_, path) != 0) return failed(path, "bind", errno);
+  const int listening = listen(made.descriptor_, backlog) == 0 ? 0 : errno;
   struct stat own {};
   if (lstat(path.c_str(), &own) != 0) return failed(path, "cannot be looked at", errno);
   made.path_ = path;
   made.device_ = own.st_dev;
   made.inode_ = own.st_ino;
   made.group_ = own.st_gid;
-  // Nobody can connect before listen(), so the mode is never too wide for an instant.
-  if (chmod(path.c_str(), 0660) != 0) return failed(path, "its mode cannot be set", errno);
-  if (listen(made.descriptor_, backlog) != 0) return failed(path, "listen", errno);
+  if (listening != 0) return failed(path, "listen", listening);
+  if (chmod(path.c_str(), socket_mode) != 0) return failed(path, "its mode cannot be set", errno);
   return made;
 }
 

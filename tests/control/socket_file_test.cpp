@@ -49,6 +49,20 @@ TEST_CASE("the socket has mode 0660 and goes when its owner goes") {
   CHECK_FALSE(std::filesystem::exists(path));
 }
 
+TEST_CASE("neither a narrow nor a wide umask changes the socket's mode") {
+  const TemporaryFolder folder;
+  for (const mode_t mask : {0777, 0022, 0000}) {
+    INFO(mask);
+    const mode_t before = umask(mask);
+    const auto made = SocketFile::open(folder.path("a.sock"));
+    umask(before);
+    REQUIRE(made.ok());
+    struct stat found {};
+    REQUIRE(lstat(folder.path("a.sock").c_str(), &found) == 0);
+    CHECK((found.st_mode & 07777) == 0660);
+  }
+}
+
 TEST_CASE("a dead daemon's socket is replaced, a living one's is not") {
   const TemporaryFolder folder;
   const std::string path = folder.path("a.sock");
