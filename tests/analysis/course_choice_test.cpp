@@ -190,7 +190,10 @@ TEST_CASE("the heat of a second, slower step counts to the rise, either sign") {
       mix.second_heat_J = share * mix.heat_J;
       mix.second_release_s = 40.0;
       const Weighed result = weighed(scenario);
-      CHECK(probability_of(result.choice, SlowPart::release) > 0.9);
+      // A lid beside it changes the rise by little, and can be told by little.
+      CHECK(probability_of(result.choice, SlowPart::release) +
+                probability_of(result.choice, SlowPart::both) >
+            0.9);
       CHECK_THAT(off(result), WithinAbs(0.0, 3.0));
     }
   }

@@ -17,7 +17,11 @@ NewtonState rates(const NewtonCup& cup, bool mixed, double time_s, const NewtonS
   NewtonState rate{k * (cup.rest_degC - state.cup_degC), 0.0};
   for (const Release& release : cup.releases) {
     if (!mixed) break;
-    const double share = std::exp(-(time_s - cup.mixing_s) / release.delay_s) / release.delay_s;
+    const double since_s = time_s - cup.mixing_s, delay_s = release.delay_s;
+    const double decay = std::exp(-since_s / delay_s);
+    const double share = release.lid_s > 0.0 ? (std::exp(-since_s / release.lid_s) - decay) /
+                                                   (release.lid_s - delay_s)
+                                             : decay / delay_s;
     rate.cup_degC += release.rise_K * share;
   }
   if (cup.lag_s > 0.0) rate.probe_degC = (state.cup_degC - state.probe_degC) / cup.lag_s;

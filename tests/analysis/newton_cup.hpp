@@ -13,6 +13,7 @@ namespace nestcup {
 struct Release {
   double rise_K = 6.0;   ///< what it would do to an adiabatic cup
   double delay_s = 3.0;  ///< time constant
+  double lid_s = 0.0;    ///< of a lid that follows it and takes heat up at a negative rise; 0: none
 };
 
 /// dT/dt = k (rest - T) + releases; the probe follows through a first-order lag that has settled

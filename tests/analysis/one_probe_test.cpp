@@ -2,6 +2,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "core/analysis/mixing/probe_tour.hpp"
 #include "core/analysis/rise/hand_line.hpp"
 #include "sim/simulate.hpp"
 #include "tests/analysis/followed.hpp"
@@ -98,6 +99,32 @@ TEST_CASE("a visit to the other vessel seen in few readings is no mixing") {
   for (std::uint64_t seed = 1; seed <= 8; ++seed) {
     INFO("seed " << seed);
     CHECK(followed(bench_readings(sim::simulate(scenario, seed))).empty());
+  }
+}
+
+TEST_CASE("in the second vessel once more, the probe has seen no mixing") {
+  sim::Scenario scenario = shipped_scenario("carried-over");
+  scenario.events.clear();
+  // From the cup into the vessel and back, twice: the stays in the vessel may be taken for the
+  // cup's.
+  for (const double time_s : {150.0, 300.0}) {
+    scenario.events.push_back({time_s, sim::CarryProbe{0, sim::Place::air}});
+    scenario.events.push_back({time_s + 8.0, sim::CarryProbe{0, sim::Place::added}});
+    scenario.events.push_back({time_s + 70.0, sim::CarryProbe{0, sim::Place::air}});
+    scenario.events.push_back({time_s + 78.0, sim::CarryProbe{0, sim::Place::cup}});
+  }
+  for (const double interval_s : {0.5, 1.0, 2.0}) {
+    scenario.interval_s = interval_s;
+    scenario.duration_s = 500.0;
+    for (std::uint64_t seed = 1; seed <= 6; ++seed) {
+      INFO(interval_s << " s, seed " << seed);
+      const sim::SimulatedRun run = sim::simulate(scenario, seed);
+      Curve cup;
+      for (std::size_t i = 0; i < run.time_s.size(); ++i) {
+        cup.push_back({run.time_s[i], run.probes[0].temperature_degC[i]});
+      }
+      CHECK_FALSE(tour_with_mixing(cup, 60.0));
+    }
   }
 }
 

@@ -78,7 +78,7 @@ TEST_CASE("stamps count for scatter where the course is steep") {
   p(course::mixing_s) = 100.0;
   p(course::log_pour) = std::log(2.0);
   p(course::log_release) = p(course::log_lag) = std::log(4.0);
-  const MixingCourse course(p, false);
+  const MixingCourse course(p, course::Form::one_release);
   const Curve curve = even_stamps(400, 0.5);
   const CurveView before = between(curve, 0.0, 95.0), steep = between(curve, 103.0, 108.0);
   CHECK(stamped_scatter_K(before, course, 0.1) < 1e-6);

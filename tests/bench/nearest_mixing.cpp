@@ -10,7 +10,8 @@ namespace nestcup::bench {
 double nearest_mixing(CurveView curve, double onset_s, const Noise& noise) {
   const double start_degC = curve.front().temperature_degC;
   const CoursePrior prior = bench_prior(start_degC, onset_s, std::nullopt);
-  const CourseProblem problem(single_samples(curve), prior, noise, false, false);
+  const CourseProblem problem(single_samples(curve), prior, noise, false,
+                              course::Form::one_release);
   double least = INFINITY;
   for (const double pour_s : {2.5, 15.0}) {
     for (const double release_s : {1.0, 5.0, 18.0, 50.0}) {

@@ -48,7 +48,7 @@ double course_u_K(const ExpectedTrial& expected, const SheetTrial& trial, const 
   const double slowest_s = std::exp(std::max(p(course::log_release), p(course::log_lag)));
   const double end_s = std::exp(p(course::log_pour)) +
                        main_period_s(expected.rise_K.value(), slowest_s, bench) + after_period_s;
-  const MixingCourse course(p, false);
+  const MixingCourse course(p, course::Form::one_release);
   Curve curve;
   for (double time_s = -foreperiod_s; time_s <= end_s; time_s += bench.interval_s) {
     const double degC = course.at(time_s);
@@ -57,7 +57,7 @@ double course_u_K(const ExpectedTrial& expected, const SheetTrial& trial, const 
   }
   const Noise noise{bench.noise_K, bench.step_K};
   const CourseProblem problem(single_samples(curve), usual_prior(p, trial, bench), noise,
-                              noise.is_coarse(), false);
+                              noise.is_coarse(), course::Form::one_release);
   const course::Matrix covariance = problem.information(p).inverse();
   return std::sqrt(covariance(course::rise_K, course::rise_K));
 }

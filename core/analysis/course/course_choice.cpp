@@ -13,15 +13,12 @@
 namespace nestcup {
 namespace {
 
-/// A lid and the inner foam have 5 to 30 J/K, a cup's contents 200 to 500; they follow within half
-/// a minute to some minutes.
-constexpr double lid_share = 0.04, u_lid_share = 0.04;
-constexpr double lid_time_s = 95.0, u_log_lid_time = 0.7;
 /// In multiples of the uncertainty beforehand; beyond, a slow part is none of a lid.
 constexpr double most_unlike_lid = 3.0;
-/// Of each slow part beforehand; the rest is for none, which is what most benches show. No physics
+/// Of slow parts beforehand; the rest is for none, which is what most benches show. No physics
 /// tells them: chosen between how often the uncertainty holds with and without such parts.
-constexpr double lid_probability = 0.18, release_probability = 0.15;
+constexpr double lid_probability = 0.27, release_probability = 0.05, both_probability = 0.02;
+constexpr double none_probability = 1.0 - lid_probability - release_probability - both_probability;
 /// What lies beyond two standard deviations on one side: less is not for an uncertainty to hold.
 constexpr double least_probability = 0.0228;
 /// From this probability, or this gain in log likelihood, on a slow part is fitted.
@@ -42,18 +39,18 @@ constexpr std::array nodes{Node{-1.7320508, 1.0 / 6.0}, Node{0.0, 2.0 / 3.0},
 struct Slow {
   double share, time_s;
 };
-constexpr std::array lid_starts{Slow{-lid_share, lid_time_s}};
 constexpr std::array release_starts{Slow{0.1, 15.0}, Slow{0.1, 100.0}, Slow{0.4, 50.0},
                                     Slow{-0.3, 50.0}, Slow{-0.8, 50.0}};
 
 /// What is known of a lid beside what is known of the rest. A lid follows the cup, which follows
 /// the release; written as a second release beside the first its share is larger for that.
 CoursePrior lid_prior(CoursePrior prior, double release_s) {
-  const double delayed = 1.0 / (1.0 - std::min(release_s / lid_time_s, 0.5));
-  prior.mean(course::slow_share) = -lid_share * delayed;
-  prior.u(course::slow_share) = u_lid_share * delayed;
-  prior.mean(course::log_slow) = std::log(lid_time_s);
-  prior.u(course::log_slow) = u_log_lid_time;
+  const double log_lid = prior.mean(course::log_lid);
+  const double delayed = 1.0 / (1.0 - std::min(release_s / std::exp(log_lid), 0.5));
+  prior.mean(course::slow_share) = prior.mean(course::lid_share) * delayed;
+  prior.u(course::slow_share) = prior.u(course::lid_share) * delayed;
+  prior.mean(course::log_slow) = log_lid;
+  prior.u(course::log_slow) = prior.u(course::log_lid);
   return prior;
 }
 
@@ -80,7 +77,7 @@ double log_volume(const CourseFit& fit, const CoursePrior& prior) {
     if (!std::isfinite(prior.u(i))) continue;
     sum -= std::log(prior.u(i));
     // A slow part that does not take part lies where its prior has its mean.
-    if (fit.two_releases || i < course::slow_share) sum -= prior.cost(i, fit.parameters(i));
+    if (i < course::taking_part(fit.form)) sum -= prior.cost(i, fit.parameters(i));
   }
   return sum;
 }
@@ -91,15 +88,18 @@ double below(double z) {
 }
 
 /// Lids take heat up: logarithm of the probability of that behind over that before the readings.
-double log_taking_up(const CourseFit& fit) {
-  const double u = std::sqrt(fit.covariance(course::slow_share, course::slow_share));
-  return std::log(below(-fit.parameters(course::slow_share) / u) / below(lid_share / u_lid_share));
+double log_taking_up(const WeighedCourse& course) {
+  if (course.slow == SlowPart::none || course.slow == SlowPart::release) return 0.0;
+  const int share = course.slow == SlowPart::lid ? course::slow_share : course::lid_share;
+  const double u = std::sqrt(course.fit.covariance(share, share));
+  return std::log(below(-course.fit.parameters(share) / u) /
+                  below(-course.prior.mean(share) / course.prior.u(share)));
 }
 
 /// A fit with a slow part, from the best of several starts beside a fit without.
 CourseFit slow_course(CurveView curve, const CourseFit& plain, std::span<const Slow> starts,
-                      const Noise& noise, const CoursePrior& prior) {
-  const CourseProblem rough(grouped_samples(curve, plain.mixing_s()), prior, noise, false, true);
+                      const Noise& noise, const CoursePrior& prior, course::Form form) {
+  const CourseProblem rough(grouped_samples(curve, plain.mixing_s()), prior, noise, false, form);
   course::Vector best = plain.parameters;
   double least = INFINITY;
   for (const Slow& start : starts) {
@@ -116,7 +116,7 @@ CourseFit slow_course(CurveView curve, const CourseFit& plain, std::span<const S
       best = p;
     }
   }
-  return fit_course(curve, best, true, noise, prior);
+  return fit_course(curve, best, form, noise, prior);
 }
 
 /// The courses of a run on their way to their probabilities.
@@ -131,13 +131,11 @@ class Weighing {
     add_plain();
   }
 
-  [[nodiscard]] CourseChoice choice();
+  [[nodiscard]] CourseChoice choice(bool to_the_middle);
 
  private:
   void add(SlowPart slow, CourseFit fit, const CoursePrior& prior, double probability);
-  void add_plain() {
-    add(SlowPart::none, plain_, prior_, 1.0 - lid_probability - release_probability);
-  }
+  void add_plain() { add(SlowPart::none, plain_, prior_, none_probability); }
   void add_steps(SlowPart slow, CoursePrior prior);
   void add_fits();
   void weigh();
@@ -171,9 +169,9 @@ void Weighing::add_steps(SlowPart slow, CoursePrior prior) {
       coarse ? single_samples(curve_) : grouped_samples(curve_, plain_.mixing_s());
   for (const Node& node : nodes) {
     prior.mean(course::log_slow) = middle + node.distance * prior.u(course::log_slow);
-    const CourseProblem problem(samples, prior, plain_.noise, coarse, true);
     CourseFit fit = plain_;
-    fit.two_releases = true;
+    fit.form = course::Form::two_releases;
+    const CourseProblem problem(samples, prior, plain_.noise, coarse, fit.form);
     fit.parameters(course::slow_share) = 0.0;
     fit.parameters(course::log_slow) = prior.mean(course::log_slow);
     const CourseProblem::Form form = problem.form(fit.parameters);
@@ -198,17 +196,22 @@ void Weighing::add_steps(SlowPart slow, CoursePrior prior) {
 }
 
 void Weighing::add_fits() {
-  CourseFit lid = slow_course(curve_, plain_, lid_starts, noise_, lid_prior_);
-  CourseFit release = slow_course(curve_, plain_, release_starts, noise_, prior_);
+  constexpr auto two = course::Form::two_releases, with_lid = course::Form::with_lid;
+  const std::array lid_starts{
+      Slow{prior_.mean(course::lid_share), std::exp(prior_.mean(course::log_lid))}};
+  CourseFit lid = slow_course(curve_, plain_, lid_starts, noise_, lid_prior_, two);
+  CourseFit release = slow_course(curve_, plain_, release_starts, noise_, prior_, two);
   const double away = lid.parameters(course::slow_share) - lid_prior_.mean(course::slow_share);
   if (std::abs(away) < most_unlike_lid * lid_prior_.u(course::slow_share)) {
     add(SlowPart::lid, std::move(lid), lid_prior_, lid_probability);
   } else {
     // No lid, but the readings have led there.
-    CourseFit other = fit_course(curve_, lid.parameters, true, noise_, prior_);
+    CourseFit other = fit_course(curve_, lid.parameters, two, noise_, prior_);
     if (other.log_likelihood > release.log_likelihood) release = std::move(other);
   }
   add(SlowPart::release, std::move(release), prior_, release_probability);
+  add(SlowPart::both, slow_course(curve_, plain_, release_starts, noise_, prior_, with_lid), prior_,
+      both_probability);
 }
 
 void Weighing::weigh() {
@@ -227,7 +230,7 @@ void Weighing::weigh() {
                            : log_probability(curve_, course.fit.course(), noise);
     logs.push_back(log / surplus + stepped_[i].value_or(log_volume(course.fit, course.prior)) +
                    std::log(course.probability));
-    if (course.slow == SlowPart::lid) logs.back() += log_taking_up(course.fit);
+    logs.back() += log_taking_up(course);
   }
   const double most = *std::max_element(logs.begin(), logs.end());
   double sum = 0.0;
@@ -252,7 +255,7 @@ void Weighing::take_middles() {
   }
 }
 
-CourseChoice Weighing::choice() {
+CourseChoice Weighing::choice(bool to_the_middle) {
   add_steps(SlowPart::lid, lid_prior_);
   add_steps(SlowPart::release, prior_);
   weigh();
@@ -271,15 +274,15 @@ CourseChoice Weighing::choice() {
   double sum = 0.0;
   for (const WeighedCourse& course : courses_) sum += course.probability;
   for (WeighedCourse& course : courses_) course.probability /= sum;
-  if (plain_.noise.is_hidden()) take_middles();
+  if (to_the_middle && plain_.noise.is_hidden()) take_middles();
   return {std::move(courses_)};
 }
 
 }  // namespace
 
 CourseChoice weighed_courses(CurveView curve, double hint_s, const Noise& noise,
-                             const CoursePrior& prior) {
-  return Weighing(curve, hint_s, noise, prior).choice();
+                             const CoursePrior& prior, bool to_the_middle) {
+  return Weighing(curve, hint_s, noise, prior).choice(to_the_middle);
 }
 
 }  // namespace nestcup

@@ -15,9 +15,12 @@
 namespace nestcup {
 
 /// What goes on slowly behind the quick part.
-enum class SlowPart { none, lid, release };
+enum class SlowPart { none, lid, release, both };
 
 [[nodiscard]] std::string_view slow_part_name(SlowPart slow);
+
+/// The course of the releases alone, had there been no lid.
+[[nodiscard]] CourseFit without_lid(CourseFit fit, SlowPart slow);
 
 struct WeighedCourse {
   SlowPart slow = SlowPart::none;
@@ -31,6 +34,7 @@ struct WeighedCourse {
   /// Corrected rise. Heat that a lid of time t takes up from a cup with a release of time r makes
   /// the course of two releases with share w < 0 and fit.rise_K(); it is freed of both:
   ///   rise = fit.rise_K() (1 - w (1 - r/t))
+  /// Beside a second release the lid has parameters of its own, and the fit's rise is free of it.
   [[nodiscard]] double rise_K() const;
   /// Standard uncertainty of the rise by the fit's covariance, K.
   [[nodiscard]] double u_rise_K() const;
@@ -55,8 +59,10 @@ struct CourseChoice {
 /// log likelihoods count less by the surplus scatter of the closest. Beforehand no slow part is the
 /// most probable. A slow part that hardly shows is sought by some steps from the course
 /// without, at a few times; one that does is fitted.
-/// @param hint_s  first reading that clearly left the foreperiod
+/// @param hint_s         first reading that clearly left the foreperiod
+/// @param to_the_middle  whether, on a display that hides its noise, the middle of what the digits
+///                       allow is taken, which costs about a second
 [[nodiscard]] CourseChoice weighed_courses(CurveView curve, double hint_s, const Noise& noise,
-                                           const CoursePrior& prior);
+                                           const CoursePrior& prior, bool to_the_middle = true);
 
 }  // namespace nestcup

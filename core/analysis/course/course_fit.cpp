@@ -59,7 +59,7 @@ Noise fitted_noise(CurveView curve, const MixingCourse& course, const Noise& noi
 /// Standard uncertainty of the rise had the readings not been rounded.
 double unrounded_u_K(CurveView curve, const CourseFit& fit, const CoursePrior& prior) {
   const CourseProblem problem(grouped_samples(curve, fit.mixing_s()), prior, {fit.noise.sd_K, 0.0},
-                              false, fit.two_releases);
+                              false, fit.form);
   const course::Matrix covariance = problem.information(fit.parameters).inverse();
   return std::sqrt(covariance(course::rise_K, course::rise_K));
 }
@@ -74,7 +74,8 @@ constexpr std::array kinds{PourKind{2.5, 1.0}, PourKind{2.5, 5.0}, PourKind{2.5,
 /// The best of the least-squares fits to grouped readings, each from another kind.
 course::Vector best_start(CurveView curve, double hint_s, const Noise& noise,
                           const CoursePrior& prior) {
-  const CourseProblem rough(grouped_samples(curve, hint_s), prior, noise, false, false);
+  const CourseProblem rough(grouped_samples(curve, hint_s), prior, noise, false,
+                            course::Form::one_release);
   course::Vector best = course::Vector::Zero();
   double least = INFINITY;
   for (const PourKind& kind : kinds) {
@@ -123,6 +124,10 @@ CoursePrior bench_prior(double start_degC, double hint_s, std::optional<double> 
   know(course::log_lag, std::log(3.5), 0.8);
   know(course::slow_share, 0.0, 0.5);
   know(course::log_slow, std::log(30.0), 1.0);
+  // A lid and the inner foam have 5 to 30 J/K, a cup's contents 200 to 500; they follow within half
+  // a minute to some minutes.
+  know(course::lid_share, -0.04, 0.04);
+  know(course::log_lid, std::log(95.0), 0.7);
   return prior;
 }
 
@@ -131,10 +136,10 @@ double course_start_degC(CurveView curve, double hint_s) {
   return (fore.empty() ? curve.front() : fore.back()).temperature_degC;
 }
 
-CourseFit fit_course(CurveView curve, const course::Vector& start, bool two_releases,
+CourseFit fit_course(CurveView curve, const course::Vector& start, course::Form form,
                      const Noise& noise, const CoursePrior& prior) {
   CourseFit fit;
-  fit.two_releases = two_releases;
+  fit.form = form;
   fit.readings = curve.size();
   fit.noise = noise;
   fit.parameters = start;
@@ -148,7 +153,7 @@ CourseFit fit_course(CurveView curve, const course::Vector& start, bool two_rele
     const bool coarse = fit.noise.is_coarse();
     return CourseProblem(
         whole || coarse ? single_samples(curve) : grouped_samples(curve, fit.mixing_s()), prior,
-        fit.noise, coarse, two_releases);
+        fit.noise, coarse, form);
   };
   for (int turn = 0; turn < 8; ++turn) {
     cost = minimise(problem_of(false), fit.parameters);
@@ -167,7 +172,7 @@ CourseFit fit_course(CurveView curve, const course::Vector& start, bool two_rele
 CourseFit best_course(CurveView curve, double hint_s, const Noise& noise,
                       const CoursePrior& prior) {
   const course::Vector start = best_start(curve, hint_s, noise, prior);
-  return fit_course(curve, start, false, noise, prior);
+  return fit_course(curve, start, course::Form::one_release, noise, prior);
 }
 
 course::Vector rough_course(CurveView curve, double hint_s, const Noise& noise) {

@@ -34,9 +34,9 @@ struct CourseFit {
   Noise noise;                  ///< as the fit found it
   double log_likelihood = 0.0;  ///< of the readings
   std::size_t readings = 0;
-  bool two_releases = false;
+  course::Form form = course::Form::one_release;
 
-  [[nodiscard]] MixingCourse course() const { return {parameters, two_releases}; }
+  [[nodiscard]] MixingCourse course() const { return {parameters, form}; }
   [[nodiscard]] double rise_K() const { return parameters(course::rise_K); }
   [[nodiscard]] double mixing_s() const { return parameters(course::mixing_s); }
 };
@@ -55,7 +55,7 @@ struct CourseFit {
 /// Damped scoring from one start.
 /// @param curve  at least 6 readings on both sides of the mixing
 /// @param start  parameters to begin with
-[[nodiscard]] CourseFit fit_course(CurveView curve, const course::Vector& start, bool two_releases,
+[[nodiscard]] CourseFit fit_course(CurveView curve, const course::Vector& start, course::Form form,
                                    const Noise& noise, const CoursePrior& prior);
 
 /// The best fit over several starts, with the noise as the fit shows it.

@@ -48,8 +48,8 @@ class Posterior {
       : samples_(telling(curve, fit)),
         prior_(prior),
         step_K_(fit.noise.step_K),
-        two_releases_(fit.two_releases),
-        bounds_(samples_, prior, fit.noise, true, fit.two_releases) {}
+        form_(fit.form),
+        bounds_(samples_, prior, fit.noise, true, fit.form) {}
 
   [[nodiscard]] double log_density(const State& at) const {
     const course::Vector p = at.head<course::count>();
@@ -59,7 +59,7 @@ class Posterior {
     const double away = std::log(noise.sd_K / usual_noise_K) / noise_factor;
     double sum = -0.5 * away * away;
     for (int i = 0; i < course::count; ++i) sum -= prior_.cost(i, p(i));
-    const MixingCourse course(p, two_releases_);
+    const MixingCourse course(p, form_);
     LogProduct product;
     for (const Sample& sample : samples_) {
       product.add(sample.temperature_degC, course.at(sample.time_s), noise);
@@ -71,7 +71,7 @@ class Posterior {
   std::vector<Sample> samples_;
   const CoursePrior& prior_;
   double step_K_;
-  bool two_releases_;
+  course::Form form_;
   CourseProblem bounds_;
 };
 
@@ -139,7 +139,7 @@ void take_posterior(CourseFit& fit, CurveView curve, const CoursePrior& prior) {
   StateMatrix shape = StateMatrix::Zero();
   shape.topLeftCorner<course::count, course::count>() = fit.covariance;
   shape(log_sd, log_sd) = 0.1;
-  const int taking_part = fit.two_releases ? course::count : course::slow_share;
+  const int taking_part = course::taking_part(fit.form);
   for (int i = taking_part; i < course::count; ++i) {
     shape.row(i).setZero();
     shape.col(i).setZero();

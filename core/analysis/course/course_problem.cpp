@@ -20,19 +20,22 @@ void add_product(course::Matrix& sum, double weight, const course::Vector& slope
 
 class Products {
  public:
-  explicit Products(bool two_releases) : two_releases_(two_releases) {}
+  explicit Products(course::Form form) : form_(form) {}
 
   void add(double weight, const course::Vector& slope) {
-    if (two_releases_) {
-      add_product<course::count>(sum_, weight, slope);
-    } else {
-      add_product<course::slow_share>(sum_, weight, slope);
+    switch (form_) {
+      case course::Form::one_release:
+        return add_product<taking_part(course::Form::one_release)>(sum_, weight, slope);
+      case course::Form::two_releases:
+        return add_product<taking_part(course::Form::two_releases)>(sum_, weight, slope);
+      case course::Form::with_lid:
+        return add_product<taking_part(course::Form::with_lid)>(sum_, weight, slope);
     }
   }
   [[nodiscard]] course::Matrix sum() const { return sum_.selfadjointView<Eigen::Lower>(); }
 
  private:
-  bool two_releases_;
+  course::Form form_;
   course::Matrix sum_ = course::Matrix::Zero();
 };
 
@@ -67,12 +70,12 @@ std::vector<Sample> grouped_samples(CurveView curve, double mixing_s) {
 }
 
 CourseProblem::CourseProblem(std::vector<Sample> samples, const CoursePrior& prior,
-                             const Noise& noise, bool rounded, bool two_releases)
+                             const Noise& noise, bool rounded, course::Form form)
     : samples_(std::move(samples)),
       prior_(prior),
       noise_(noise),
       rounded_(rounded),
-      two_releases_(two_releases),
+      course_form_(form),
       scatter_K_(std::max(noise.total_K(), least_scatter_K)) {}
 
 void CourseProblem::add_prior(Form& form, const course::Vector& p) const {
@@ -85,8 +88,8 @@ void CourseProblem::add_prior(Form& form, const course::Vector& p) const {
 }
 
 CourseProblem::Form CourseProblem::form(const course::Vector& p) const {
-  const MixingCourse course(p, two_releases_);
-  Products products(two_releases_);
+  const MixingCourse course(p, course_form_);
+  Products products(course_form_);
   Form form;
   course::Vector slope;
   const double weight = 1.0 / (scatter_K_ * scatter_K_);
@@ -111,8 +114,8 @@ CourseProblem::Form CourseProblem::form(const course::Vector& p) const {
 }
 
 course::Matrix CourseProblem::information(const course::Vector& p) const {
-  const MixingCourse course(p, two_releases_);
-  Products products(two_releases_);
+  const MixingCourse course(p, course_form_);
+  Products products(course_form_);
   course::Vector slope;
   for (const Sample& sample : samples_) {
     const double expected = course.at(sample.time_s, slope);
@@ -132,7 +135,7 @@ course::Vector CourseProblem::bounded(course::Vector p) const {
   p(course::log_ratio) = std::clamp(p(course::log_ratio), -1.5, 2.0);
   p(course::log_pour) = std::clamp(p(course::log_pour), std::log(0.05), std::log(900.0));
   const double longest = -std::log(1.5) - p(course::log_rate);
-  for (const int i : {course::log_release, course::log_lag, course::log_slow}) {
+  for (const int i : {course::log_release, course::log_lag, course::log_slow, course::log_lid}) {
     p(i) = std::clamp(p(i), std::log(0.02), std::min(longest, std::log(300.0)));
   }
   return p;

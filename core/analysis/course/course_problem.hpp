@@ -31,7 +31,7 @@ class CourseProblem {
   /// @param rounded  readings are rounded to the noise's step and weighed so; otherwise the step
   ///                 counts as further scatter
   CourseProblem(std::vector<Sample> samples, const CoursePrior& prior, const Noise& noise,
-                bool rounded, bool two_releases);
+                bool rounded, course::Form form);
 
   using Form = CostForm<course::count>;
   [[nodiscard]] Form form(const course::Vector& p) const;
@@ -51,7 +51,8 @@ class CourseProblem {
   std::vector<Sample> samples_;
   CoursePrior prior_;
   Noise noise_;
-  bool rounded_, two_releases_;
+  bool rounded_;
+  course::Form course_form_;
   double scatter_K_;
 };
 

@@ -5,8 +5,8 @@
 namespace nestcup {
 namespace {
 
-ResponseTimes times_of(const course::Vector& p, int release) {
-  return {std::exp(p(course::log_pour)), std::exp(p(release)), std::exp(p(course::log_lag)),
+ResponseTimes times_of(const course::Vector& p, double release_s) {
+  return {std::exp(p(course::log_pour)), release_s, std::exp(p(course::log_lag)),
           std::exp(p(course::log_rate))};
 }
 
@@ -21,9 +21,27 @@ struct ShareInPour {
         by_log_pour(24.0 * release_s / pour_s * value * value) {}
 };
 
+/// The lid's time, kept five parts in ten thousand off those of the releases: equal ones would make
+/// the closed form 0/0, and so far apart they change the course by less than any reading shows.
+double lid_time_s(const course::Vector& p) {
+  constexpr double apart = 5e-4;
+  double lid_s = std::exp(p(course::log_lid));
+  for (const int release : {course::log_release, course::log_slow}) {
+    const double release_s = std::exp(p(release));
+    const double off = lid_s / release_s - 1.0;
+    if (std::abs(off) < apart) lid_s = release_s * (1.0 + std::copysign(apart, off));
+  }
+  return lid_s;
+}
+
+LidDelay lid_delay(double lid_s, double release_s) {
+  const double lid = lid_s / (lid_s - release_s);
+  return {lid, lid - 1.0};
+}
+
 }  // namespace
 
-MixingCourse::MixingCourse(const course::Vector& parameters, bool two_releases)
+MixingCourse::MixingCourse(const course::Vector& parameters, course::Form form)
     : p_(parameters),
       rate_(std::exp(p_(course::log_rate))),
       fore_rate_(std::exp(p_(course::log_rate) + p_(course::log_ratio))),
@@ -31,7 +49,7 @@ MixingCourse::MixingCourse(const course::Vector& parameters, bool two_releases)
       pour_s_(std::exp(p_(course::log_pour))),
       seen_fore_(1.0 / (1.0 - fore_rate_ * lag_s_)),
       seen_after_(1.0 / (1.0 - rate_ * lag_s_)),
-      fast_(times_of(p_, course::log_release)) {
+      fast_(times_of(p_, std::exp(p_(course::log_release)))) {
   const ShareInPour in_pour(pour_s_, std::exp(p_(course::log_release)));
   share_in_pour_ = in_pour.value;
   share_by_pour_ = in_pour.by_log_pour;
@@ -39,7 +57,22 @@ MixingCourse::MixingCourse(const course::Vector& parameters, bool two_releases)
   rise_factor_ = 1.0 - surplus * share_in_pour_;
   effective_rise_K_ = p_(course::rise_K) * rise_factor_ -
                       0.5 * surplus * (p_(course::start_degC) - p_(course::rest_degC));
-  if (two_releases) slow_.emplace(times_of(p_, course::log_slow));
+  if (form == course::Form::one_release) return;
+  slow_.emplace(times_of(p_, std::exp(p_(course::log_slow))));
+  if (form == course::Form::two_releases) return;
+  const double lid_s = lid_time_s(p_);
+  lid_.emplace(times_of(p_, lid_s));
+  lid_of_fast_ = lid_delay(lid_s, std::exp(p_(course::log_release)));
+  lid_of_slow_ = lid_delay(lid_s, std::exp(p_(course::log_slow)));
+}
+
+double MixingCourse::mixed(double fast, double slow, double lid) const {
+  const double w = slow_ ? p_(course::slow_share) : 0.0;
+  if (!lid_) return fast + w * (slow - fast);
+  const double v = p_(course::lid_share);
+  const double of_fast = lid_of_fast_.lid * lid - lid_of_fast_.release * fast;
+  const double of_slow = lid_of_slow_.lid * lid - lid_of_slow_.release * slow;
+  return fast + v * of_fast + w * (slow + v * of_slow - fast - v * of_fast);
 }
 
 double MixingCourse::fore(double time_s, course::Vector& slope) const {
@@ -61,9 +94,9 @@ Share MixingCourse::share_at(double since_s, course::Vector& slope) const {
   Share share = fast_.at(since_s);
   const double w = slow_ ? p_(course::slow_share) : 0.0;
   slope(course::log_release) = effective_rise_K_ * (1.0 - w) * share.by_log_release;
-  slope(course::slow_share) = slope(course::log_slow) = 0.0;
+  slope.tail<course::count - course::slow_share>().setZero();
   if (!slow_) return share;
-  const Share slow = slow_->at(since_s);
+  const Share fast = share, slow = slow_->at(since_s);
   slope(course::slow_share) = effective_rise_K_ * (slow.value - share.value);
   slope(course::log_slow) = effective_rise_K_ * w * slow.by_log_release;
   share.value += w * (slow.value - share.value);
@@ -71,7 +104,36 @@ Share MixingCourse::share_at(double since_s, course::Vector& slope) const {
   share.by_log_pour += w * (slow.by_log_pour - share.by_log_pour);
   share.by_log_lag += w * (slow.by_log_lag - share.by_log_lag);
   share.by_log_rate += w * (slow.by_log_rate - share.by_log_rate);
+  if (lid_) add_lid(since_s, fast, slow, share, slope);
   return share;
+}
+
+/// With R the shares of release r and lid t, the lid's answer to r is L = g R_t - (g-1) R_r, and
+///   dL/dln r = g (g-1) (R_t - R_r) - (g-1) R_r',    dL/dln t = -g (g-1) (R_t - R_r) + g R_t'.
+void MixingCourse::add_lid(double since_s, const Share& fast, const Share& slow, Share& share,
+                           course::Vector& slope) const {
+  const Share lid = lid_->at(since_s);
+  const double w = p_(course::slow_share), v = p_(course::lid_share), K = effective_rise_K_;
+  const auto add = [&](const Share& release, const LidDelay& delay, double weight,
+                       course::Parameter log_time) {
+    const double answer = delay.lid * lid.value - delay.release * release.value;
+    const double apart = delay.lid * delay.release * (lid.value - release.value);
+    share.value += v * weight * answer;
+    slope(course::lid_share) += K * weight * answer;
+    slope(log_time) += K * v * weight * (apart - delay.release * release.by_log_release);
+    slope(course::log_lid) += K * v * weight * (delay.lid * lid.by_log_release - apart);
+    const auto mix = [&](double of_lid, double of_release) {
+      return v * weight * (delay.lid * of_lid - delay.release * of_release);
+    };
+    share.by_time_per_s += mix(lid.by_time_per_s, release.by_time_per_s);
+    share.by_log_pour += mix(lid.by_log_pour, release.by_log_pour);
+    share.by_log_lag += mix(lid.by_log_lag, release.by_log_lag);
+    share.by_log_rate += mix(lid.by_log_rate, release.by_log_rate);
+    return answer;
+  };
+  const double of_fast = add(fast, lid_of_fast_, 1.0 - w, course::log_release);
+  const double of_slow = add(slow, lid_of_slow_, w, course::log_slow);
+  slope(course::slow_share) += K * v * (of_slow - of_fast);
 }
 
 double MixingCourse::after(double time_s, course::Vector& slope) const {
@@ -119,8 +181,8 @@ double MixingCourse::at(double time_s) const {
   const double since_s = time_s - p_(course::mixing_s);
   if (since_s < 0.0)
     return p_(course::rest_degC) + away * seen_fore_ * std::exp(-fore_rate_ * since_s);
-  double share = fast_.value_at(since_s);
-  if (slow_) share += p_(course::slow_share) * (slow_->value_at(since_s) - share);
+  const double share = mixed(fast_.value_at(since_s), slow_ ? slow_->value_at(since_s) : 0.0,
+                             lid_ ? lid_->value_at(since_s) : 0.0);
   const double x = since_s / lag_s_;
   const double lagged = x < 45.0 ? std::exp(-x) : 0.0;
   const double kept =
@@ -135,9 +197,8 @@ double MixingCourse::fore_at(double time_s) const {
 
 double MixingCourse::after_at(double time_s) const {
   const double since_s = time_s - p_(course::mixing_s);
-  const double w = slow_ ? p_(course::slow_share) : 0.0;
-  double share = (1.0 - w) * fast_.settled(since_s);
-  if (slow_) share += w * slow_->settled(since_s);
+  const double share = mixed(fast_.settled(since_s), slow_ ? slow_->settled(since_s) : 0.0,
+                             lid_ ? lid_->settled(since_s) : 0.0);
   return p_(course::rest_degC) +
          (p_(course::start_degC) - p_(course::rest_degC)) * seen_after_ *
              std::exp(-rate_ * since_s) +

@@ -27,16 +27,36 @@ enum Parameter : int {
   log_lag,      ///< ln(lag of the probe / s)
   slow_share,   ///< share of the rise that a second, slower release sets free
   log_slow,     ///< ln(its time / s)
+  lid_share,    ///< minus the share of all heat that a lid has taken up in the end
+  log_lid,      ///< ln(the lid's time / s)
   count
 };
 using Vector = Eigen::Matrix<double, count, 1>;
 using Matrix = Eigen::Matrix<double, count, count>;
+/// What takes part beside pour, release, lag and leak.
+enum class Form {
+  one_release,
+  two_releases,  ///< slow_share and log_slow
+  with_lid       ///< two releases, and a lid that follows the cup
+};
+
+/// How many parameters take part, the first ones.
+[[nodiscard]] constexpr int taking_part(Form form) {
+  if (form == Form::one_release) return slow_share;
+  return form == Form::two_releases ? lid_share : count;
+}
 }  // namespace course
+
+/// A lid of time t that follows a release of time r answers with the share
+///   a/(s+a) c/(s+c) = g R(t) - (g - 1) R(r),    a = 1/r, c = 1/t, g = t/(t - r),
+/// where R are the answers of single releases.
+struct LidDelay {
+  double lid = 0.0, release = 0.0;  ///< g and g - 1
+};
 
 class MixingCourse {
  public:
-  /// @param two_releases  whether slow_share and log_slow take part
-  MixingCourse(const course::Vector& parameters, bool two_releases);
+  MixingCourse(const course::Vector& parameters, course::Form form);
 
   /// Temperature that the probe shows, degC.
   [[nodiscard]] double at(double time_s) const;
@@ -51,8 +71,12 @@ class MixingCourse {
  private:
   double fore(double time_s, course::Vector& slope) const;
   double after(double time_s, course::Vector& slope) const;
-  /// Share of both releases; sets the slopes of what only it hangs on.
+  /// Share of all releases; sets the slopes of what only it hangs on.
   Share share_at(double since_s, course::Vector& slope) const;
+  void add_lid(double since_s, const Share& fast, const Share& slow, Share& share,
+               course::Vector& slope) const;
+  /// The share from those of its parts.
+  [[nodiscard]] double mixed(double fast, double slow, double lid) const;
 
   course::Vector p_;
   double rate_, fore_rate_, lag_s_, pour_s_;
@@ -60,7 +84,8 @@ class MixingCourse {
   double share_in_pour_, share_by_pour_;  ///< of the rise, as the rate in the pour sees it
   double effective_rise_K_, rise_factor_;
   PourResponse fast_;
-  std::optional<PourResponse> slow_;
+  std::optional<PourResponse> slow_, lid_;
+  LidDelay lid_of_fast_, lid_of_slow_;
 };
 
 }  // namespace nestcup

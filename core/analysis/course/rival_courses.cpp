@@ -67,7 +67,7 @@ class Kind {
     double evidence = -INFINITY;
     course::Vector parameters = course::Vector::Zero();
   };
-  [[nodiscard]] Weight weigh(CurveView curve, const Noise& noise, bool two_releases,
+  [[nodiscard]] Weight weigh(CurveView curve, const Noise& noise, course::Form form,
                              std::span<const Start> starts) const;
   /// With a second release: beside a course that was found without, or where a rival found it.
   [[nodiscard]] Weight weigh_second(CurveView curve, const Noise& noise,
@@ -75,7 +75,7 @@ class Kind {
 
  private:
   [[nodiscard]] course::Vector begin(const Start& start) const;
-  [[nodiscard]] Weight best_of(CurveView curve, const Noise& noise, bool two_releases,
+  [[nodiscard]] Weight best_of(CurveView curve, const Noise& noise, course::Form form,
                                std::span<const course::Vector> begins) const;
 
   double onset_s_, way_K_ = 0.0;
@@ -94,9 +94,9 @@ course::Vector Kind::begin(const Start& start) const {
   return p;
 }
 
-Kind::Weight Kind::best_of(CurveView curve, const Noise& noise, bool two_releases,
+Kind::Weight Kind::best_of(CurveView curve, const Noise& noise, course::Form form,
                            std::span<const course::Vector> begins) const {
-  const CourseProblem problem(grouped_samples(curve, onset_s_), prior_, noise, false, two_releases);
+  const CourseProblem problem(grouped_samples(curve, onset_s_), prior_, noise, false, form);
   Weight weight;
   for (course::Vector p : begins) {
     const double cost = minimise(problem, p);
@@ -107,11 +107,11 @@ Kind::Weight Kind::best_of(CurveView curve, const Noise& noise, bool two_release
   return weight;
 }
 
-Kind::Weight Kind::weigh(CurveView curve, const Noise& noise, bool two_releases,
+Kind::Weight Kind::weigh(CurveView curve, const Noise& noise, course::Form form,
                          std::span<const Start> starts) const {
   std::vector<course::Vector> begins;
   for (const Start& start : starts) begins.push_back(begin(start));
-  return best_of(curve, noise, two_releases, begins);
+  return best_of(curve, noise, form, begins);
 }
 
 Kind::Weight Kind::weigh_second(CurveView curve, const Noise& noise, const course::Vector& first,
@@ -130,7 +130,7 @@ Kind::Weight Kind::weigh_second(CurveView curve, const Noise& noise, const cours
     p(course::log_slow) = std::log(start.slow_s);
     begins.push_back(p);
   }
-  return best_of(curve, noise, true, begins);
+  return best_of(curve, noise, course::Form::two_releases, begins);
 }
 
 /// As many neighbouring readings tell no more than one, since a digit stands that hides the noise.
@@ -155,8 +155,9 @@ bool RivalCourses::ask_for_mixing() const {
 }
 
 RivalCourses weigh_rivals(CurveView curve, double onset_s, const Noise& noise) {
+  constexpr auto one_release = course::Form::one_release;
   const Kind usual(curve, onset_s);
-  const Kind::Weight one = usual.weigh(curve, noise, false, mixing_starts);
+  const Kind::Weight one = usual.weigh(curve, noise, one_release, mixing_starts);
   const double start_degC = curve.front().temperature_degC;
   Kind ramp = usual, in_air = usual, plunge = usual;
   // Even heating, for as long as it may last.
@@ -168,7 +169,7 @@ RivalCourses weigh_rivals(CurveView curve, double onset_s, const Noise& noise) {
   in_air.know(course::log_slow, std::log(60.0), 0.6);
   plunge.know(course::log_pour, std::log(0.1), 0.5).know(course::log_lag, std::log(0.1), 0.5);
   plunge.know(course::log_release, std::log(3.5), 0.8);
-  const Kind::Weight air = in_air.weigh(curve, noise, true, in_air_starts);
+  const Kind::Weight air = in_air.weigh(curve, noise, course::Form::two_releases, in_air_starts);
   const Kind::Weight two = usual.weigh_second(curve, noise, one.parameters, air.parameters);
   RivalCourses rivals;
   rivals.has_two = two.evidence + log_odds_of_second > one.evidence;
@@ -180,9 +181,9 @@ RivalCourses weigh_rivals(CurveView curve, double onset_s, const Noise& noise) {
   rivals.surplus =
       readings_alike(curve, noise) * std::max(1.0, std::pow(rivals.misfit_K / scatter_K, 2));
   rivals.passing = std::max(passing_evidence(curve, onset_s, noise),
-                            ramp.weigh(curve, noise, false, ramp_starts).evidence);
+                            ramp.weigh(curve, noise, one_release, ramp_starts).evidence);
   rivals.in_air = air.evidence;
-  rivals.plunge = plunge.weigh(curve, noise, false, plunge_starts).evidence;
+  rivals.plunge = plunge.weigh(curve, noise, one_release, plunge_starts).evidence;
   rivals.carried = carried_evidence(curve, onset_s, noise);
   return rivals;
 }

@@ -26,7 +26,8 @@ struct RivalCourses {
   bool has_two = false;  ///< the best course of a mixing has two
 
   [[nodiscard]] MixingCourse mixing_course() const {
-    return {has_two ? two_releases : one_release, has_two};
+    return has_two ? MixingCourse(two_releases, course::Form::two_releases)
+                   : MixingCourse(one_release, course::Form::one_release);
   }
   /// Whether no rival is clearly more probable than a mixing.
   [[nodiscard]] bool allow_mixing() const;

@@ -56,22 +56,30 @@ double half_of_reach_K(const std::vector<Rise>& rises, double middle_K) {
 /// says which is which.
 struct DelayBeforeLid {
   double over_lid, u_over_lid, by_log_release, by_log_lag;
+  double off_fitted;  ///< what the ratio lies off that of the fitted release
 
-  DelayBeforeLid(const course::Vector& p, const CoursePrior& prior) {
+  /// @param log_lid  place of the lid's time
+  DelayBeforeLid(const course::Vector& p, const CoursePrior& prior, int log_lid) {
     const double release = p(course::log_release), lag = p(course::log_lag);
     const auto cost = [&](double log_release, double log_lag) {
       return prior.cost(course::log_release, log_release) + prior.cost(course::log_lag, log_lag);
     };
     const double as_fitted = 1.0 / (1.0 + std::exp(cost(release, lag) - cost(lag, release)));
-    const double release_over_lid = std::exp(release - p(course::log_slow));
-    const double lag_over_lid = std::exp(lag - p(course::log_slow));
+    const double release_over_lid = std::exp(release - p(log_lid));
+    const double lag_over_lid = std::exp(lag - p(log_lid));
     by_log_release = as_fitted * release_over_lid;
     by_log_lag = (1.0 - as_fitted) * lag_over_lid;
     over_lid = by_log_release + by_log_lag;
+    off_fitted = over_lid - release_over_lid;
     u_over_lid =
         std::sqrt(as_fitted * (1.0 - as_fitted)) * std::abs(release_over_lid - lag_over_lid);
   }
 };
+
+/// Share of the rise that a lid takes of the quick release's heat.
+double lid_on_quick_part(const course::Vector& p) {
+  return p(course::lid_share) * (1.0 - p(course::slow_share));
+}
 
 }  // namespace
 
@@ -83,19 +91,37 @@ std::string_view slow_part_name(SlowPart slow) {
       return "one release and a lid that warms";
     case SlowPart::release:
       return "a quick and a slow release";
+    case SlowPart::both:
+      return "a quick and a slow release and a lid that warms";
   }
   return "one release";
 }
 
+CourseFit without_lid(CourseFit fit, SlowPart slow) {
+  if (slow == SlowPart::lid) fit.form = course::Form::one_release;
+  if (slow == SlowPart::both) fit.form = course::Form::two_releases;
+  return fit;
+}
+
 double WeighedCourse::rise_K() const {
+  if (slow == SlowPart::both) {
+    const DelayBeforeLid delay(fit.parameters, prior, course::log_lid);
+    return fit.rise_K() * (1.0 + lid_on_quick_part(fit.parameters) * delay.off_fitted);
+  }
   if (slow != SlowPart::lid) return fit.rise_K();
-  const DelayBeforeLid delay(fit.parameters, prior);
+  const DelayBeforeLid delay(fit.parameters, prior, course::log_slow);
   return fit.rise_K() * (1.0 - fit.parameters(course::slow_share) * (1.0 - delay.over_lid));
 }
 
 double WeighedCourse::u_rise_K() const {
-  if (slow != SlowPart::lid) return std::sqrt(fit.covariance(course::rise_K, course::rise_K));
-  const DelayBeforeLid delay(fit.parameters, prior);
+  const double u_fitted_K = std::sqrt(fit.covariance(course::rise_K, course::rise_K));
+  if (slow == SlowPart::both) {
+    const DelayBeforeLid delay(fit.parameters, prior, course::log_lid);
+    return std::hypot(u_fitted_K,
+                      fit.rise_K() * lid_on_quick_part(fit.parameters) * delay.u_over_lid);
+  }
+  if (slow != SlowPart::lid) return u_fitted_K;
+  const DelayBeforeLid delay(fit.parameters, prior, course::log_slow);
   const double share = fit.parameters(course::slow_share);
   course::Vector slope = course::Vector::Zero();
   slope(course::rise_K) = 1.0 - share * (1.0 - delay.over_lid);

@@ -113,7 +113,7 @@ CurveView settled_drift(CurveView curve, double onset_s, double settled_s) {
 /// single mixing describes is a probe on its way: it hangs in air, and a plunge leaves a kink.
 Verdict judge_course(CurveView main, const course::Vector& p, double rise_K, const Scatter& scatter,
                      double fore_slope_K_per_s) {
-  const MixingCourse course(p, false);
+  const MixingCourse course(p, course::Form::one_release);
   const double limit_K = std::max(0.006 * std::abs(rise_K), 3.0 * scatter.about_K(main, course));
   if (misfit_K(main, course) > limit_K) {
     return Verdict::probe_moved;

@@ -10,7 +10,7 @@
 namespace nestcup {
 namespace {
 
-constexpr double smallest_change_K = 0.15;
+constexpr double smallest_change_K = 0.15;  // between two vessels
 constexpr double short_stay_s = 60.0;
 /// From its last steady reading in the pour's vessel to its first in the cup a probe of the longest
 /// usual lag needs about this.
@@ -132,6 +132,12 @@ class Way {
     return share > 0.0 && share < most;
   }
 
+  /// Whether `now` is the vessel itself once more.
+  [[nodiscard]] bool is_as_it_was(const Plateau& vessel, const Plateau& now,
+                                  const Plateau& cup) const {
+    return std::abs(off_K(vessel, now)) < smallest_change_K + 0.05 * std::abs(off_K(cup, vessel));
+  }
+
   [[nodiscard]] bool drifts_faster(const Plateau& one, const Plateau& other) const {
     const LineFit a = line_of(cup_, one, true), b = line_of(cup_, other, true);
     const double u_K_per_s = std::hypot(a.u_slope_K_per_s, b.u_slope_K_per_s);
@@ -149,9 +155,6 @@ class Way {
     return approach.arrived_s(0.1 * noise_.total_K());
   }
 
-  /// Least way between two vessels, K.
-  [[nodiscard]] double least_K() const { return smallest_change_K; }
-
  private:
   CurveView cup_;
   Noise noise_;
@@ -163,7 +166,7 @@ bool is_visit(const Way& way, const Plateau& cup, const Plateau& vessel, const P
   constexpr double part_of_way = 0.02, good_part = 0.5;
   const double there_K = std::abs(way.off_K(cup, vessel));
   const double doubt_K = way.doubt_K(cup, again) + part_of_way * there_K;
-  return there_K > std::max(way.least_K(), 3.0 * doubt_K) &&
+  return there_K > std::max(smallest_change_K, 3.0 * doubt_K) &&
          std::abs(way.off_K(vessel, again)) > good_part * there_K &&
          std::abs(way.off_K(cup, again)) < doubt_K;
 }
@@ -186,8 +189,9 @@ std::optional<ProbeTour> tour_seen(const Way& way) {
   if (way.size() < 4) return std::nullopt;
   ProbeTour tour{way.from_last(2), way.from_last(3), std::nullopt, way.from_last(4)};
   if (!is_visit(way, *tour.cup_first, tour.added, tour.cup_before)) return std::nullopt;
-  if (std::abs(way.off_K(tour.cup_before, way.from_last(1))) < way.least_K()) return std::nullopt;
   const Plateau& last = way.from_last(1);
+  if (std::abs(way.off_K(tour.cup_before, last)) < smallest_change_K) return std::nullopt;
+  if (way.is_as_it_was(tour.added, last, *tour.cup_first)) return std::nullopt;
   tour.latest_pour_s = last.start_s;
   tour.is_mixture = last.plunged && way.lies_between(tour.cup_before, last, tour.added);
   return if_arrived(with_times(tour, way, tour.cup_before), tour.latest_pour_s);
@@ -201,9 +205,8 @@ std::optional<ProbeTour> tour_unseen(const Way& way) {
     return std::nullopt;
   }
   // Back in the cup as it was, or in the second vessel once more, is no mixing.
-  const double there_K = way.off_K(cup, vessel), now_K = way.off_K(cup, last);
-  if (std::abs(now_K) < way.least_K() + way.doubt_K(cup, last) ||
-      std::abs(way.off_K(vessel, last)) < way.least_K() + 0.05 * std::abs(there_K)) {
+  if (std::abs(way.off_K(cup, last)) < smallest_change_K + way.doubt_K(cup, last) ||
+      way.is_as_it_was(vessel, last, cup)) {
     return std::nullopt;
   }
   // The probe came from the one vessel into the other and back: these two are not cup and vessel.

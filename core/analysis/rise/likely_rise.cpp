@@ -23,7 +23,7 @@ double u_rate_change_K(const CourseFit& fit) {
 /// Which courses are how probable.
 std::string note_of(const CourseChoice& choice) {
   std::string note;
-  for (const SlowPart slow : {SlowPart::none, SlowPart::lid, SlowPart::release}) {
+  for (const SlowPart slow : {SlowPart::none, SlowPart::lid, SlowPart::release, SlowPart::both}) {
     double probability = 0.0;
     for (const WeighedCourse& course : choice.courses) {
       if (course.slow == slow) probability += course.probability;
@@ -52,7 +52,7 @@ RiseEstimate likely_rise(CurveView curve, const CourseChoice& choice) {
     alike_K2 += p * fit_K2 * (course.lack.surplus() - 1.0);
     rate_K2 += p * std::pow(u_rate_change_K(course.fit), 2);
     const double readings = static_cast<double>(curve.size()) / course.lack.surplus();
-    dof += p * std::max(1.0, readings - (course.fit.two_releases ? 11.0 : 9.0));
+    dof += p * std::max(1.0, readings - course::taking_part(course.fit.form));
   }
   estimate.budget = {
       {"scatter of the readings, with all that the course leaves open", std::sqrt(noise_K2), 'A'},

@@ -113,7 +113,7 @@ Uncertain final_of(const RiseChoice& choice) {
 
 /// The course as if its slow part were none.
 CourseFit quick_part(CourseFit fit) {
-  fit.two_releases = false;
+  fit.form = course::Form::one_release;
   return fit;
 }
 
@@ -133,12 +133,12 @@ Method method_for(const RunPeriods& periods, const WeighedCourse& course, double
 
 }  // namespace
 
-CourseChoice courses_of(RunPeriods& periods) {
-  CourseChoice choice =
-      weighed_courses(periods.steady(), periods.hint_s, periods.noise, prior_of(periods));
+CourseChoice courses_of(RunPeriods& periods, bool to_the_middle) {
+  CourseChoice choice = weighed_courses(periods.steady(), periods.hint_s, periods.noise,
+                                        prior_of(periods), to_the_middle);
   const WeighedCourse& best = choice.best();
   // A lid's warming is a part of the drift behind the main period.
-  divide_by_course(periods, best.slow == SlowPart::lid ? quick_part(best.fit) : best.fit);
+  divide_by_course(periods, without_lid(best.fit, best.slow));
   return choice;
 }
 

@@ -22,8 +22,9 @@ struct RiseChoice {
 };
 
 /// Fits the courses of the mixing and divides the run by the most probable.
-/// @param periods  at least three readings before, and three behind the hint
-[[nodiscard]] CourseChoice courses_of(RunPeriods& periods);
+/// @param periods        at least three readings before, and three behind the hint
+/// @param to_the_middle  see `weighed_courses`
+[[nodiscard]] CourseChoice courses_of(RunPeriods& periods, bool to_the_middle);
 
 /// Works out every estimate and chooses: maximum likelihood where its course describes the
 /// readings, the Regnault-Pfaundler integral where it does not, straight lines where the after

@@ -93,6 +93,30 @@ RunAnalysis unusable(const RunPeriods& periods, const char* code, std::size_t re
   return out;
 }
 
+/// The estimates of a run, or what it lacks for them.
+struct Chosen {
+  std::optional<RiseChoice> choice;
+  const char* lacking = "";
+  std::size_t readings = 0;  ///< as many of it there are
+};
+
+/// @param to_the_middle  see `weighed_courses`
+Chosen chosen_rise(RunPeriods& periods, bool to_the_middle) {
+  if (periods.curve().empty()) return {{}, "no-foreperiod", 0};
+  if (periods.fore.size() < least_fore_readings) return {{}, "no-foreperiod", periods.fore.size()};
+  const std::size_t behind = between(periods.curve(), periods.hint_s, INFINITY).size();
+  if (behind < least_after_readings) return {{}, "no-after-period", behind};
+  const CourseChoice courses = courses_of(periods, to_the_middle);
+  if (periods.after.size() < least_after_readings || courses.best().lack.shows()) {
+    divide_by_drift(periods);
+  }
+  if (periods.after.size() < least_after_readings) {
+    return {{}, "no-after-period", periods.after.size()};
+  }
+  periods.cut();
+  return {choose_rise(periods, courses), "", 0};
+}
+
 }  // namespace
 
 bool RunAnalysis::usable() const {
@@ -103,21 +127,9 @@ bool RunAnalysis::usable() const {
 
 RunAnalysis analyse_run(const RunInput& input) {
   RunPeriods periods(input);
-  if (periods.curve().empty()) return unusable(periods, "no-foreperiod", 0);
-  if (periods.fore.size() < least_fore_readings) {
-    return unusable(periods, "no-foreperiod", periods.fore.size());
-  }
-  const std::size_t behind = between(periods.curve(), periods.hint_s, INFINITY).size();
-  if (behind < least_after_readings) return unusable(periods, "no-after-period", behind);
-  const CourseChoice courses = courses_of(periods);
-  if (periods.after.size() < least_after_readings || courses.best().lack.shows()) {
-    divide_by_drift(periods);
-  }
-  if (periods.after.size() < least_after_readings) {
-    return unusable(periods, "no-after-period", periods.after.size());
-  }
-  periods.cut();
-  const RiseChoice choice = choose_rise(periods, courses);
+  const Chosen chosen = chosen_rise(periods, true);
+  if (!chosen.choice) return unusable(periods, chosen.lacking, chosen.readings);
+  const RiseChoice& choice = *chosen.choice;
 
   RunAnalysis out;
   take_periods(periods, out);
@@ -135,6 +147,20 @@ RunAnalysis analyse_run(const RunInput& input) {
   out.timed_readings = timed_readings(input.cup, periods.mixing_s, periods.interval_s);
   out.findings = check_run(periods, choice, out);
   return out;
+}
+
+bool rise_shows(const RunInput& input) {
+  constexpr double clear = 4.0, clear_without_course = 10.0;
+  // Where digits hide the noise the quick way finds the larger uncertainty.
+  for (const bool to_the_middle : {false, true}) {
+    RunPeriods periods(input);
+    const std::optional<RiseChoice> choice = chosen_rise(periods, to_the_middle).choice;
+    if (!choice) return true;
+    const double wanted = choice->lack.shows() ? clear_without_course : clear;
+    if (std::abs(choice->used.value_K) >= wanted * choice->used.u_K) return true;
+    if (!choice->course.noise.is_hidden()) return false;
+  }
+  return false;
 }
 
 }  // namespace nestcup

@@ -76,8 +76,7 @@ void check_periods(const RunPeriods& periods, const RiseChoice& choice, const Ru
     findings.push_back({"short-after-period", Severity::warning, {{"length_s", after_s}}});
   }
   const double rest_K = slow_mixing_rest * std::abs(choice.course.rise_K());
-  CourseFit release = choice.course;
-  if (choice.slow == SlowPart::lid) release.two_releases = false;  // a lid is none
+  const CourseFit release = without_lid(choice.course, choice.slow);
   const double released_s = approach_ends_s(periods.curve(), release, rest_K) - release.mixing_s();
   if (released_s > slow_mixing_s && !choice.lack.shows() && !input.heater) {
     findings.push_back({"mixing-slow", Severity::warning, {{"length_s", released_s}}});
@@ -147,7 +146,7 @@ void check_result(const RunPeriods& periods, const RunAnalysis& run,
 std::optional<double> wander_K(const RunPeriods& periods, const RiseChoice& choice) {
   // A second, slow release is too slow to wander, and may be nothing but the wander's first swing.
   CourseFit quick = choice.course;
-  quick.two_releases = false;
+  quick.form = course::Form::one_release;
   const double rest_K = std::max(little_K, 0.2 * periods.noise.total_K());
   const double quiet_s = approach_ends_s(periods.curve(), quick, rest_K);
   const double end_s = std::nextafter(periods.curve().back().time_s, INFINITY);

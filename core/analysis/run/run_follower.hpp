@@ -84,11 +84,14 @@ class RunFollower {
   void cut_running();
   void finish_running(TimeUs end_us, bool cut_by_next, bool asked);
   void withdraw(std::string reason, std::optional<TimeUs> restart_us);
-  void emit(TimeUs end_us, bool cut_by_next);
+  /// @param believed  whatever its rise is
+  void emit(TimeUs end_us, bool cut_by_next, bool believed);
   /// Takes the run out where the probe's way shows a mixing.
   /// @param is_mixing  whether what the probe saw last can be one
   [[nodiscard]] bool emit_tour(TimeUs end_us, bool cut_by_next, bool is_mixing);
-  void hand_out(FinishedRun run, std::vector<Reading> readings, TimeUs end_us, TimeUs restart_us);
+  void take_readings(FinishedRun& run, std::vector<Reading> readings, TimeUs end_us) const;
+  [[nodiscard]] bool rise_shows(const FinishedRun& run) const;
+  void hand_out(FinishedRun run, TimeUs end_us, TimeUs restart_us);
   [[nodiscard]] TimeUs rest_us(TimeUs end_us, bool cut_by_next) const;
   [[nodiscard]] TimeUs back_since_us() const;
   [[nodiscard]] double off_line_K() const;
