@@ -113,7 +113,7 @@ void Board::finish_boot(double now_s) {
   up_since_s_ = *boot_end_s_;
   next_comment_s_ = up_since_s_ + scenario_.board.comment_every_s;
   boot_end_s_.reset();
-  put_on_the_way({now_s, firmware_->greeting()});
+  put_on_the_way({up_since_s_, firmware_->greeting()});
 }
 
 void Board::convert_until(double now_s) {
@@ -133,8 +133,9 @@ Report Board::measure(double at_s) {
 }
 
 void Board::send_unasked(const Report& report) {
-  if (!open_ || boot_end_s_) return;
   const double at_s = report.at_s;
+  // Looked at late, the end of the boot may lie behind readings that fall into it.
+  if (!open_ || boot_end_s_ || at_s < up_since_s_) return;
   if (scenario_.board.comment_every_s > 0.0 && at_s >= next_comment_s_) {
     put_on_the_way({at_s, firmware_->remark(at_s - up_since_s_)});
     next_comment_s_ += scenario_.board.comment_every_s;

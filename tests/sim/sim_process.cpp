@@ -75,6 +75,12 @@ void SimProcess::terminate() const {
   ::kill(process_, SIGTERM);
 }
 
+void SimProcess::hold_up(std::chrono::milliseconds span) const {
+  ::kill(process_, SIGSTOP);
+  std::this_thread::sleep_for(span);
+  ::kill(process_, SIGCONT);
+}
+
 std::optional<int> SimProcess::exit_code() {
   int status = 0;
   const bool ended = becomes_true([&] { return ::waitpid(process_, &status, WNOHANG) == process_; },

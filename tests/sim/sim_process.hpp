@@ -42,6 +42,8 @@ class SimProcess {
   ~SimProcess();
 
   void terminate() const;
+  /// Holds it up for a while, as a busy machine does.
+  void hold_up(std::chrono::milliseconds span) const;
   /// The exit code, waited for up to 20 s; nothing where it goes on or was killed.
   [[nodiscard]] std::optional<int> exit_code();
 
