@@ -17,7 +17,7 @@ namespace {
 constexpr double most_unlike_lid = 3.0;
 /// Of slow parts beforehand; the rest is for none, which is what most benches show. No physics
 /// tells them: chosen between how often the uncertainty holds with and without such parts.
-constexpr double lid_probability = 0.27, release_probability = 0.08, both_probability = 0.03;
+constexpr double lid_probability = 0.22, release_probability = 0.08, both_probability = 0.03;
 constexpr double none_probability = 1.0 - lid_probability - release_probability - both_probability;
 /// What lies beyond two standard deviations on one side: less is not for an uncertainty to hold.
 constexpr double least_probability = 0.0228;
