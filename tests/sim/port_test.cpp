@@ -44,6 +44,21 @@ std::vector<std::string> all_lines(PortReader& port) {
   return lines;
 }
 
+/// A board whose banner is "hello", and which has to start after it was reset.
+std::string booting_board(const TestFolder& folder, double boot_s) {
+  return folder.file("s.toml", short_scenario(4000, fmt::format(R"([board]
+banner = ["hello"]
+boot_s = {}
+)",
+                                                                boot_s)));
+}
+
+void check_greeting(PortReader& port) {
+  CHECK(port.line().value_or("none") == "hello");
+  CHECK(port.line().value_or("none") == "# degC: cup");
+  CHECK(port.line().value_or("none").substr(0, 2) == "24");
+}
+
 }  // namespace
 
 TEST_CASE("the lines on the port are the trace of the same seed") {
@@ -84,8 +99,7 @@ TEST_CASE("at the scenario's end the port hangs up and the link is gone") {
 
 TEST_CASE("a board that is reset by opening is silent, then greets, then speaks") {
   const TestFolder folder;
-  const std::string file =
-      folder.file("s.toml", short_scenario(4000, "[board]\nbanner = [\"hello\"]\nboot_s = 60\n"));
+  const std::string file = booting_board(folder, 60);
   const std::string link = folder.path("port");
   SimProcess process({"--scenario", file, "--link", link, "--speed", "30"}, folder.path("out"));
   REQUIRE(becomes_true([&] { return is_link(link); }));
@@ -94,25 +108,20 @@ TEST_CASE("a board that is reset by opening is silent, then greets, then speaks"
     std::this_thread::sleep_for(milliseconds(1000));
     PortReader port(link);
     CHECK_FALSE(port.line(milliseconds(100)).has_value());
-    CHECK(port.line().value_or("none") == "hello");
-    CHECK(port.line().value_or("none") == "# degC: cup");
-    CHECK(port.line().value_or("").substr(0, 2) == "24");
+    check_greeting(port);
   }
 }
 
 TEST_CASE("a board that was held up during its boot greets before it speaks") {
   const TestFolder folder;
-  const std::string file =
-      folder.file("s.toml", short_scenario(4000, "[board]\nbanner = [\"hello\"]\nboot_s = 30\n"));
+  const std::string file = booting_board(folder, 30);
   const std::string link = folder.path("port");
   SimProcess process({"--scenario", file, "--link", link, "--speed", "30"}, folder.path("out"));
   REQUIRE(becomes_true([&] { return is_link(link); }));
   PortReader port(link);
   CHECK_FALSE(port.line(milliseconds(300)).has_value());
   process.hold_up(milliseconds(1500));
-  CHECK(port.line().value_or("none") == "hello");
-  CHECK(port.line().value_or("none") == "# degC: cup");
-  CHECK(port.line().value_or("none").substr(0, 2) == "24");
+  check_greeting(port);
 }
 
 TEST_CASE("the truth says how scenario time lies on the wall clock") {

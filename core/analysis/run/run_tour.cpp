@@ -34,7 +34,7 @@ bool RunFollower::emit_tour(TimeUs end_us, bool cut_by_next, bool is_mixing) {
   run.onset_us = seen->readings.front().time_us + to_us(onset_s);
   run.cut_by_next = cut_by_next;
   take_readings(run, std::move(seen->readings), end_us);
-  if (!rise_shows(run)) return false;
+  if (!settings_.heater && !rise_shows(run)) return false;
   hand_out(std::move(run), end_us, cut_by_next ? next_from_us_ : end_us + 1);
   return true;
 }
