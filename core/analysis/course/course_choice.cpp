@@ -4,11 +4,10 @@
 #include <array>
 #include <cmath>
 #include <optional>
-#include <span>
 
 #include "core/analysis/course/course_posterior.hpp"
 #include "core/analysis/course/course_problem.hpp"
-#include "core/analysis/readings/rounded_reading.hpp"
+#include "core/analysis/course/slow_search.hpp"
 
 namespace nestcup {
 namespace {
@@ -35,13 +34,6 @@ struct Node {
 constexpr std::array nodes{Node{-1.7320508, 1.0 / 6.0}, Node{0.0, 2.0 / 3.0},
                            Node{1.7320508, 1.0 / 6.0}};
 
-/// What a search begins with.
-struct Slow {
-  double share, time_s;
-};
-constexpr std::array release_starts{Slow{0.1, 15.0}, Slow{0.1, 100.0}, Slow{0.4, 50.0},
-                                    Slow{-0.3, 50.0}, Slow{-0.8, 50.0}};
-
 /// What is known of a lid beside what is known of the rest. A lid follows the cup, which follows
 /// the release; written as a second release beside the first its share is larger for that.
 CoursePrior lid_prior(CoursePrior prior, double release_s) {
@@ -52,21 +44,6 @@ CoursePrior lid_prior(CoursePrior prior, double release_s) {
   prior.mean(course::log_slow) = log_lid;
   prior.u(course::log_slow) = prior.u(course::log_lid);
   return prior;
-}
-
-double log_probability(CurveView curve, const MixingCourse& course, const Noise& noise) {
-  const double total_K = noise.total_K();
-  double sum = 0.0;
-  for (const Point& point : curve) {
-    const double expected = course.at(point.time_s);
-    if (noise.is_coarse()) {
-      sum += rounded_likelihood(point.temperature_degC, expected, noise).log_p;
-    } else {
-      const double z = (point.temperature_degC - expected) / total_K;
-      sum -= 0.5 * z * z;
-    }
-  }
-  return sum;
 }
 
 /// Logarithm of the parameters' volume behind over that before the readings, with the density of
@@ -94,29 +71,6 @@ double log_taking_up(const WeighedCourse& course) {
   const double u = std::sqrt(course.fit.covariance(share, share));
   return std::log(below(-course.fit.parameters(share) / u) /
                   below(-course.prior.mean(share) / course.prior.u(share)));
-}
-
-/// A fit with a slow part, from the best of several starts beside a fit without.
-CourseFit slow_course(CurveView curve, const CourseFit& plain, std::span<const Slow> starts,
-                      const Noise& noise, const CoursePrior& prior, course::Form form) {
-  const CourseProblem rough(grouped_samples(curve, plain.mixing_s()), prior, noise, false, form);
-  course::Vector best = plain.parameters;
-  double least = INFINITY;
-  for (const Slow& start : starts) {
-    course::Vector p = plain.parameters;
-    // Without a slow part the leak may have gone far out of the usual to make up for it.
-    for (const int i : {course::rest_degC, course::log_rate, course::log_ratio}) {
-      p(i) = prior.mean(i);
-    }
-    p(course::slow_share) = start.share;
-    p(course::log_slow) = std::log(start.time_s);
-    const double cost = minimise(rough, p);
-    if (cost < least) {
-      least = cost;
-      best = p;
-    }
-  }
-  return fit_course(curve, best, form, noise, prior);
 }
 
 /// The courses of a run on their way to their probabilities.
@@ -197,21 +151,24 @@ void Weighing::add_steps(SlowPart slow, CoursePrior prior) {
 
 void Weighing::add_fits() {
   constexpr auto two = course::Form::two_releases, with_lid = course::Form::with_lid;
-  const std::array lid_starts{
-      Slow{prior_.mean(course::lid_share), std::exp(prior_.mean(course::log_lid))}};
-  CourseFit lid = slow_course(curve_, plain_, lid_starts, noise_, lid_prior_, two);
-  CourseFit release = slow_course(curve_, plain_, release_starts, noise_, prior_, two);
+  CourseFit lid = fitted_lid(curve_, plain_, noise_, lid_prior_);
+  CourseFit release = fitted_release(curve_, plain_, two, noise_, prior_);
+  const auto try_from = [&](CourseFit& fit, const CourseFit& other) {
+    CourseFit again = fit_course(curve_, other.parameters, fit.form, noise_, prior_);
+    fit = more_probable(curve_, std::move(fit), std::move(again), prior_);
+  };
   const double away = lid.parameters(course::slow_share) - lid_prior_.mean(course::slow_share);
   if (std::abs(away) < most_unlike_lid * lid_prior_.u(course::slow_share)) {
     add(SlowPart::lid, std::move(lid), lid_prior_, lid_probability);
   } else {
-    // No lid, but the readings have led there.
-    CourseFit other = fit_course(curve_, lid.parameters, two, noise_, prior_);
-    if (other.log_likelihood > release.log_likelihood) release = std::move(other);
+    try_from(release, lid);  // no lid, but the readings have led there
   }
+  CourseFit both = fitted_release(curve_, plain_, with_lid, noise_, prior_);
+  // Neither may lack what the other found.
+  try_from(both, release);
+  try_from(release, both);
   add(SlowPart::release, std::move(release), prior_, release_probability);
-  add(SlowPart::both, slow_course(curve_, plain_, release_starts, noise_, prior_, with_lid), prior_,
-      both_probability);
+  add(SlowPart::both, std::move(both), prior_, both_probability);
 }
 
 void Weighing::weigh() {

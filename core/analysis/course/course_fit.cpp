@@ -143,7 +143,6 @@ CourseFit fit_course(CurveView curve, const course::Vector& start, course::Form 
   fit.readings = curve.size();
   fit.noise = noise;
   fit.parameters = start;
-  double cost = 0.0;
   // A display that hides the noise shows none: begun with much of it, the fit finds its way from
   // the rounded course to the changes of the last digit.
   fit.noise.sd_K = std::max(fit.noise.sd_K, first_noise_of_step * fit.noise.step_K);
@@ -156,16 +155,15 @@ CourseFit fit_course(CurveView curve, const course::Vector& start, course::Form 
         fit.noise, coarse, form);
   };
   for (int turn = 0; turn < 8; ++turn) {
-    cost = minimise(problem_of(false), fit.parameters);
+    minimise(problem_of(false), fit.parameters);
     const double before_K = fit.noise.sd_K;
     fit.noise = fitted_noise(curve, fit.course(), fit.noise, noise);
     if (std::abs(fit.noise.sd_K - before_K) < 0.02 * before_K) break;
   }
   const CourseProblem problem = problem_of(true);
-  cost = minimise(problem, fit.parameters, 1e-8);
+  minimise(problem, fit.parameters, 1e-8);
   fit.covariance = problem.information(fit.parameters).inverse();
   fit.u_rise_unrounded_K = unrounded_u_K(curve, fit, prior);
-  fit.log_likelihood = -cost;
   return fit;
 }
 

@@ -31,8 +31,7 @@ struct CourseFit {
   course::Matrix covariance = course::Matrix::Zero();
   /// Standard uncertainty of the rise that the noise alone would leave, without the rounding, K.
   double u_rise_unrounded_K = 0.0;
-  Noise noise;                  ///< as the fit found it
-  double log_likelihood = 0.0;  ///< of the readings
+  Noise noise;  ///< as the fit found it
   std::size_t readings = 0;
   course::Form form = course::Form::one_release;
 

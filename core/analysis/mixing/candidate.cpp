@@ -186,13 +186,14 @@ double way_K(CurveView curve) {
   return highest->temperature_degC - lowest->temperature_degC;
 }
 
-/// Whether the quick one of two releases stands out. A heater's or a bath's even ramp has none that
-/// does, and a probe on its way has no short pour.
+/// Whether the quick one of two releases stands out (it is more than the whole where the slow one
+/// takes heat back). A heater's or a bath's even ramp has none that does, and a probe on its way
+/// has no short pour.
 bool quick_part_stands_out(const course::Vector& p) {
-  const double share = std::abs(p(course::slow_share)), pour_s = std::exp(p(course::log_pour));
+  const double share = p(course::slow_share), pour_s = std::exp(p(course::log_pour));
   const double quick_s = pour_s + std::exp(p(course::log_release)) + std::exp(p(course::log_lag));
   return pour_s < short_ramp_s &&
-         (1.0 - share) / quick_s > 2.0 * share / std::exp(p(course::log_slow));
+         (1.0 - share) / quick_s > 2.0 * std::abs(share) / std::exp(p(course::log_slow));
 }
 
 /// A mixing is what some course of a mixing describes and no rival explains better; where its shape
