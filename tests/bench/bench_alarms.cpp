@@ -62,10 +62,10 @@ std::string_view kind_of(const FollowedRun& run, bool untellable) {
   return run.input.one_probe ? "carried " : "";
 }
 
-void add_hour(Alarms& alarms, std::uint64_t seed, std::uint64_t index, bool list) {
+void add_hour(Alarms& alarms, std::uint64_t seed, std::uint64_t index, Away away, bool list) {
   sim::Random random(seed, quiet_stream + index);
   const double begin_s = processor_s();
-  const QuietHour hour = drawn_quiet_hour(random);
+  const QuietHour hour = drawn_quiet_hour(random, away);
   const Curve curve = readings_of(hour, random.below(1U << 30U));
   const double simulated_s = processor_s();
   const std::vector<FollowedRun> runs = followed_runs(curve);
@@ -91,10 +91,10 @@ void add_hour(Alarms& alarms, std::uint64_t seed, std::uint64_t index, bool list
   }
 }
 
-int print_alarms(int from, int hours, std::uint64_t seed, bool list) {
+int print_alarms(int from, int hours, std::uint64_t seed, Away away, bool list) {
   Alarms alarms;
   for (int i = from; i < from + hours; ++i) {
-    add_hour(alarms, seed, static_cast<std::uint64_t>(i), list);
+    add_hour(alarms, seed, static_cast<std::uint64_t>(i), away, list);
   }
   int total = 0;
   for (std::size_t kind = 0; kind < alarms.runs.size(); ++kind) {
@@ -207,6 +207,7 @@ int main(int argc, char** argv) {
   using namespace nestcup::bench;
   std::vector<std::string> words(argv + 1, argv + argc);
   const bool list = std::erase(words, "--list") > 0;
+  const Away away = std::erase(words, "--put-back") > 0 ? Away::put_back : Away::long_stays;
   std::optional<std::pair<int, int>> most;
   const auto limit = std::find(words.begin(), words.end(), "--at-most");
   if (words.end() - limit >= 3) {
@@ -219,7 +220,7 @@ int main(int argc, char** argv) {
       words.size() > 2 ? std::strtoull(words[2].c_str(), nullptr, 10) : 20262;
   const int from = words.size() > 3 ? std::atoi(words[3].c_str()) : 0;
   fmt::print("alarms.seed {} 1\n", seed);
-  const int alarms = print_alarms(from, hours, seed, list);
+  const int alarms = print_alarms(from, hours, seed, away, list);
   const int misses = print_misses(from, trials, seed, list);
   print_cost(seed);
   return most && (alarms > most->first || misses > most->second) ? 1 : 0;

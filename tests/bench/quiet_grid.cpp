@@ -21,7 +21,8 @@ static_assert(names.size() == static_cast<std::size_t>(Disturbance::count));
 /// Fills the hour of a scenario with disturbances.
 class Filler {
  public:
-  Filler(sim::Random& random, QuietHour& hour) : random_(random), hour_(hour) {}
+  Filler(sim::Random& random, QuietHour& hour, Away away)
+      : random_(random), hour_(hour), away_(away) {}
 
   void fill() {
     double now_s = uniform(80.0, 400.0);
@@ -50,7 +51,7 @@ class Filler {
       case Disturbance::lift:
         return add_lift(event);
       case Disturbance::visit:
-        return add_visit(event);
+        return away_ == Away::long_stays ? add_visit(event) : add_lift(event);
       case Disturbance::draught:
         return add_draught(event, sign(uniform(0.0, 3.0)), log(10.0, 900.0));
       case Disturbance::lid:
@@ -88,7 +89,7 @@ class Filler {
 
   void add_lift(Disturbed& event) {
     at(event.from_s, sim::CarryProbe{0, sim::Place::air});
-    const double there_s = log(5.0, 600.0);
+    const double there_s = log(5.0, away_ == Away::long_stays ? 600.0 : 120.0);
     event.until_s += there_s;
     at(event.until_s, sim::CarryProbe{0, sim::Place::cup});
   }
@@ -133,6 +134,7 @@ class Filler {
 
   sim::Random& random_;
   QuietHour& hour_;
+  Away away_;
 };
 
 sim::ProbeSettings drawn_probe(sim::Random& random) {
@@ -166,7 +168,7 @@ Disturbed QuietHour::event_before(double time_s) const {
   return found;
 }
 
-QuietHour drawn_quiet_hour(sim::Random& random) {
+QuietHour drawn_quiet_hour(sim::Random& random, Away away) {
   QuietHour hour;
   sim::Scenario& scenario = hour.scenario;
   scenario.name = "quiet-hour";
@@ -183,7 +185,7 @@ QuietHour drawn_quiet_hour(sim::Random& random) {
   scenario.added = {scenario.room.temperature_degC + bench::uniform(random, -20.0, 30.0),
                     log_uniform(random, 1e-4, 8e-4)};
   scenario.probes = {drawn_probe(random)};
-  Filler(random, hour).fill();
+  Filler(random, hour, away).fill();
   return hour;
 }
 

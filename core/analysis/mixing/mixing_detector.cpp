@@ -47,6 +47,20 @@ std::optional<LineFit> clipped_line(const Curve& base, const Noise& noise) {
   return straight ? std::optional(fit) : std::nullopt;
 }
 
+/// Two neighbouring digits tell nothing of the noise but that it is small beside their step,
+/// however often they change: the temperature may lie on the edge between them.
+Noise noise_about(CurveView base) {
+  constexpr std::size_t telling = 20;  // readings among which noise of that size shows a third
+  constexpr double most_of_step = 0.39;
+  Noise noise = estimate_noise(base.last(std::min(base.size(), noise_points)));
+  const auto [lowest, highest] = std::ranges::minmax(base, {}, &Point::temperature_degC);
+  const double way_K = highest.temperature_degC - lowest.temperature_degC;
+  if (base.size() >= telling && way_K < 1.5 * noise.step_K) {
+    noise.sd_K = std::min(noise.sd_K, most_of_step * noise.step_K);
+  }
+  return noise;
+}
+
 /// Digits that change seldom leave level and slope open by parts of a step, however many they are.
 void doubt_rounding(double span_s, WatchedLine& line) {
   if (line.noise.sd_K >= 0.4 * line.noise.step_K) return;
@@ -102,7 +116,7 @@ std::optional<WatchedLine> MixingDetector::line_until(double guard_s) const {
   for (const double length : base_lengths_s) {
     const CurveView base = between(whole, end_s - std::max(length, 7.5 * interval), 1.0);
     if (base.size() < least_base || base.back().time_s - base.front().time_s < least_span_s) break;
-    line.noise = estimate_noise(base.last(std::min(base.size(), noise_points)));
+    line.noise = noise_about(base);
     if (const auto fit = clipped_line(thinned(base, fit_points), line.noise)) {
       line.fit = *fit;
       doubt_rounding(base.back().time_s - base.front().time_s, line);
@@ -181,11 +195,16 @@ void MixingDetector::follow_suspicion() {
   }
 }
 
-/// The onset was found by readings that may have been off by chance.
+/// The onset was found by readings that may have been off by chance, or by a digit that changed
+/// long before.
 void MixingDetector::tighten_onset() {
-  const double distance_K = last_distance_K();
+  std::vector<double> newest;
+  for (std::size_t i = window_.size() - least_voters; i < window_.size(); ++i) {
+    newest.push_back(line_.distance_K(window_[i].time_us, window_[i].temperature_degC));
+  }
+  const double distance_K = median_of(std::move(newest));
   const double enough_K = 0.35 * std::abs(distance_K);
-  for (std::size_t i = first_of_last(); i > 0 && window_[i - 1].time_us >= onset_us_; --i) {
+  for (std::size_t i = window_.size() - 1; i > 0 && window_[i - 1].time_us >= onset_us_; --i) {
     const Seen& seen = window_[i - 1];
     const double off_K = line_.distance_K(seen.time_us, seen.temperature_degC);
     if (std::copysign(1.0, distance_K) * off_K > enough_K) continue;

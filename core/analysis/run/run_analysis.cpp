@@ -149,13 +149,14 @@ RunAnalysis analyse_run(const RunInput& input) {
   return out;
 }
 
-bool rise_shows(const RunInput& input) {
+bool rise_shows(const RunInput& input, bool probe_moved) {
   constexpr double clear = 4.0, clear_without_course = 10.0;
   // Where digits hide the noise the quick way finds the larger uncertainty.
   for (const bool to_the_middle : {false, true}) {
     RunPeriods periods(input);
     const std::optional<RiseChoice> choice = chosen_rise(periods, to_the_middle).choice;
-    if (!choice) return true;
+    if (!choice) return !probe_moved;
+    if (probe_moved && choice->lack.shows() && !choice->used_course) return false;
     const double wanted = choice->lack.shows() ? clear_without_course : clear;
     if (std::abs(choice->used.value_K) >= wanted * choice->used.u_K) return true;
     if (!choice->course.noise.is_hidden()) return false;

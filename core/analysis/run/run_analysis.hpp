@@ -85,6 +85,8 @@ struct RunAnalysis {
 /// Whether a run has a rise that stands out from its uncertainty, by four times; by ten where no
 /// course describes the readings. True where nothing can be told. Quicker than the analysis on
 /// displays that hide their noise.
-[[nodiscard]] bool rise_shows(const RunInput& input);
+/// @param probe_moved  it stood elsewhere shortly before: a course must describe the readings well
+///                     enough to be used, and where nothing can be told no rise shows
+[[nodiscard]] bool rise_shows(const RunInput& input, bool probe_moved = false);
 
 }  // namespace nestcup

@@ -38,7 +38,7 @@ void RunFollower::finish_running(TimeUs end_us, bool cut_by_next, bool asked) {
   if (asked || forced_ || marked) return emit(end_us, cut_by_next, true);
   if (emit_tour(end_us, cut_by_next, true)) return;
   if (cut_by_next && past_.was_visit(buffer_, onset_us_, end_us)) {
-    return withdraw("the probe was moved", std::min(end_us, next_from_us_));
+    return withdraw_move("the probe was moved", std::min(end_us, next_from_us_));
   }
   // Two onsets on the heels of each other are a probe on its way, not two mixings; and what has not
   // settled when the readings end can be anything.
@@ -50,7 +50,7 @@ void RunFollower::finish_running(TimeUs end_us, bool cut_by_next, bool asked) {
   // A long course that scatters more than it should: its last part is judged as the drift.
   if (!settled) settled_us_ = onset_us_ + to_us(0.5 * since_s);
   if (leads_back(end_us))
-    return withdraw("it came back to an earlier line", rest_us(end_us, cut_by_next));
+    return withdraw_move("it came back to an earlier line", rest_us(end_us, cut_by_next));
   if (settled_us_) {
     const TimeUs first_us = buffer_.front().time_us;
     const Verdict verdict = judge_candidate(judged_curve(end_us), to_s(onset_us_ - first_us),
@@ -58,10 +58,17 @@ void RunFollower::finish_running(TimeUs end_us, bool cut_by_next, bool asked) {
     if (verdict != Verdict::mixing) {
       // What only warms or cools was not carried.
       if (verdict != Verdict::slow_heating && emit_tour(end_us, cut_by_next, false)) return;
-      return withdraw(std::string(verdict_name(verdict)), rest_us(end_us, cut_by_next));
+      const std::string reason(verdict_name(verdict));
+      return verdict == Verdict::probe_moved ? withdraw_move(reason, rest_us(end_us, cut_by_next))
+                                             : withdraw(reason, rest_us(end_us, cut_by_next));
     }
   }
   emit(end_us, cut_by_next, settings_.heater);
+}
+
+void RunFollower::withdraw_move(std::string reason, TimeUs restart_us) {
+  moved_us_ = restart_us;
+  withdraw(std::move(reason), restart_us);
 }
 
 /// Takes the readings into a run.
@@ -86,7 +93,9 @@ void RunFollower::take_readings(FinishedRun& run, std::vector<Reading> readings,
 /// Whether the run's own analysis finds a rise. The judgement looks at a few minutes and at one
 /// course at a time; what moved probes and passing heat leave may lie near one of them.
 bool RunFollower::rise_shows(const FinishedRun& run) const {
-  return nestcup::rise_shows(run_input(run, roles_));
+  constexpr TimeUs soon_us = 120 * us_per_s;
+  const bool moved = run.tour || (moved_us_ && onset_us_ - *moved_us_ < soon_us);
+  return nestcup::rise_shows(run_input(run, roles_), moved);
 }
 
 /// Lets the run go and watches on from `restart_us`.
@@ -94,6 +103,7 @@ void RunFollower::hand_out(FinishedRun run, TimeUs end_us, TimeUs restart_us) {
   if (mark_us_ && !run.readings.empty() && *mark_us_ <= end_us) mark_us_.reset();
   finished_.push_back(std::move(run));
   last_withdrawal_.clear();
+  moved_us_.reset();
   remember_line();
   begin_behind_run();
   restart_watching(restart_us);

@@ -84,6 +84,8 @@ class RunFollower {
   void cut_running();
   void finish_running(TimeUs end_us, bool cut_by_next, bool asked);
   void withdraw(std::string reason, std::optional<TimeUs> restart_us);
+  /// The same where what is watched next lies behind a move of the probe.
+  void withdraw_move(std::string reason, TimeUs restart_us);
   /// @param believed  whatever its rise is
   void emit(TimeUs end_us, bool cut_by_next, bool believed);
   /// Takes the run out where the probe's way shows a mixing.
@@ -121,6 +123,7 @@ class RunFollower {
   bool running_ = false;
   bool forced_ = false;  ///< by a mark, without an onset in the trace
   TimeUs onset_us_ = 0;
+  std::optional<TimeUs> moved_us_;    ///< since the probe's last move there is something to watch
   TimeUs left_us_ = 0, back_us_ = 0;  ///< the excursion from which the probe came back last
   std::optional<TimeUs> settled_us_;
   std::optional<MixingDetector> next_;  ///< watches the after period for another onset
