@@ -1,7 +1,8 @@
 // Whether the detector finds every mixing and nothing else, and what it costs.
 //
-// bench_alarms [HOURS [TRIALS [SEED [FROM]]]] [--list] [--at-most FALSE MISSED] prints one figure a
-// line: name, value, unit. FROM: the first hour and trial of the seed, 0 where none is given.
+// bench_alarms [HOURS [TRIALS [SEED [FROM]]]] [--put-back] [--list] [--at-most FALSE MISSED] prints
+// one figure a line: name, value, unit. FROM: the first hour and trial of the seed, 0 where none is
+// given. --put-back: probes that are lifted are put back within two minutes and visit no vessel.
 //   alarms.*  runs found in hours in which nobody pours (quiet_grid.hpp); what no method can tell
 //             from a mixing is counted apart (nearest_mixing.hpp)
 //   misses.*  mixings from the smallest that must be found upwards, not found (small_rises.hpp)

@@ -47,16 +47,26 @@ std::optional<LineFit> clipped_line(const Curve& base, const Noise& noise) {
   return straight ? std::optional(fit) : std::nullopt;
 }
 
+/// Whether readings show one digit or two neighbouring ones.
+bool shows_two_digits(CurveView curve, double step_K) {
+  double lowest = curve.front().temperature_degC, highest = lowest;
+  for (const Point& point : curve) {
+    lowest = std::min(lowest, point.temperature_degC);
+    highest = std::max(highest, point.temperature_degC);
+    if (highest - lowest > 1.5 * step_K) return false;
+  }
+  return true;
+}
+
 /// Two neighbouring digits tell nothing of the noise but that it is small beside their step,
 /// however often they change: the temperature may lie on the edge between them.
 Noise noise_about(CurveView base) {
   constexpr std::size_t telling = 20;  // readings among which noise of that size shows a third
   constexpr double most_of_step = 0.39;
   Noise noise = estimate_noise(base.last(std::min(base.size(), noise_points)));
-  const auto [lowest, highest] = std::ranges::minmax(base, {}, &Point::temperature_degC);
-  const double way_K = highest.temperature_degC - lowest.temperature_degC;
-  if (base.size() >= telling && way_K < 1.5 * noise.step_K) {
-    noise.sd_K = std::min(noise.sd_K, most_of_step * noise.step_K);
+  const double most_K = most_of_step * noise.step_K;
+  if (noise.sd_K > most_K && base.size() >= telling && shows_two_digits(base, noise.step_K)) {
+    noise.sd_K = most_K;
   }
   return noise;
 }
