@@ -137,11 +137,9 @@ Kind::Weight Kind::weigh_second(CurveView curve, const Noise& noise, const cours
 /// for as long as it takes on the average to come to the next, some seconds at least.
 double readings_alike(CurveView curve, const Noise& noise) {
   constexpr double least_stands_s = 4.0;
-  const auto [lowest, highest] = std::ranges::minmax(curve, {}, &Point::temperature_degC);
-  const double way_K = highest.temperature_degC - lowest.temperature_degC;
   const double span_s = curve.back().time_s - curve.front().time_s;
   const double digit_stands_s =
-      std::max(least_stands_s, span_s * noise.step_K / std::max(way_K, noise.step_K));
+      std::max(least_stands_s, span_s * noise.step_K / std::max(range_K(curve), noise.step_K));
   const double readings = digit_stands_s / median_interval_s(curve);
   const double scatter_K = std::max(noise.total_K(), least_scatter_K);
   const double share = 0.5 * std::pow(rounding_bias_K(noise) / scatter_K, 2);

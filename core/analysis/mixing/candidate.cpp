@@ -178,14 +178,6 @@ Shape judge_shape(CurveView curve, double onset_s, double settled_s, bool heater
   return {judge_course(main, p, rise_K, scatter, fore.slope_K_per_s), steady_s};
 }
 
-/// Distance between the lowest and the highest reading, K.
-double way_K(CurveView curve) {
-  const auto [lowest, highest] = std::minmax_element(
-      curve.begin(), curve.end(),
-      [](const Point& a, const Point& b) { return a.temperature_degC < b.temperature_degC; });
-  return highest->temperature_degC - lowest->temperature_degC;
-}
-
 /// Whether the quick one of two releases stands out (it is more than the whole where the slow one
 /// takes heat back). A heater's or a bath's even ramp has none that does, and a probe on its way
 /// has no short pour.
@@ -208,7 +200,7 @@ Verdict weigh_mixing(CurveView curve, double onset_s, double settled_s, const Sh
   const KnockFree quiet = without_knocks(between(curve, from_s, settled_s + after_s), noise);
   const CurveView window = quiet.curve;
   const RivalCourses rivals = weigh_rivals(window, onset_s, noise);
-  const double scatter_K = noise.total_K(), least_K = most_of_way * way_K(window);
+  const double scatter_K = noise.total_K(), least_K = most_of_way * range_K(window);
   const Scatter scatter{scatter_K, stamp_scatter_s(curve)};
   const double about_K = scatter.about_K(window, rivals.mixing_course());
   if (rivals.misfit_K > std::max(wide_scatters * about_K, least_K)) return Verdict::probe_moved;

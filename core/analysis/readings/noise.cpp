@@ -104,4 +104,9 @@ Noise estimate_run_noise(CurveView curve, double quiet_until_s) {
   return noise;
 }
 
+double range_K(CurveView curve) {
+  const auto [lowest, highest] = std::ranges::minmax(curve, {}, &Point::temperature_degC);
+  return highest.temperature_degC - lowest.temperature_degC;
+}
+
 }  // namespace nestcup

@@ -40,4 +40,8 @@ struct Noise {
 /// The same standard deviation with a step already known (cheaper).
 [[nodiscard]] double scatter_K(CurveView curve, double step_K);
 
+/// Distance between the lowest and the highest reading, K.
+/// @param curve  one reading at least
+[[nodiscard]] double range_K(CurveView curve);
+
 }  // namespace nestcup
