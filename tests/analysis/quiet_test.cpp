@@ -66,6 +66,22 @@ TEST_CASE("a probe that is back on its line has come back; one that stays away h
   CHECK_FALSE(came_back(line, 0, with_noise(curve, 0.01, 0.001, 1)));
 }
 
+TEST_CASE("a probe of which few readings pass by its line has not come back") {
+  WatchedLine line;
+  line.fit = level_line(49.8);
+  line.noise = {0.03, 0.001};
+  // Out of a bath, through air that cools it further: the last three have their median on the line.
+  const Curve lifted{{0.0, 60.2},   {20.0, 75.1},  {40.0, 82.6}, {60.0, 82.4},
+                     {80.0, 64.17}, {100.0, 49.8}, {120.0, 39.4}};
+  CHECK_FALSE(came_back(line, 0, lifted));
+  // Slowly past it: three readings do not tell how fast.
+  line.fit = level_line(25.1);
+  line.noise = {0.0, 0.1};
+  const Curve past{{0.0, 26.3},  {10.0, 26.8}, {20.0, 26.3}, {30.0, 25.8},
+                   {40.0, 25.2}, {50.0, 25.0}, {60.0, 25.2}};
+  CHECK_FALSE(came_back(line, 0, past));
+}
+
 TEST_CASE("a stay is remembered once it was left, and not while it lasts") {
   const Noise noise{0.01, 0.001};
   Curve curve;

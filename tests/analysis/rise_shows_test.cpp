@@ -28,6 +28,15 @@ TEST_CASE("the smallest rise that is looked for shows, and no rise does not") {
   }
 }
 
+TEST_CASE("a rise clearly below the smallest that is looked for does not, however clear it is") {
+  for (std::uint64_t seed = 1; seed <= 10; ++seed) {
+    INFO(seed);
+    CHECK_FALSE(rise_shows(mixed_at_90_s(0.1, 0.005, 0.001, seed)));
+    CHECK_FALSE(rise_shows(mixed_at_90_s(-0.2, 0.05, 0.01, seed)));
+    CHECK(rise_shows(mixed_at_90_s(0.2, 0.005, 0.001, seed)));
+  }
+}
+
 TEST_CASE("a display that hides its noise does not hide a clear rise") {
   for (std::uint64_t seed = 1; seed <= 5; ++seed) {
     INFO(seed);

@@ -9,8 +9,7 @@ PassingCourse::PassingCourse(const passing::Vector& p) : lag_s_(std::exp(p(passi
   const double between = rate * std::exp(p(passing::log_factor));
   Stretch& fore = stretches_[0];
   fore = {p(passing::begin_s), rate, rest_degC, p(passing::start_degC), 0.0};
-  // Before, the probe has followed for ever.
-  fore.probe_degC = rest_degC + (fore.cup_degC - rest_degC) / (1.0 - rate * lag_s_);
+  fore.probe_degC = settled_at(fore, fore.from_s);
   Stretch& change = stretches_[1];
   change = fore;
   change.rate_per_s = between;
@@ -24,17 +23,22 @@ double PassingCourse::cup_at(const Stretch& stretch, double time_s) const {
   return stretch.towards_degC + away * std::exp(-stretch.rate_per_s * (time_s - stretch.from_s));
 }
 
-double PassingCourse::probe_at(const Stretch& stretch, double time_s) const {
-  const double since_s = time_s - stretch.from_s;
+double PassingCourse::settled_at(const Stretch& stretch, double time_s) const {
   const double followed =
       (stretch.cup_degC - stretch.towards_degC) / (1.0 - stretch.rate_per_s * lag_s_);
-  const double left = stretch.probe_degC - stretch.towards_degC - followed;
-  return stretch.towards_degC + followed * std::exp(-stretch.rate_per_s * since_s) +
-         (left == 0.0 ? 0.0 : left * std::exp(-since_s / lag_s_));
+  return stretch.towards_degC +
+         followed * std::exp(-stretch.rate_per_s * (time_s - stretch.from_s));
+}
+
+double PassingCourse::probe_at(const Stretch& stretch, double time_s) const {
+  const double left = stretch.probe_degC - settled_at(stretch, stretch.from_s);
+  return settled_at(stretch, time_s) + left * std::exp(-(time_s - stretch.from_s) / lag_s_);
 }
 
 double PassingCourse::at(double time_s) const {
-  if (time_s < stretches_[1].from_s) return probe_at(stretches_[0], time_s);
+  // Before, the probe has followed for ever. What rounding leaves of where it was must not grow
+  // into the past.
+  if (time_s < stretches_[1].from_s) return settled_at(stretches_[0], time_s);
   return probe_at(time_s < stretches_[2].from_s ? stretches_[1] : stretches_[2], time_s);
 }
 

@@ -40,6 +40,8 @@ class PassingCourse {
     double from_s = 0.0, rate_per_s = 0.0, towards_degC = 0.0, cup_degC = 0.0, probe_degC = 0.0;
   };
   [[nodiscard]] double cup_at(const Stretch& stretch, double time_s) const;
+  /// A probe that has followed for ever.
+  [[nodiscard]] double settled_at(const Stretch& stretch, double time_s) const;
   [[nodiscard]] double probe_at(const Stretch& stretch, double time_s) const;
 
   double lag_s_;

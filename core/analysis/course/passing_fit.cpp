@@ -11,6 +11,7 @@
 #include "core/analysis/course/damped_scoring.hpp"
 #include "core/analysis/course/log_evidence.hpp"
 #include "core/analysis/course/passing_course.hpp"
+#include "core/analysis/readings/line_fit.hpp"
 
 namespace nestcup {
 namespace {
@@ -33,6 +34,16 @@ Known<passing::count> known_of_passing(double start_degC, double onset_s) {
   known.know(passing::begin_s, onset_s - 5.0, 40.0);
   known.know(passing::log_length, std::log(120.0), 1.2);
   known.know(passing::log_lag, std::log(3.5), 0.8);
+  return known;
+}
+
+/// Moving air and an open lid make the cup leak faster for a minute or so, at most some times, and
+/// bring no more heat than air a few kelvin off the room's: a cup near rest has not far to go.
+Known<passing::count> known_of_draught(double start_degC, double onset_s) {
+  Known<passing::count> known = known_of_passing(start_degC, onset_s);
+  known.know(passing::log_factor, 1.0, 0.7);
+  known.know(passing::heating_K_per_s, 0.0, 2e-3);
+  known.know(passing::log_length, std::log(60.0), 1.0);
   return known;
 }
 
@@ -90,26 +101,64 @@ class PassingProblem {
   double weight_;
 };
 
+/// Where a fit begins.
+/// @param share  part of its length that had passed at the onset
+passing::Vector begin_of(const Known<passing::count>& known, double onset_s, double length_s,
+                         double share) {
+  passing::Vector p = known.mean;
+  p(passing::begin_s) = onset_s - 3.0 - share * length_s;
+  p(passing::log_length) = std::log(length_s);
+  return p;
+}
+
+double best_evidence(CurveView curve, double onset_s, const Noise& noise,
+                     const Known<passing::count>& known,
+                     const std::vector<passing::Vector>& begins) {
+  const PassingProblem problem(grouped_samples(curve, onset_s), known, noise);
+  const auto form_at = [&](const passing::Vector& at) { return problem.form(at); };
+  double best = -INFINITY;
+  for (passing::Vector p : begins) {
+    const double cost = minimise<passing::count>(form_at, bounded_passing, p, {60, 1e-3});
+    best = std::max(best, log_evidence<passing::count>(cost, problem.form(p).normal, known.u));
+  }
+  return best;
+}
+
 }  // namespace
 
 double passing_evidence(CurveView curve, double onset_s, const Noise& noise) {
   const double start_degC = course_start_degC(curve, onset_s);
   const double way_K = curve.back().temperature_degC - start_degC;
   const Known<passing::count> known = known_of_passing(start_degC, onset_s);
-  const PassingProblem problem(grouped_samples(curve, onset_s), known, noise);
-  double best = -INFINITY;
+  std::vector<passing::Vector> begins;
   for (const double length_s : lengths_s) {
     for (const double share : passed) {
-      passing::Vector p = known.mean;
-      p(passing::begin_s) = onset_s - 3.0 - share * length_s;
-      p(passing::log_length) = std::log(length_s);
+      passing::Vector p = begin_of(known, onset_s, length_s, share);
       p(passing::heating_K_per_s) = way_K / length_s;
-      const auto form_at = [&](const passing::Vector& at) { return problem.form(at); };
-      const double cost = minimise<passing::count>(form_at, bounded_passing, p, {60, 1e-3});
-      best = std::max(best, log_evidence<passing::count>(cost, problem.form(p).normal, known.u));
+      begins.push_back(p);
     }
   }
-  return best;
+  return best_evidence(curve, onset_s, noise, known, begins);
+}
+
+double draught_evidence(CurveView curve, double onset_s, const Noise& noise) {
+  constexpr std::array rates_per_s{2e-4, 1e-3};
+  constexpr std::array draughts_s{15.0, 40.0, 120.0};
+  constexpr double before_onset_s = 5.0, share = 0.3;
+  const double start_degC = course_start_degC(curve, onset_s);
+  const Known<passing::count> known = known_of_draught(start_degC, onset_s);
+  const double drift_K_per_s =
+      fit_line(between(curve, curve.front().time_s, onset_s - before_onset_s)).slope_K_per_s;
+  std::vector<passing::Vector> begins;
+  for (const double rate_per_s : rates_per_s) {
+    for (const double length_s : draughts_s) {
+      passing::Vector p = begin_of(known, onset_s, length_s, share);
+      p(passing::log_rate) = std::log(rate_per_s);
+      p(passing::rest_degC) = start_degC + drift_K_per_s / rate_per_s;
+      begins.push_back(p);
+    }
+  }
+  return best_evidence(curve, onset_s, noise, known, begins);
 }
 
 }  // namespace nestcup

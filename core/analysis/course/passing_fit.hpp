@@ -11,4 +11,8 @@ namespace nestcup {
 /// @param onset_s  first reading that clearly left the foreperiod
 [[nodiscard]] double passing_evidence(CurveView curve, double onset_s, const Noise& noise);
 
+/// The same where nothing but the surroundings' air changes: a draught, a lid that is off. What
+/// such a change can do is known from the drift before.
+[[nodiscard]] double draught_evidence(CurveView curve, double onset_s, const Noise& noise);
+
 }  // namespace nestcup

@@ -20,7 +20,7 @@ namespace {
 /// By how much a rival must be ahead, as a logarithm. A mixing has its own kinds beyond what is
 /// usual, and the rivals have more freedom where readings are few. What is poured at once shows the
 /// kink of a plunge: that alone is no reason to lose a mixing.
-constexpr double passing_ahead = 5.0, in_air_ahead = 8.0, plunge_ahead = 20.0, carried_ahead = 5.0;
+constexpr double passing_ahead = 4.0, in_air_ahead = 8.0, plunge_ahead = 20.0, carried_ahead = 5.0;
 /// By how much a mixing must be ahead where its shape speaks against it.
 constexpr double clearly_ahead = 6.0;
 /// A second release is rarer than none.
@@ -186,6 +186,11 @@ RivalCourses weigh_rivals(CurveView curve, double onset_s, const Noise& noise) {
       readings_alike(curve, noise) * std::max(1.0, std::pow(rivals.misfit_K / scatter_K, 2));
   rivals.passing = std::max(passing_evidence(curve, onset_s, noise),
                             ramp.weigh(curve, noise, one_release, ramp_starts).evidence);
+  // A draught is a passing change of which more is known: it is not far ahead of that.
+  constexpr double most_ahead = 15.0;
+  if (rivals.passing + most_ahead > rivals.mixing - rivals.surplus * passing_ahead) {
+    rivals.passing = std::max(rivals.passing, draught_evidence(curve, onset_s, noise));
+  }
   rivals.in_air = air.evidence;
   rivals.plunge = plunge.weigh(curve, noise, one_release, plunge_starts).evidence;
   rivals.carried = carried_evidence(curve, onset_s, noise);

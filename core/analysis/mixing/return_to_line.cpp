@@ -43,11 +43,20 @@ Band band_at(const WatchedLine& line, TimeUs time_us, std::size_t readings) {
 }
 
 /// Whether readings drift as the line does, or slower.
-bool drifts_alike(const WatchedLine& line, const LineFit& now) {
+/// @param most_K_per_s  where they may drift faster than that they say nothing
+bool drifts_alike(const WatchedLine& line, const LineFit& now, double most_K_per_s = INFINITY) {
   const double own = line.fit.slope_K_per_s,
                u = std::hypot(line.fit.u_slope_K_per_s, now.u_slope_K_per_s);
   const double share = own > 0.0 ? now.slope_K_per_s : -now.slope_K_per_s;
-  return share > -4.0 * u - 2e-4 && share < 1.2 * std::abs(own) + 4.0 * u + 2e-4;
+  const double fastest = 1.2 * std::abs(own) + 4.0 * u + 2e-4;
+  return fastest < most_K_per_s && share > -4.0 * u - 2e-4 && share < fastest;
+}
+
+/// Whether readings stand on one slow line. A few of a probe that passes by on its way into air and
+/// back may have their median anywhere.
+bool stands(const LineFit& now, const Noise& noise) {
+  constexpr double least_K = 0.05, scatters = 4.0;
+  return now.sd_K <= std::max(least_K, scatters * noise.total_K());
 }
 
 }  // namespace
@@ -71,7 +80,9 @@ bool came_back(const WatchedLine& line, TimeUs onset_us, CurveView since_onset) 
   const TimeUs time_us = onset_us + to_us(now.reference_s);
   const Band band = band_at(line, time_us, last);
   return band.width_K() < 2.0 * largest_doubt * farthest_K &&
-         band.holds(median_K(distances, distances.size() - last, last)) && drifts_alike(line, now);
+         band.holds(median_K(distances, distances.size() - last, last)) &&
+         stands(now, line.noise) &&
+         drifts_alike(line, now, largest_doubt * farthest_K / back_for_s);
 }
 
 void LastStay::see(TimeUs origin_us, CurveView newest, const Noise& noise) {

@@ -149,6 +149,19 @@ RunAnalysis analyse_run(const RunInput& input) {
   return out;
 }
 
+namespace {
+
+/// Whether a rise is smaller than any that is looked for: 0.15 K, or eight scatters, of which a
+/// few readings may tell a sixth too many.
+bool is_below_threshold(const RiseChoice& choice, const Noise& noise) {
+  constexpr double least_K = 0.15, least_scatters = 0.85 * 8.0, most_u = 2.5;
+  const double scatter_K = std::min(noise.total_K(), choice.course.noise.total_K());
+  const double largest_K = std::abs(choice.used.value_K) + most_u * choice.used.u_K;
+  return largest_K < std::max(least_K, least_scatters * scatter_K);
+}
+
+}  // namespace
+
 bool rise_shows(const RunInput& input, bool probe_moved) {
   constexpr double clear = 4.0, clear_without_course = 10.0;
   // Where digits hide the noise the quick way finds the larger uncertainty.
@@ -157,6 +170,7 @@ bool rise_shows(const RunInput& input, bool probe_moved) {
     const std::optional<RiseChoice> choice = chosen_rise(periods, to_the_middle).choice;
     if (!choice) return !probe_moved;
     if (probe_moved && choice->lack.shows() && !choice->used_course) return false;
+    if (is_below_threshold(*choice, periods.noise)) return false;
     const double wanted = choice->lack.shows() ? clear_without_course : clear;
     if (std::abs(choice->used.value_K) >= wanted * choice->used.u_K) return true;
     if (!choice->course.noise.is_hidden()) return false;

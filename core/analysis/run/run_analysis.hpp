@@ -17,7 +17,7 @@
 namespace nestcup {
 
 /// Counted up whenever the same readings may give another result.
-inline constexpr int analysis_version = 13;
+inline constexpr int analysis_version = 14;
 
 struct Period {
   double start_s = 0.0;
@@ -82,8 +82,9 @@ struct RunAnalysis {
 /// A run that cannot give a rise comes back with a finding of severity `unusable`.
 [[nodiscard]] RunAnalysis analyse_run(const RunInput& input);
 
-/// Whether a run has a rise that stands out from its uncertainty, by four times; by ten where no
-/// course describes the readings. True where nothing can be told. Quicker than the analysis on
+/// Whether a run has a rise that may be as large as those that are looked for (0.15 K or eight
+/// scatters) and stands out from its uncertainty, by four times; by ten where no course describes
+/// the readings. True where nothing can be told. Quicker than the analysis on
 /// displays that hide their noise.
 /// @param probe_moved  it stood elsewhere shortly before: a course must describe the readings well
 ///                     enough to be used, and where nothing can be told no rise shows

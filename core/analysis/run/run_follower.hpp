@@ -95,6 +95,7 @@ class RunFollower {
   [[nodiscard]] bool rise_shows(const FinishedRun& run) const;
   void hand_out(FinishedRun run, TimeUs end_us, TimeUs restart_us);
   [[nodiscard]] TimeUs rest_us(TimeUs end_us, bool cut_by_next) const;
+  [[nodiscard]] TimeUs away_since_us() const;
   [[nodiscard]] TimeUs back_since_us() const;
   [[nodiscard]] double off_line_K() const;
   void resume_line();

@@ -71,6 +71,23 @@ TimeUs RunFollower::back_since_us() const {
   return off_us;
 }
 
+/// First reading of the excursion. Its onset is the first that was clearly off; some before it may
+/// have left the line.
+TimeUs RunFollower::away_since_us() const {
+  constexpr TimeUs longest_us = 20 * us_per_s;
+  constexpr double scatters = 2.5;
+  const WatchedLine& line = detector_.line();
+  TimeUs away_us = onset_us_;
+  for (auto reading = buffer_.rbegin(); reading != buffer_.rend(); ++reading) {
+    if (reading->time_us < onset_us_ - longest_us) break;
+    if (roles_[reading->probe] != ProbeRole::cup || reading->time_us >= onset_us_) continue;
+    const double off_K = line.distance_K(reading->time_us, reading->temperature_degC);
+    if (std::abs(off_K) < scatters * line.noise.total_K()) break;
+    away_us = reading->time_us;
+  }
+  return away_us;
+}
+
 Curve RunFollower::judged_curve(TimeUs end_us) const {
   const TimeUs first_us = buffer_.front().time_us;
   Curve curve = cup_curve(first_us, end_us);
@@ -98,7 +115,7 @@ double RunFollower::off_line_K() const {
 /// cup has drifted off a line carried on for minutes is no step: what lies before is given to the
 /// detector as far off.
 void RunFollower::resume_line() {
-  left_us_ = onset_us_;
+  left_us_ = away_since_us();
   back_us_ = back_since_us();
   const double off_K = off_line_K();
   stop_running();
