@@ -35,13 +35,17 @@ class PassingCourse {
   [[nodiscard]] double at(double time_s) const;
 
  private:
-  /// A stretch of one rate: cup and probe where it begins, and where the cup is on its way to.
+  /// A stretch of one rate, and how far the cup and a probe that has followed for ever are, where
+  /// it begins, from where the cup is on its way to; what is left of the probe's own way to there.
   struct Stretch {
-    double from_s = 0.0, rate_per_s = 0.0, towards_degC = 0.0, cup_degC = 0.0, probe_degC = 0.0;
+    double from_s = 0.0, rate_per_s = 0.0, towards_degC = 0.0;
+    double away_K = 0.0, followed_K = 0.0, left_K = 0.0;
   };
-  [[nodiscard]] double cup_at(const Stretch& stretch, double time_s) const;
-  /// A probe that has followed for ever.
-  [[nodiscard]] double settled_at(const Stretch& stretch, double time_s) const;
+  [[nodiscard]] Stretch stretch(double from_s, double rate_per_s, double towards_degC,
+                                double cup_degC) const;
+  /// The next, with cup and probe as the one before leaves them.
+  [[nodiscard]] Stretch behind(const Stretch& before, double from_s, double rate_per_s,
+                               double towards_degC) const;
   [[nodiscard]] double probe_at(const Stretch& stretch, double time_s) const;
 
   double lag_s_;
