@@ -203,9 +203,8 @@ Verdict weigh_mixing(CurveView curve, double onset_s, double settled_s, const Sh
   const double scatter_K = noise.total_K(), least_K = most_of_way * range_K(window);
   const Scatter scatter{scatter_K, stamp_scatter_s(curve)};
   const double about_K = scatter.about_K(window, rivals.mixing_course());
-  // Few readings before it may by chance tell too small a scatter.
   const std::size_t fore = between(curve, from_s, onset_s - 5.0).size();
-  const double few = 1.0 + 3.0 / static_cast<double>(std::max(least_quiet, fore));
+  const double few = doubt_of_few(std::max(least_quiet, fore));
   if (rivals.misfit_K > std::max(few * wide_scatters * about_K, least_K)) {
     return Verdict::probe_moved;
   }

@@ -18,20 +18,17 @@ double WatchedLine::distance_K(TimeUs time_us, double temperature_degC) const {
   return temperature_degC - fit.at(to_s(time_us - origin_us));
 }
 
-double WatchedLine::few_readings() const {
-  return 1.0 + 3.0 / static_cast<double>(std::max<std::size_t>(1, fit.count));
-}
-
 double WatchedLine::line_off_K(TimeUs time_us) const {
   const double time_s = to_s(time_us - origin_us);
   const double lead_s = std::abs(time_s - fit.reference_s);
   // A drift that leaks away bends, the more the longer the line is carried on.
   const double bend = std::max(0.1, 0.5 * fastest_leak_per_s * lead_s);
-  return bend * std::abs(fit.slope_K_per_s) * lead_s + 3.0 * few_readings() * fit.u_at(time_s);
+  return bend * std::abs(fit.slope_K_per_s) * lead_s +
+         3.0 * doubt_of_few(fit.count) * fit.u_at(time_s);
 }
 
 double WatchedLine::explained_K(TimeUs time_us) const {
-  return 4.5 * few_readings() * noise.sd_K +
+  return 4.5 * doubt_of_few(fit.count) * noise.sd_K +
          std::max(1.1 * noise.step_K, shared_rounding_K(noise)) + line_off_K(time_us);
 }
 
@@ -40,7 +37,7 @@ double WatchedLine::explained_of_median_K(TimeUs time_us, std::size_t readings) 
   // their rounding error are off together, by up to half a step, and so may the line be.
   const double u_K = 1.25 * noise.total_K() / std::sqrt(static_cast<double>(readings));
   const double rounding_K = shared_rounding_K(noise);
-  return std::max(4.5 * few_readings() * u_K, rounding_K) + line_off_K(time_us);
+  return std::max(4.5 * doubt_of_few(fit.count) * u_K, rounding_K) + line_off_K(time_us);
 }
 
 }  // namespace nestcup

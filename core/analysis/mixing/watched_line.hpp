@@ -22,8 +22,6 @@ struct WatchedLine {
   [[nodiscard]] double explained_of_median_K(TimeUs time_us, std::size_t readings) const;
   /// Distance that the line itself can be off at a time: a drift that bends, and its uncertainty.
   [[nodiscard]] double line_off_K(TimeUs time_us) const;
-  /// Few readings do not know their own scatter: the factor that their limits are wider by.
-  [[nodiscard]] double few_readings() const;
 };
 
 /// How far readings that share their rounding error can be from a line that has its own, K.

@@ -104,6 +104,10 @@ Noise estimate_run_noise(CurveView curve, double quiet_until_s) {
   return noise;
 }
 
+double doubt_of_few(std::size_t count) {
+  return 1.0 + 3.0 / static_cast<double>(std::max<std::size_t>(1, count));
+}
+
 double range_K(CurveView curve) {
   const auto [lowest, highest] = std::ranges::minmax(curve, {}, &Point::temperature_degC);
   return highest.temperature_degC - lowest.temperature_degC;

@@ -40,6 +40,10 @@ struct Noise {
 /// The same standard deviation with a step already known (cheaper).
 [[nodiscard]] double scatter_K(CurveView curve, double step_K);
 
+/// Few readings do not know their own scatter: the factor that limits taken from it are wider by (a
+/// rule of thumb).
+[[nodiscard]] double doubt_of_few(std::size_t count);
+
 /// Distance between the lowest and the highest reading, K.
 /// @param curve  one reading at least
 [[nodiscard]] double range_K(CurveView curve);

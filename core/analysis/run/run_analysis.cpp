@@ -117,6 +117,15 @@ Chosen chosen_rise(RunPeriods& periods, bool to_the_middle) {
   return {choose_rise(periods, courses), "", 0};
 }
 
+/// Whether a rise is smaller than any that is looked for: 0.15 K, or eight scatters, of which a
+/// few readings may tell a sixth too many.
+bool is_below_threshold(const RiseChoice& choice, const Noise& noise) {
+  constexpr double least_K = 0.15, least_scatters = 0.85 * 8.0, most_u = 2.5;
+  const double scatter_K = std::min(noise.total_K(), choice.course.noise.total_K());
+  const double largest_K = std::abs(choice.used.value_K) + most_u * choice.used.u_K;
+  return largest_K < std::max(least_K, least_scatters * scatter_K);
+}
+
 }  // namespace
 
 bool RunAnalysis::usable() const {
@@ -148,19 +157,6 @@ RunAnalysis analyse_run(const RunInput& input) {
   out.findings = check_run(periods, choice, out);
   return out;
 }
-
-namespace {
-
-/// Whether a rise is smaller than any that is looked for: 0.15 K, or eight scatters, of which a
-/// few readings may tell a sixth too many.
-bool is_below_threshold(const RiseChoice& choice, const Noise& noise) {
-  constexpr double least_K = 0.15, least_scatters = 0.85 * 8.0, most_u = 2.5;
-  const double scatter_K = std::min(noise.total_K(), choice.course.noise.total_K());
-  const double largest_K = std::abs(choice.used.value_K) + most_u * choice.used.u_K;
-  return largest_K < std::max(least_K, least_scatters * scatter_K);
-}
-
-}  // namespace
 
 bool rise_shows(const RunInput& input, bool probe_moved) {
   constexpr double clear = 4.0, clear_without_course = 10.0;

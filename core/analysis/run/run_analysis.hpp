@@ -84,8 +84,8 @@ struct RunAnalysis {
 
 /// Whether a run has a rise that may be as large as those that are looked for (0.15 K or eight
 /// scatters) and stands out from its uncertainty, by four times; by ten where no course describes
-/// the readings. True where nothing can be told. Quicker than the analysis on
-/// displays that hide their noise.
+/// the readings. True where nothing can be told. Quicker than the analysis on displays that hide
+/// their noise.
 /// @param probe_moved  it stood elsewhere shortly before: a course must describe the readings well
 ///                     enough to be used, and where nothing can be told no rise shows
 [[nodiscard]] bool rise_shows(const RunInput& input, bool probe_moved = false);
