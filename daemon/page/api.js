@@ -24,6 +24,18 @@ export async function post(path, body = {}) {
   );
 }
 
+/** A view's questions: an answer may come after the one to a later question, and is then old. */
+export class Questions {
+  begun = 0;
+
+  /** Begins a question; what is handed back tells whether it is still the newest. */
+  begin() {
+    this.begun += 1;
+    const mine = this.begun;
+    return () => mine === this.begun;
+  }
+}
+
 /** The token that came in the address, which is taken out of it at once. */
 export async function signInFromAddress() {
   const found = /[#&]token=([A-Za-z0-9_-]+)/.exec(location.hash);

@@ -1,7 +1,7 @@
 // What came out: the calorimeter constant, each trial, the cycle beside what is accepted, and the
 // report.
 
-import { get } from "./api.js";
+import { get, Questions } from "./api.js";
 import { make, wideTable } from "./dom.js";
 import { currentLanguage, measured, number, t, withArrow } from "./texts.js";
 
@@ -14,6 +14,7 @@ export class ResultView {
   constructor(bench, say) {
     this.bench = bench;
     this.say = say;
+    this.loads = new Questions();
     this.main = make("div", { "aria-live": "polite" });
     const tag = currentLanguage();
     this.element = make("div", { class: "result" }, this.main, make("p", { class: "papers" },
@@ -33,12 +34,15 @@ export class ResultView {
   }
 
   async load() {
+    const isNewest = this.loads.begin();
     const { sheet } = this.bench.status;
     if (!sheet) return this.main.replaceChildren(make("p", {}, t("live_trials.no_sheet")));
     try {
       const results = await get("/v1/results");
+      if (!isNewest()) return;
       this.main.replaceChildren(...this.parts(results, sheet));
     } catch (error) {
+      if (!isNewest()) return;
       this.shown = null;
       await this.say(() => Promise.reject(error));
     }

@@ -1,7 +1,7 @@
 // The sheet: its trials with their amounts; then the runs, what they came to, what is doubtful
 // about them, and striking out.
 
-import { get, post } from "./api.js";
+import { get, post, Questions } from "./api.js";
 import { make, wideTable } from "./dom.js";
 import { fingerLifted } from "./finger.js";
 import { Slip } from "./slip.js";
@@ -17,6 +17,7 @@ export class TrialsView {
     this.slips = make("section", { class: "slips", "aria-label": t("live_slip.trials") });
     this.rows = make("tbody");
     this.pieces = 1;
+    this.loads = new Questions();
     this.older = make("button", { type: "button", hidden: true, onclick: () => this.goBack() },
       t("live_trials.older"));
     const keys = ["number", "trial", "at", "rise", "findings", "state"];
@@ -41,12 +42,17 @@ export class TrialsView {
     this.load();
   }
 
+  /** The field of this view that somebody is in. */
+  field() {
+    const { activeElement } = document;
+    const isField = activeElement?.tagName === "INPUT" && this.element.contains(activeElement);
+    return isField ? activeElement : null;
+  }
+
   /** What somebody types is not taken out of his hands. */
   isWriting() {
-    const { activeElement } = document;
-    return this.shown !== undefined && activeElement?.tagName === "INPUT"
-      && this.element.contains(activeElement)
-      && activeElement.value !== activeElement.defaultValue;
+    const field = this.field();
+    return this.shown !== undefined && field !== null && field.value !== field.defaultValue;
   }
 
   nextText(sheet) {
@@ -56,12 +62,21 @@ export class TrialsView {
     return `${sheet.title}. ${t("live_trials.next", { trial: `${next.name} ${next.number}` })}`;
   }
 
+  /** Loads the sheet and the runs. What a later load has overtaken is not shown, nor is anything
+   * while somebody goes on typing: it is loaded anew then. */
   async load() {
-    const place = document.activeElement?.id;
+    const isNewest = this.loads.begin();
+    const typed = this.field()?.value;
     try {
       const [{ runs, has_older: hasOlder }, { sheet }] = await Promise.all(
         [this.runs(), get("/v1/sheet")]);
       await fingerLifted();
+      if (!isNewest()) return;
+      if (this.field()?.value !== typed) {
+        this.shown = null;
+        return;
+      }
+      const place = document.activeElement?.id;
       this.slips.replaceChildren(...(sheet?.trials ?? []).map((trial) =>
         new Slip(this, trial, sheet.next_trial).element));
       this.older.hidden = !hasOlder;
@@ -71,6 +86,7 @@ export class TrialsView {
       }
       if (place) document.getElementById(place)?.focus();
     } catch (error) {
+      if (!isNewest()) return;
       this.shown = null;
       await this.say(() => Promise.reject(error));
     }
@@ -78,9 +94,10 @@ export class TrialsView {
 
   /** The newest runs, in as many pieces as were asked for. */
   async runs() {
+    const { pieces } = this;
     let answer = await get("/v1/runs");
     let { runs } = answer;
-    for (let piece = 1; piece < this.pieces && answer.has_older; piece += 1) {
+    for (let piece = 1; piece < pieces && answer.has_older; piece += 1) {
       answer = await get(`/v1/runs?before=${runs[0].number}`);
       runs = [...answer.runs, ...runs];
     }
