@@ -158,3 +158,42 @@ TEST_CASE("a supposition changes what it names, and nothing else") {
                        [&](const Suspect& suspect) { return suspect.kind == none; }));
   }
 }
+
+TEST_CASE("what a sheet gives otherwise is looked at, too") {
+  const ClassBench bench = sound_class().front();
+  Supposed given = condensed(*bench.sheet, facts_of(bench));
+  Sheet& sheet = given.sheet;
+  sheet.stocks[0].concentration_mol_per_L.reset();
+  sheet.stocks[0].mass_fraction = 0.06;
+  sheet.stocks[0].u_mass_fraction = 0.001;
+  sheet.calorimeter.constant_J_per_K = 12.0;
+  SheetTrial& trial = sheet.trials[0];
+  trial.added->volume_mL.reset();
+  trial.added->mass_g = 49.0;
+  trial.added->u_mass_g = 0.2;
+  trial.added->temperature_degC = 21.5;
+  for (RunFacts& run : given.runs) {
+    if (run.trial == trial.name) run.added_degC.reset();
+  }
+  const auto suspects = suspects_of(given);
+
+  const Suspect& strength = suspect_of(suspects, SuspectKind::strength);
+  CHECK(strength.stated == 0.06);
+  CHECK(strength.u_stated == 0.001);
+  CHECK(strength.high < 1.0);
+  CHECK(supposing(given, strength, 0.08).sheet.stocks[0].mass_fraction == 0.08);
+  const Suspect& constant = suspect_of(suspects, SuspectKind::constant);
+  CHECK(constant.stated == 12.0);
+  CHECK(supposing(given, constant, 30.0).sheet.calorimeter.constant_J_per_K == 30.0);
+  const Suspect& warmth = suspect_of(suspects, SuspectKind::added_temperature);
+  CHECK(warmth.trial == trial.name);
+  CHECK(warmth.low < 21.5);
+  CHECK(warmth.high > 21.5);
+  CHECK(supposing(given, warmth, 24.0).sheet.trials[0].added->temperature_degC == 24.0);
+  const auto by_mass = std::find_if(suspects.begin(), suspects.end(), [](const Suspect& suspect) {
+    return suspect.kind == SuspectKind::amount && suspect.unit == "g";
+  });
+  REQUIRE(by_mass != suspects.end());
+  CHECK(by_mass->stated == 49.0);
+  CHECK(supposing(given, *by_mass, 45.0).sheet.trials[0].added->mass_g == 45.0);
+}

@@ -28,7 +28,8 @@ add_test(NAME classroom/r COMMAND Python3::Interpreter -B
 set_tests_properties(classroom/r PROPERTIES LABELS full)
 
 # The command over stores, folders and records.
-nestcup_test(classroom/pool LABELS quick LIBRARIES nestcup_commands nestcup_simlib
+nestcup_test(classroom/pool LABELS quick LIBRARIES nestcup_commands nestcup_simlib simulated_store
   SOURCES ${CMAKE_CURRENT_SOURCE_DIR}/classroom/pool_test.cpp
+          ${CMAKE_CURRENT_SOURCE_DIR}/classroom/found_run_test.cpp
           ${CMAKE_CURRENT_SOURCE_DIR}/classroom/simulated_class.cpp
           ${CMAKE_CURRENT_SOURCE_DIR}/classroom/class_day.cpp)

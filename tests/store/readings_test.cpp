@@ -1,3 +1,4 @@
+#include <algorithm>
 #include <bit>
 #include <cmath>
 #include <limits>
@@ -189,4 +190,36 @@ TEST_CASE("probes keep their rows, and changed settings get a new one") {
   CHECK(read[0].raw == 77.0);
   CHECK(read[1].probe == 1);
   CHECK(read[1].temperature_degC == 20.0);
+}
+
+TEST_CASE("a curve for a screen has all readings, or the first of each slice and probe") {
+  const TemporaryFolder folder;
+  Store store = writer_at(folder.file("a.db"));
+  std::vector<Reading> written = numbered_readings(0, 1000);
+  const TimeUs from_us = written.front().time_us, to_us = written.back().time_us;
+  for (int i = 0; i < 1000; i += 100) {
+    Reading room = written[static_cast<std::size_t>(i)];
+    room.probe = 1;
+    written.push_back(room);
+  }
+  take(store.add(written, {}));
+
+  const SampledReadings all = take(store.sampled_readings(from_us, to_us, 1010));
+  CHECK(all.all);
+  CHECK(all.readings.size() == 1010);
+
+  const SampledReadings some = take(store.sampled_readings(from_us, to_us, 40));
+  CHECK_FALSE(some.all);
+  CHECK(some.readings.size() >= 20);  // one of the cup in each slice
+  CHECK(some.readings.size() <= 44);
+  CHECK(some.readings.front().time_us == from_us);
+  const auto in_order = [](const Reading& a, const Reading& b) {
+    return a.time_us != b.time_us ? a.time_us < b.time_us : a.probe < b.probe;
+  };
+  CHECK(std::is_sorted(some.readings.begin(), some.readings.end(), in_order));
+  CHECK(std::any_of(some.readings.begin(), some.readings.end(),
+                    [](const Reading& reading) { return reading.probe == 1; }));
+  const SampledReadings none = take(store.sampled_readings(0, 10, 40));
+  CHECK(none.all);
+  CHECK(none.readings.empty());
 }
