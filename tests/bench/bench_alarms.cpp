@@ -125,13 +125,6 @@ struct Misses {
   std::vector<double> onset_error_s, onset_error_intervals;
 };
 
-/// Whether a run is that of the trial: its first reading off the line lies in the main period.
-bool is_run_of(const sim::OneTrial& trial, double onset_s) {
-  const double since_s = onset_s - trial.foreperiod_s;
-  return since_s > -std::max(2.0, 1.5 * trial.interval_s) &&
-         since_s < trial.pour_s + 2.0 * (trial.release_s + trial.lag_s) + 3.0 * trial.interval_s;
-}
-
 void add_trial(Misses& misses, std::uint64_t seed, std::uint64_t index, bool list) {
   sim::Random random(seed, rise_stream + index);
   const sim::OneTrial trial = drawn_small_rise(random);

@@ -32,13 +32,23 @@ sim::OneTrial drawn_small_rise(sim::Random& random) {
   return trial;
 }
 
-Curve readings_of(const sim::OneTrial& trial) {
-  const sim::SimulatedRun run = simulate(one_trial_scenario(trial), trial.seed);
+Curve readings_of(const sim::Scenario& scenario, std::uint64_t seed) {
+  const sim::SimulatedRun run = simulate(scenario, seed);
   Curve curve;
   for (std::size_t i = 0; i < run.time_s.size(); ++i) {
     curve.push_back({run.time_s[i], run.probes[0].temperature_degC[i]});
   }
   return curve;
+}
+
+Curve readings_of(const sim::OneTrial& trial) {
+  return readings_of(one_trial_scenario(trial), trial.seed);
+}
+
+bool is_run_of(const sim::OneTrial& trial, double onset_s) {
+  const double since_s = onset_s - trial.foreperiod_s;
+  return since_s > -std::max(2.0, 1.5 * trial.interval_s) &&
+         since_s < trial.pour_s + 2.0 * (trial.release_s + trial.lag_s) + 3.0 * trial.interval_s;
 }
 
 }  // namespace nestcup::bench

@@ -18,7 +18,11 @@ namespace nestcup::bench {
 /// quiet hours.
 [[nodiscard]] sim::OneTrial drawn_small_rise(sim::Random& random);
 
-/// The cup's readings.
+/// The first probe's readings.
+[[nodiscard]] Curve readings_of(const sim::Scenario& scenario, std::uint64_t seed);
 [[nodiscard]] Curve readings_of(const sim::OneTrial& trial);
+
+/// Whether a run is that of the trial: its first reading off the line lies in the main period.
+[[nodiscard]] bool is_run_of(const sim::OneTrial& trial, double onset_s);
 
 }  // namespace nestcup::bench

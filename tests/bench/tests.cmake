@@ -54,6 +54,11 @@ foreach(source bench_alarms nearest_mixing quiet_grid small_rises trial_grid tri
   target_sources(bench_alarms PRIVATE ${CMAKE_CURRENT_SOURCE_DIR}/bench/${source}.cpp)
 endforeach()
 target_link_libraries(bench_alarms PRIVATE nestcup_analysis nestcup_simlib)
+add_executable(bench_disturbed)
+foreach(source bench_disturbed disturbed_rises small_rises trial_grid trial_result)
+  target_sources(bench_disturbed PRIVATE ${CMAKE_CURRENT_SOURCE_DIR}/bench/${source}.cpp)
+endforeach()
+target_link_libraries(bench_disturbed PRIVATE nestcup_analysis nestcup_simlib)
 
 # The fit beside a general-purpose library's of the same model.
 if(NOT NESTCUP_SANITIZE)
@@ -65,10 +70,12 @@ endif()
 add_custom_target(bench_analysis
   COMMAND bench_accuracy
   COMMAND bench_alarms
+  COMMAND bench_disturbed
   COMMAND ${Python3_EXECUTABLE} -W ignore -B ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_scipy.py
     $<TARGET_FILE:write_fits>
   COMMAND bench_outside
-  DEPENDS bench_accuracy bench_alarms bench_outside write_fits USES_TERMINAL VERBATIM)
+  DEPENDS bench_accuracy bench_alarms bench_disturbed bench_outside write_fits
+  USES_TERMINAL VERBATIM)
 
 set(bench_programs "NESTCUPD=$<TARGET_FILE:nestcupd>" "NESTCUP_SIM=$<TARGET_FILE:nestcup-sim>"
   "NESTCUP_SCENARIOS=${PROJECT_SOURCE_DIR}/sim/scenarios")
@@ -130,7 +137,9 @@ if(NOT NESTCUP_SANITIZE)
     ENVIRONMENT "${bench_programs}")
   # Much worse than it was is a failure: some three times the usual counts.
   add_test(NAME analysis/alarms COMMAND bench_alarms 20 300 1 --at-most 16 9)
-  set_tests_properties(analysis/alarms PROPERTIES LABELS "full;bench" TIMEOUT 300 PROCESSORS 2)
+  add_test(NAME analysis/disturbed COMMAND bench_disturbed 150 1 --at-most 50)
+  set_tests_properties(analysis/alarms analysis/disturbed PROPERTIES LABELS "full;bench" TIMEOUT 300
+    PROCESSORS 2)
   add_test(NAME bench/instructions COMMAND ${instructions})
   set_tests_properties(bench/instructions PROPERTIES LABELS "full;bench" TIMEOUT 600
     SKIP_RETURN_CODE 77)
@@ -166,8 +175,9 @@ if(NOT NESTCUP_SANITIZE)  # minutes of arithmetic that other tests have run alre
 endif()
 # What prints figures alone is not made where they would say nothing.
 if(NESTCUP_SANITIZE)
-  set_target_properties(bench_accuracy bench_afternoons bench_alarms bench_forecast
-    bench_liquids bench_outside bench_replay count_work fill_store load_boards only_read write_fits
+  set_target_properties(bench_accuracy bench_afternoons bench_alarms bench_disturbed
+    bench_forecast bench_liquids bench_outside bench_replay count_work fill_store load_boards
+    only_read write_fits
     PROPERTIES EXCLUDE_FROM_ALL ON)
 endif()
 

@@ -23,6 +23,8 @@ constexpr double short_ramp_s = 8.0;
 constexpr double leaks_faster = 8.0;  // at most, with the lid off or in a draught
 constexpr double drifting_K_per_s = 2.5e-3;
 constexpr double slow_release_s = 100.0;
+constexpr double drifting_s = 120.0;     // a rise that the cup's drift makes in less is doubtful
+constexpr double passing_behind = 10.0;  // then: logarithm of the odds against passing changes
 
 /// Scatter of readings about a course that is right: their noise, and what their stamps' scatter
 /// makes on its slopes.
@@ -50,11 +52,25 @@ double excursion_s(CurveView main, const LineFit& fore, const LineFit& after, do
   return longest;
 }
 
+/// From when on a foreperiod is steady. The onset is the first reading that is clearly off; some
+/// before it may have left the line.
+std::optional<double> steady_from(CurveView fore, const Noise& noise) {
+  constexpr double most_early = 2.0, early_s = 5.0, early_intervals = 1.5;
+  auto steady_s = settled_from(fore, noise);
+  if (steady_s || fore.size() < 2) return steady_s;
+  const double step_s = std::max(early_s, early_intervals * median_interval_s(fore));
+  for (double steps = 1.0; steps <= most_early && !steady_s; ++steps) {
+    const double end_s = fore.back().time_s - steps * step_s;
+    steady_s = settled_from(between(fore, fore.front().time_s, end_s), noise);
+  }
+  return steady_s;
+}
+
 /// The steady part of the foreperiod near the onset: a cup that is still coming to rest bends.
 CurveView steady_fore(CurveView curve, double onset_s, const Noise& noise) {
   CurveView fore = between(curve, onset_s - 120.0, onset_s - 3.0);
   if (fore.size() < 3) fore = between(curve, onset_s - 240.0, onset_s);
-  const auto steady_s = settled_from(fore, noise);
+  const auto steady_s = steady_from(fore, noise);
   if (!steady_s || fore.empty()) return fore;
   // Where a beginning had to be dropped, the rest of that approach is still dying out.
   const double margin_s = std::min(15.0, 0.75 * (*steady_s - fore.front().time_s));
@@ -137,7 +153,8 @@ Verdict judge_course(CurveView main, const course::Vector& p, double rise_K, con
 /// What the courses before and behind and a single mixing's say, and the drift before.
 struct Shape {
   Verdict verdict = Verdict::too_small;
-  double steady_s = 0.0;  ///< from where on the foreperiod is steady
+  double steady_s = 0.0;      ///< from where on the foreperiod is steady
+  double drift_s = INFINITY;  ///< for so long the cup drifts until it has made the rise
 };
 
 Shape judge_shape(CurveView curve, double onset_s, double settled_s, bool heater) {
@@ -171,11 +188,12 @@ Shape judge_shape(CurveView curve, double onset_s, double settled_s, bool heater
   const double interval_s = median_interval_s(curve);
   const double main_end_s = std::max(settled_s + 1.0, onset_s + 8.0 * interval_s);
   const CurveView main = between(curve, onset_s - std::max(15.0, 2.5 * interval_s), main_end_s);
+  const double drift_s = std::abs(rise_K / fore.slope_K_per_s);
   if (excursion_s(main, fore, after, noise.total_K()) > long_excursion_s) {
-    return {Verdict::probe_moved, steady_s};
+    return {Verdict::probe_moved, steady_s, drift_s};
   }
   const Scatter scatter{noise.total_K(), stamp_scatter_s(curve)};
-  return {judge_course(main, p, rise_K, scatter, fore.slope_K_per_s), steady_s};
+  return {judge_course(main, p, rise_K, scatter, fore.slope_K_per_s), steady_s, drift_s};
 }
 
 /// Whether the quick one of two releases stands out (it is more than the whole where the slow one
@@ -213,6 +231,10 @@ Verdict weigh_mixing(CurveView curve, double onset_s, double settled_s, const Sh
         rivals.has_two && quick_part_stands_out(rivals.two_releases) &&
         rivals.misfit_K < std::max(close_scatters * scatter_K, 0.25 * least_K);
     return is_two_steps && rivals.ask_for_mixing() ? Verdict::mixing : Verdict::probe_moved;
+  }
+  // No more than some minutes' drift is what a lid, a draught or the end of heating brings, too.
+  if (shape.drift_s < drifting_s && rivals.mixing < rivals.passing + passing_behind) {
+    return Verdict::slow_heating;
   }
   if (rivals.allow_mixing()) return Verdict::mixing;
   return rivals.passing_is_best() ? Verdict::slow_heating : Verdict::probe_moved;

@@ -156,6 +156,16 @@ void RunFollower::end_of_data() {
   take_waiting();
   if (!running_ && mark_us_ && last_cup_us_ && *last_cup_us_ > *mark_us_)
     start_running(*mark_us_, true);
+  // Behind a candidate that is withdrawn, its after period may be the foreperiod of another.
+  std::optional<TimeUs> begin_us;
+  while (!buffer_.empty() && (!begin_us || buffer_.front().time_us > *begin_us)) {
+    begin_us = buffer_.front().time_us;
+    end_candidate();
+    take_waiting();
+  }
+}
+
+void RunFollower::end_candidate() {
   if (!running_ && detector_.state() == MixingDetector::State::suspected) {
     const WatchedLine& line = detector_.line();
     const double distance = std::abs(line.distance_K(*last_cup_us_, last_cup_degC_));

@@ -83,6 +83,8 @@ class RunFollower {
   [[nodiscard]] bool drifted_before_next() const;
   void cut_running();
   void finish_running(TimeUs end_us, bool cut_by_next, bool asked);
+  /// Judges what is under way when no more readings come.
+  void end_candidate();
   void withdraw(std::string reason, std::optional<TimeUs> restart_us);
   /// The same where what is watched next lies behind a move of the probe.
   void withdraw_move(std::string reason, TimeUs restart_us);

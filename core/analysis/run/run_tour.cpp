@@ -13,7 +13,8 @@ namespace {
 
 constexpr TimeUs probe_settling_us = 15 * us_per_s;
 constexpr double least_stay_s = 20.0;
-constexpr TimeUs back_for_us = 20 * us_per_s;  // so long it lay on its line again
+constexpr TimeUs back_for_us = 20 * us_per_s;     // so long it lay on its line again
+constexpr TimeUs coming_rest_us = 12 * us_per_s;  // of its way back hides in the scatter
 
 }  // namespace
 
@@ -49,7 +50,7 @@ TimeUs RunFollower::rest_us(TimeUs end_us, bool cut_by_next) const {
   if (!cut_by_next) {
     const auto stays = plateaus(cup_curve(onset_us_, end_us));
     const auto first = std::ranges::find_if(stays, [](const Plateau& stay) {
-      return stay.in_liquid && stay.plunged && stay.end_s - stay.start_s >= least_stay_s;
+      return stay.in_liquid && stay.end_s - stay.start_s >= least_stay_s;
     });
     if (first != stays.end()) rest_us = std::min(rest_us, onset_us_ + to_us(first->start_s));
   }
@@ -116,7 +117,7 @@ double RunFollower::off_line_K() const {
 /// detector as far off.
 void RunFollower::resume_line() {
   left_us_ = away_since_us();
-  back_us_ = back_since_us();
+  back_us_ = back_since_us() + coming_rest_us;
   const double off_K = off_line_K();
   stop_running();
   detector_ = MixingDetector();
