@@ -14,9 +14,9 @@
 #include <cmath>
 #include <cstdlib>
 #include <ctime>
-#include <optional>
 #include <string>
 
+#include "tests/bench/bench_words.hpp"
 #include "tests/bench/nearest_mixing.hpp"
 #include "tests/bench/quiet_grid.hpp"
 #include "tests/bench/small_rises.hpp"
@@ -202,12 +202,7 @@ int main(int argc, char** argv) {
   std::vector<std::string> words(argv + 1, argv + argc);
   const bool list = std::erase(words, "--list") > 0;
   const Away away = std::erase(words, "--put-back") > 0 ? Away::put_back : Away::long_stays;
-  std::optional<std::pair<int, int>> most;
-  const auto limit = std::find(words.begin(), words.end(), "--at-most");
-  if (words.end() - limit >= 3) {
-    most = {std::atoi(limit[1].c_str()), std::atoi(limit[2].c_str())};
-    words.erase(limit, limit + 3);
-  }
+  const std::vector<int> most = taken_numbers(words, "--at-most", 2);
   const int hours = words.size() > 0 ? std::atoi(words[0].c_str()) : 1000;
   const int trials = words.size() > 1 ? std::atoi(words[1].c_str()) : 5000;
   const std::uint64_t seed =
@@ -217,5 +212,5 @@ int main(int argc, char** argv) {
   const int alarms = print_alarms(from, hours, seed, away, list);
   const int misses = print_misses(from, trials, seed, list);
   print_cost(seed);
-  return most && (alarms > most->first || misses > most->second) ? 1 : 0;
+  return !most.empty() && (alarms > most[0] || misses > most[1]) ? 1 : 0;
 }

@@ -5,14 +5,13 @@
 // value, unit (disturbed_rises.hpp). --at-most MISSED: exit code 1 where more are missed than that.
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <array>
 #include <cmath>
 #include <cstdlib>
-#include <optional>
 #include <string>
 #include <vector>
 
+#include "tests/bench/bench_words.hpp"
 #include "tests/bench/disturbed_rises.hpp"
 #include "tests/bench/small_rises.hpp"
 #include "tests/bench/trial_result.hpp"
@@ -49,8 +48,7 @@ void add_trial(AllCounts& counts, std::uint64_t seed, std::uint64_t index, bool 
   if (!list || (found && extra == 0)) return;
   fmt::print(
       "# {} {} {} found {}, {} others, {:.2f} x threshold: rise {:.3f} at {:.1f} s interval {} "
-      "noise "
-      "{:.4f} step {} pour {:.1f} release {:.1f} lag {:.1f} disturbed {:.1f} to {:.1f} s\n",
+      "noise {:.4f} step {} pour {:.1f} release {:.1f} lag {:.1f} disturbed {:.1f} to {:.1f} s\n",
       seed, index, before_name(rise.before), found, extra, over_threshold, trial.rise_K,
       trial.foreperiod_s, trial.interval_s, trial.noise_K, trial.step_K, trial.pour_s,
       trial.release_s, trial.lag_s, rise.from_s, rise.until_s);
@@ -77,12 +75,7 @@ int main(int argc, char** argv) {
   using namespace nestcup::bench;
   std::vector<std::string> words(argv + 1, argv + argc);
   const bool list = std::erase(words, "--list") > 0;
-  std::optional<int> most;
-  const auto limit = std::find(words.begin(), words.end(), "--at-most");
-  if (words.end() - limit >= 2) {
-    most = std::atoi(limit[1].c_str());
-    words.erase(limit, limit + 2);
-  }
+  const std::vector<int> most = taken_numbers(words, "--at-most", 1);
   const int trials = words.size() > 0 ? std::atoi(words[0].c_str()) : 1000;
   const std::uint64_t seed =
       words.size() > 1 ? std::strtoull(words[1].c_str(), nullptr, 10) : 20262;
@@ -90,5 +83,5 @@ int main(int argc, char** argv) {
   AllCounts counts;
   for (int i = 0; i < trials; ++i) add_trial(counts, seed, static_cast<std::uint64_t>(i), list);
   const int missed = print_counts(counts);
-  return most && missed > *most ? 1 : 0;
+  return !most.empty() && missed > most[0] ? 1 : 0;
 }

@@ -55,11 +55,12 @@ double excursion_s(CurveView main, const LineFit& fore, const LineFit& after, do
 /// From when on a foreperiod is steady. The onset is the first reading that is clearly off; some
 /// before it may have left the line.
 std::optional<double> steady_from(CurveView fore, const Noise& noise) {
-  constexpr double most_early = 2.0, early_s = 5.0, early_intervals = 1.5;
+  constexpr int most_steps = 2;
+  constexpr double early_s = 5.0, early_intervals = 1.5;
   auto steady_s = settled_from(fore, noise);
   if (steady_s || fore.size() < 2) return steady_s;
   const double step_s = std::max(early_s, early_intervals * median_interval_s(fore));
-  for (double steps = 1.0; steps <= most_early && !steady_s; ++steps) {
+  for (int steps = 1; steps <= most_steps && !steady_s; ++steps) {
     const double end_s = fore.back().time_s - steps * step_s;
     steady_s = settled_from(between(fore, fore.front().time_s, end_s), noise);
   }
@@ -232,7 +233,7 @@ Verdict weigh_mixing(CurveView curve, double onset_s, double settled_s, const Sh
         rivals.misfit_K < std::max(close_scatters * scatter_K, 0.25 * least_K);
     return is_two_steps && rivals.ask_for_mixing() ? Verdict::mixing : Verdict::probe_moved;
   }
-  // No more than some minutes' drift is what a lid, a draught or the end of heating brings, too.
+  // No more than two minutes' drift is what a lid, a draught or the end of heating brings, too.
   if (shape.drift_s < drifting_s && rivals.mixing < rivals.passing + passing_behind) {
     return Verdict::slow_heating;
   }
