@@ -66,3 +66,57 @@ TEST_CASE("what is left of a probe's way back to its line is neither drift nor o
   trial.after_s = 300.0;
   check_found(behind_air(trial, 130.0, 190.0, 1.2), trial);
 }
+
+TEST_CASE("a steep line of a probe in air is no place to come back to") {
+  sim::OneTrial trial;
+  trial.rise_K = -14.5;
+  trial.start_degC = 23.2;
+  trial.lag_s = 5.4;
+  trial.interval_s = 0.2;
+  trial.noise_K = 0.03;
+  trial.foreperiod_s = 142.0;
+  trial.after_s = 580.0;
+  check_found(behind_air(trial, 0.0, 69.0, 2.0), trial);
+}
+
+TEST_CASE("what a probe read that was put back is no foreperiod, however few the readings are") {
+  sim::OneTrial trial;
+  trial.rise_K = 1.3;
+  trial.start_degC = 24.0;
+  trial.lag_s = 7.6;
+  trial.interval_s = 20.0;
+  trial.noise_K = 0.006;
+  trial.foreperiod_s = 410.0;
+  trial.after_s = 500.0;
+  for (std::uint64_t seed = 1; seed <= 5; ++seed) {
+    const auto bench = bench_readings(simulate(behind_air(trial, 175.0, 265.0, 2.0), seed));
+    const auto runs = followed(bench);
+    INFO("seed " << seed);
+    REQUIRE(runs.size() == 1);
+    const RunInput input = run_input(runs[0], bench.roles);
+    for (const Point& point : input.cup) CHECK((point.time_s < 175.0 || point.time_s > 265.0));
+    CHECK(input.cup.size() + 5 <= runs[0].readings.size());
+    const RiseEstimate rise = analyse_run(input).rise;
+    CHECK_THAT(rise.value_K, WithinAbs(trial.rise_K, 0.1));
+    CHECK(rise.u_K < 0.05);
+  }
+}
+
+TEST_CASE("what is watched anew has every reading") {
+  sim::OneTrial trial;
+  trial.rise_K = -16.7;
+  trial.lag_s = 3.4;
+  trial.interval_s = 20.0;
+  trial.noise_K = 0.006;
+  trial.foreperiod_s = 359.0;
+  trial.after_s = 400.0;
+  sim::Scenario scenario = one_trial_scenario(trial);
+  const double heat_W = 6.0 * scenario.cup.heat_capacity_J_per_K / 104.0;
+  scenario.events.insert(scenario.events.begin(), {148.0, sim::Heat{"heater", heat_W, 104.0}});
+  for (std::uint64_t seed = 1; seed <= 5; ++seed) {
+    const auto runs = followed(bench_readings(simulate(scenario, seed)));
+    INFO("seed " << seed);
+    REQUIRE(runs.size() == 1);
+    CHECK(to_s(runs[0].onset_us) == 380.0);
+  }
+}

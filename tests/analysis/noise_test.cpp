@@ -3,6 +3,7 @@
 
 #include <cmath>
 
+#include "core/analysis/readings/settling.hpp"
 #include "tests/analysis/newton_cup.hpp"
 #include "tests/catch.hpp"
 
@@ -42,6 +43,32 @@ TEST_CASE("a display that stands still has the largest usual step that fits") {
   for (Point& point : curve) point.temperature_degC = 21.31718;
   CHECK(display_step_K(curve) == 0.0);
   CHECK(display_step_K({}) == 0.0);
+}
+
+TEST_CASE("few values that are all further apart than a step have the largest usual one") {
+  Curve curve;
+  for (const double degC : {22.2, 21.2, 22.2, 22.2, 20.0, 20.0, 20.0}) {
+    curve.push_back({20.0 * static_cast<double>(curve.size()), degC});
+  }
+  CHECK(display_step_K(curve) == 0.1);
+}
+
+TEST_CASE("a probe on its way into the cup is no scatter, and its way no foreperiod") {
+  Curve curve;
+  for (const double degC : {20.34, 20.12, 21.66, 21.72, 21.73, 21.73}) {
+    curve.push_back({20.0 * static_cast<double>(curve.size()), degC});
+  }
+  const CurveView fore = curve;
+  Curve run = curve;
+  for (double time_s = 120.0; time_s < 360.0; time_s += 20.0) run.push_back({time_s, 22.8});
+  run = with_noise(run, 0.01, 0.001, 3);
+  const Noise noise = estimate_run_noise(run, 115.0);
+  CHECK(noise.sd_K > 0.003);
+  CHECK(noise.sd_K < 0.03);
+  const auto steady_s = steady_from(fore, noise);
+  REQUIRE(steady_s);
+  CHECK(*steady_s >= 40.0);
+  CHECK(*steady_s <= 80.0);
 }
 
 TEST_CASE("the scatter comes out whatever the step below it and the drift") {

@@ -40,6 +40,20 @@ TEST_CASE("a step of ten times the scatter is found where it is, and none where 
   }
 }
 
+TEST_CASE("a large step is found behind three readings, though the drift behind it is another") {
+  Curve curve;
+  for (double time_s = 0.0; time_s < 220.0; time_s += 20.0) {
+    const double warm_degC = 38.0 - 7e-3 * (time_s - 60.0);  // leaks at 4e-4 per s
+    curve.push_back({time_s, time_s < 50.0 ? 21.0 + 2e-4 * time_s : warm_degC});
+  }
+  for (std::uint64_t seed = 1; seed <= 10; ++seed) {
+    const auto found = find_step(with_noise(curve, 0.02, 0.01, seed), {0.02, 0.01});
+    REQUIRE(found);
+    CHECK(found->onset_s == 60.0);
+    CHECK_THAT(found->step_K, WithinAbs(17.1, 0.5));
+  }
+}
+
 TEST_CASE("a drift that leaks away is no step") {
   NewtonCup cup;
   cup.releases.clear();
@@ -95,4 +109,22 @@ TEST_CASE("a stay is remembered once it was left, and not while it lasts") {
   CHECK_THAT(stay.left()->fit.at(15.0), WithinAbs(23.0, 0.01));
   stay.forget();
   CHECK_FALSE(stay.left());
+}
+
+TEST_CASE("a steep line that has gone on by half the way since says nothing of a return") {
+  WatchedLine line;
+  line.fit = level_line(23.0);
+  line.fit.slope_K_per_s = -0.014;
+  line.noise = {0.01, 0.001};
+  for (const double away_K : {1.5, 4.0}) {
+    Curve curve;
+    for (double time_s = 0.0; time_s < 100.0; time_s += 1.0) {
+      curve.push_back({time_s, 23.0 - 0.014 * time_s + (time_s < 60.0 ? away_K : 0.0)});
+    }
+    CHECK(came_back(line, 0, with_noise(curve, 0.01, 0.001, 1)) == (away_K > 3.0));
+    FormerLines lines;
+    lines.left(line, 0);
+    const Curve settled{{60.0, 22.16}, {75.0, 21.95}, {90.0, 21.74}, {105.0, 21.53}};
+    CHECK(lines.lead_back(0, settled, 21.845 + away_K) == (away_K > 3.0));
+  }
 }

@@ -1,5 +1,5 @@
-// Whether mixings are found that come soon behind something else: a probe that came out of air, one
-// that was lifted and put back, a cup that was warmed.
+// Whether mixings are found that come soon behind something else - a probe that came out of air,
+// one that was lifted and put back, a cup that was warmed - and how good their corrected rises are.
 //
 // bench_disturbed [TRIALS [SEED]] [--list] [--at-most MISSED] prints one figure a line: name,
 // value, unit (disturbed_rises.hpp). --at-most MISSED: exit code 1 where more are missed than that.
@@ -24,6 +24,13 @@ constexpr double large = 4.0;                    // thresholds
 
 struct Counts {
   int trials = 0, missed = 0, missed_large = 0, extra = 0;
+  std::vector<double> error_K, over_u;
+
+  void add_error(const RunInput& input, double rise_K) {
+    const RiseEstimate used = analyse_run(input).rise;
+    error_K.push_back(std::abs(used.value_K - rise_K));
+    over_u.push_back((used.value_K - rise_K) / used.u_K);
+  }
 };
 
 using AllCounts = std::array<Counts, static_cast<std::size_t>(Before::count)>;
@@ -34,13 +41,14 @@ void add_trial(AllCounts& counts, std::uint64_t seed, std::uint64_t index, bool 
   const sim::OneTrial& trial = rise.trial;
   bool found = false;
   int extra = 0;
+  Counts& count = counts[static_cast<std::size_t>(rise.before)];
   for (const FollowedRun& run : followed_runs(readings_of(rise))) {
     const bool is_first = !found && is_run_of(trial, run.begin_s + run.input.onset_hint_s);
     found = found || is_first;
     extra += !is_first;
+    if (is_first) count.add_error(run.input, trial.rise_K);
   }
   const double over_threshold = std::abs(trial.rise_K) / threshold_K(trial.noise_K, trial.step_K);
-  Counts& count = counts[static_cast<std::size_t>(rise.before)];
   ++count.trials;
   count.missed += !found;
   count.missed_large += !found && over_threshold > large;
@@ -63,6 +71,8 @@ int print_counts(const AllCounts& counts) {
     fmt::print("{}missed {} 1\n", name, count.missed);
     fmt::print("{}missed_above_{}_thresholds {} 1\n", name, large, count.missed_large);
     fmt::print("{}extra_runs {} 1\n", name, count.extra);
+    fmt::print("{}error.median {:.3g} mK\n", name, 1e3 * quantile(count.error_K, 0.5));
+    fmt::print("{}within_2u {:.3g} %\n", name, within(count.over_u, 2.0));
     missed += count.missed;
   }
   return missed;

@@ -52,21 +52,6 @@ double excursion_s(CurveView main, const LineFit& fore, const LineFit& after, do
   return longest;
 }
 
-/// From when on a foreperiod is steady. The onset is the first reading that is clearly off; some
-/// before it may have left the line.
-std::optional<double> steady_from(CurveView fore, const Noise& noise) {
-  constexpr int most_steps = 2;
-  constexpr double early_s = 5.0, early_intervals = 1.5;
-  auto steady_s = settled_from(fore, noise);
-  if (steady_s || fore.size() < 2) return steady_s;
-  const double step_s = std::max(early_s, early_intervals * median_interval_s(fore));
-  for (int steps = 1; steps <= most_steps && !steady_s; ++steps) {
-    const double end_s = fore.back().time_s - steps * step_s;
-    steady_s = settled_from(between(fore, fore.front().time_s, end_s), noise);
-  }
-  return steady_s;
-}
-
 /// The steady part of the foreperiod near the onset: a cup that is still coming to rest bends.
 CurveView steady_fore(CurveView curve, double onset_s, const Noise& noise) {
   CurveView fore = between(curve, onset_s - 120.0, onset_s - 3.0);

@@ -11,7 +11,6 @@ namespace {
 
 constexpr double shortest_window_s = 220.0, longest_window_s = 540.0;
 constexpr double window_readings = 27.0;  // of slow boards
-constexpr std::size_t fit_points = 128;   // thinned to so many: plenty for a line
 constexpr std::size_t noise_points = 64;
 constexpr std::size_t gaps_of_interval = 9;
 constexpr double copy_share = 0.2;       // of the interval; what comes sooner is a line said again
@@ -30,54 +29,6 @@ constexpr double confirmed_rise_K = 0.08;  // confirmed from here on: 0.15 K les
 constexpr double patience_s = 240.0;       // a suspicion that grows no further is given up
 constexpr double slow_interval_s = 4.0;
 constexpr double step_group_s = 5.0;  // readings are grouped to look for a step
-
-/// Line through `base` without its far-off points (knocks), or nothing if it is no line.
-std::optional<LineFit> clipped_line(const Curve& base, const Noise& noise) {
-  const double scale = std::max(noise.total_K(), 5e-4);
-  LineFit fit = fit_line(base);
-  Curve kept;
-  for (const Point& point : base) {
-    if (std::abs(point.temperature_degC - fit.at(point.time_s)) < 4.0 * scale) {
-      kept.push_back(point);
-    }
-  }
-  if (kept.size() < base.size() && 4 * kept.size() >= 3 * base.size()) fit = fit_line(kept);
-  const auto n = static_cast<double>(fit.count);
-  const bool straight = fit.sd_K <= (1.25 + 2.0 / std::sqrt(n)) * scale + 0.25 * noise.step_K;
-  return straight ? std::optional(fit) : std::nullopt;
-}
-
-/// Whether readings show one digit or two neighbouring ones.
-bool shows_two_digits(CurveView curve, double step_K) {
-  double lowest = curve.front().temperature_degC, highest = lowest;
-  for (const Point& point : curve) {
-    lowest = std::min(lowest, point.temperature_degC);
-    highest = std::max(highest, point.temperature_degC);
-    if (highest - lowest > 1.5 * step_K) return false;
-  }
-  return true;
-}
-
-/// Two neighbouring digits tell nothing of the noise but that it is small beside their step,
-/// however often they change: the temperature may lie on the edge between them.
-Noise noise_about(CurveView base) {
-  constexpr std::size_t telling = 20;  // readings among which noise of that size shows a third
-  constexpr double most_of_step = 0.39;
-  Noise noise = estimate_noise(base.last(std::min(base.size(), noise_points)));
-  const double most_K = most_of_step * noise.step_K;
-  if (noise.sd_K > most_K && base.size() >= telling && shows_two_digits(base, noise.step_K)) {
-    noise.sd_K = most_K;
-  }
-  return noise;
-}
-
-/// Digits that change seldom leave level and slope open by parts of a step, however many they are.
-void doubt_rounding(double span_s, WatchedLine& line) {
-  if (line.noise.sd_K >= 0.4 * line.noise.step_K) return;
-  LineFit& fit = line.fit;
-  fit.u_at_reference_K = std::max(fit.u_at_reference_K, 0.1 * line.noise.step_K);
-  fit.u_slope_K_per_s = std::max(fit.u_slope_K_per_s, 0.5 * line.noise.step_K / span_s);
-}
 
 /// Noise that gives, with the rounding to a step, this scatter.
 Noise scatter_of(double sd_K, double step_K) {
@@ -121,17 +72,10 @@ std::optional<WatchedLine> MixingDetector::line_until(double guard_s) const {
   }
   // A line carried on further than it was seen is a guess.
   const double least_span_s = std::max(11.0, 1.5 * guard_s);
-  WatchedLine line;
-  line.origin_us = now_us;
   for (const double length : base_lengths_s) {
     const CurveView base = between(whole, end_s - std::max(length, 7.5 * interval), 1.0);
     if (base.size() < least_base || base.back().time_s - base.front().time_s < least_span_s) break;
-    line.noise = noise_about(base);
-    if (const auto fit = clipped_line(thinned(base, fit_points), line.noise)) {
-      line.fit = *fit;
-      doubt_rounding(base.back().time_s - base.front().time_s, line);
-      return line;
-    }
+    if (auto line = watched_line(base, now_us)) return line;
   }
   return std::nullopt;
 }
@@ -278,6 +222,7 @@ void MixingDetector::look_for_step() {
   });
   onset_us_ = first->time_us;
   state_ = State::confirmed;
+  tighten_onset();
 }
 
 /// Whether a board said a line again, or said at once what had waited: hundreds of readings of one

@@ -12,6 +12,9 @@ constexpr TimeUs longest_memory_us = 700 * us_per_s;
 constexpr std::size_t most_lines = 4;
 /// A line that may be off by more than this part of the way says nothing about a return.
 constexpr double largest_doubt = 0.35;
+/// Nor does a line that would have gone on by more than this part of the way since: it leads
+/// through most of what lies ahead of it.
+constexpr double most_drifted = 0.5;
 
 double median_K(const std::vector<double>& distances, std::size_t first, std::size_t count) {
   const auto begin = distances.begin() + static_cast<std::ptrdiff_t>(first);
@@ -40,6 +43,12 @@ Band band_at(const WatchedLine& line, TimeUs time_us, std::size_t readings) {
   const double either_K = std::max(0.04, 3.5 * u_K + rounding_K);
   const double bent_K = -0.5 * usual_leak_per_s * line.fit.slope_K_per_s * lead_s * lead_s;
   return {std::min(0.0, bent_K) - either_K, std::max(0.0, bent_K) + either_K};
+}
+
+/// How far the line has gone on since it was seen, K.
+double drifted_K(const WatchedLine& line, TimeUs time_us) {
+  const double lead_s = to_s(time_us - line.origin_us) - line.fit.reference_s;
+  return std::abs(line.fit.slope_K_per_s * lead_s);
 }
 
 /// Whether readings drift as the line does, or slower.
@@ -80,6 +89,7 @@ bool came_back(const WatchedLine& line, TimeUs onset_us, CurveView since_onset) 
   const TimeUs time_us = onset_us + to_us(now.reference_s);
   const Band band = band_at(line, time_us, last);
   return band.width_K() < 2.0 * largest_doubt * farthest_K &&
+         drifted_K(line, time_us) < most_drifted * farthest_K &&
          band.holds(median_K(distances, distances.size() - last, last)) &&
          stands(now, line.noise) &&
          drifts_alike(line, now, largest_doubt * farthest_K / back_for_s);
@@ -114,6 +124,7 @@ bool FormerLines::lead_back(TimeUs from_us, CurveView settled, double before_deg
     if (from_us - left.time_us > longest_memory_us) return false;
     const Band band = band_at(left.line, time_us, settled.size());
     return band.width_K() < 2.0 * largest_doubt * std::abs(way_K) &&
+           drifted_K(left.line, time_us) < most_drifted * std::abs(way_K) &&
            band.holds(left.line.distance_K(time_us, now.at_reference_degC)) &&
            drifts_alike(left.line, now);
   });

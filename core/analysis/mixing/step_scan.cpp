@@ -12,6 +12,7 @@ constexpr std::array main_lengths_s{0.0, 30.0, 80.0, 160.0, 240.0};
 constexpr std::size_t least_fore = 3, least_after = 4;
 constexpr double least_fore_s = 39.0;
 constexpr double smallest_step_K = 0.08;
+constexpr double large_step_K = 1.0;
 constexpr double usual_leak_per_s = 1e-3;
 
 /// Sums over a stretch of points.
@@ -52,6 +53,37 @@ double least_t(double dof) {
          (3.0 * z7 + 19.0 * z5 + 17.0 * z3 - 15.0 * z) / (384.0 * dof * dof * dof);
 }
 
+/// Two stretches of the curve, apart from each other.
+struct Division {
+  Sums fore, after;
+  double middle_s = 0.0;  ///< of what lies between them, from the curve's end
+};
+
+/// A step, and how many times it is what has to be explained.
+struct Weighed {
+  FoundStep found;
+  double excess = 0.0;
+};
+
+/// What a step is measured by.
+struct Limits {
+  double scatter_K, least_sd_K, least_step_K, span_s;
+
+  [[nodiscard]] bool is_quiet(double sd_K, double dof) const {
+    return sd_K <= (1.3 + 2.0 / std::sqrt(dof)) * std::max(least_sd_K, scatter_K);
+  }
+};
+
+LineFit fore_of(const Sums& fore, double slope_K_per_s, double sxx, double sd_K) {
+  LineFit line;
+  line.slope_K_per_s = slope_K_per_s;
+  line.u_slope_K_per_s = sd_K / std::sqrt(sxx);
+  line.u_at_reference_K = sd_K / std::sqrt(fore.n);
+  line.sd_K = sd_K;
+  line.count = static_cast<std::size_t>(fore.n);
+  return line;
+}
+
 /// Two stretches with one slope.
 FoundStep step_between(const Sums& fore, const Sums& after, double least_sd_K) {
   FoundStep found;
@@ -62,11 +94,7 @@ FoundStep step_between(const Sums& fore, const Sums& after, double least_sd_K) {
   found.sd_K = std::max(least_sd_K, std::sqrt(std::max(0.0, squares) / (fore.n + after.n - 3.0)));
   found.step_K = after.y / after.n - fore.y / fore.n - slope * apart_s;
   found.u_K = found.sd_K * std::sqrt(1.0 / fore.n + 1.0 / after.n + apart_s * apart_s / sxx);
-  found.fore.slope_K_per_s = slope;
-  found.fore.u_slope_K_per_s = found.sd_K / std::sqrt(sxx);
-  found.fore.u_at_reference_K = found.sd_K / std::sqrt(fore.n);
-  found.fore.sd_K = found.sd_K;
-  found.fore.count = static_cast<std::size_t>(fore.n);
+  found.fore = fore_of(fore, slope, sxx, found.sd_K);
   return found;
 }
 
@@ -93,6 +121,43 @@ bool is_one_drift(const Sums& fore, const Sums& after, const FoundStep& found) {
          leak_K_per_s + 3.0 * std::hypot(before.u, behind.u);
 }
 
+Weighed with_one_slope(const Division& division, const Limits& limits) {
+  const Sums &fore = division.fore, &after = division.after;
+  const FoundStep found = step_between(fore, after, limits.least_sd_K);
+  const double dof = fore.n + after.n - 3.0;
+  if (!limits.is_quiet(found.sd_K, dof) || !is_one_drift(fore, after, found)) return {};
+  // A drift that bends by leaking away is no step.
+  const double bent_K =
+      usual_leak_per_s * std::abs(found.fore.slope_K_per_s) * limits.span_s * limits.span_s / 8.0;
+  const double wanted_K = std::max(limits.least_step_K, least_t(dof) * found.u_K) + bent_K;
+  return {found, std::abs(found.step_K) / wanted_K};
+}
+
+/// A large step changes the drift by so much that one slope does not fit both stretches: each has
+/// its own, and they are carried on to the middle between them.
+Weighed with_two_slopes(const Division& division, const Limits& limits) {
+  constexpr double closer = 0.5;  // than with one slope, at most
+  const Sums &fore = division.fore, &after = division.after;
+  const double before = fore.sxy() / fore.sxx(), behind = after.sxy() / after.sxx();
+  const double squares = fore.syy() - before * fore.sxy() + after.syy() - behind * after.sxy();
+  const double dof = fore.n + after.n - 4.0;
+  const double fore_s = division.middle_s - fore.x / fore.n;
+  const double after_s = division.middle_s - after.x / after.n;
+  FoundStep found;
+  found.sd_K = std::max(limits.least_sd_K, std::sqrt(std::max(0.0, squares) / dof));
+  found.step_K = after.y / after.n + behind * after_s - fore.y / fore.n - before * fore_s;
+  found.u_K = found.sd_K * std::sqrt(1.0 / fore.n + fore_s * fore_s / fore.sxx() + 1.0 / after.n +
+                                     after_s * after_s / after.sxx());
+  found.fore = fore_of(fore, before, fore.sxx(), found.sd_K);
+  const double u_slopes =
+      found.sd_K * std::hypot(1.0 / std::sqrt(fore.sxx()), 1.0 / std::sqrt(after.sxx()));
+  const double leak_K_per_s = 1e-3 * std::abs(found.step_K) + 0.6 * std::abs(before);
+  const bool is_leak = std::abs(behind - before) < leak_K_per_s + 3.0 * u_slopes;
+  const double one_slope_K = step_between(fore, after, limits.least_sd_K).sd_K;
+  if (!is_leak || found.sd_K > closer * one_slope_K || !limits.is_quiet(found.sd_K, dof)) return {};
+  return {found, std::abs(found.step_K) / std::max(large_step_K, least_t(dof) * found.u_K)};
+}
+
 /// The stretch before may go on longer than the best division has it.
 void find_onset(CurveView curve, double least_sd_K, FoundStep& found) {
   const CurveView rest = between(curve, found.onset_s, INFINITY);
@@ -109,10 +174,12 @@ void find_onset(CurveView curve, double least_sd_K, FoundStep& found) {
 std::optional<FoundStep> find_step(CurveView curve, const Noise& noise) {
   if (curve.size() < least_fore + least_after) return std::nullopt;
   const std::vector<Sums> sums = running_sums(curve);
-  const double scatter = scatter_K(curve, 0.0);
   const bool coarse = noise.sd_K < 0.4 * noise.step_K;
   const double least_sd_K = std::max(5e-4, (coarse ? 0.2 : 0.29) * noise.step_K);
-  const double least_step_K = std::max(smallest_step_K, coarse ? 1.6 * noise.step_K : 0.0);
+  const double end_s = curve.back().time_s;
+  const Limits limits{scatter_K(curve, 0.0), least_sd_K,
+                      std::max(smallest_step_K, coarse ? 1.6 * noise.step_K : 0.0),
+                      end_s - curve.front().time_s};
   std::optional<FoundStep> best;
   double best_excess = 1.0;
   for (std::size_t split = least_fore; split + least_after <= curve.size(); ++split) {
@@ -123,23 +190,17 @@ std::optional<FoundStep> find_step(CurveView curve, const Noise& noise) {
       if (rest.size() < least_after || rest.size() == before) continue;
       before = rest.size();
       const Sums& fore = sums[split];
-      const Sums after = sums.back().less(sums[curve.size() - before]);
-      FoundStep found = step_between(fore, after, least_sd_K);
-      // A drift that bends by leaking away is no step.
-      const double span_s = curve.back().time_s - curve.front().time_s;
-      const double bent_K =
-          usual_leak_per_s * std::abs(found.fore.slope_K_per_s) * span_s * span_s / 8.0;
-      const double dof = static_cast<double>(split + before) - 3.0;
-      const double wanted_K = std::max(least_step_K, least_t(dof) * found.u_K) + bent_K;
-      const double excess = std::abs(found.step_K) / wanted_K;
-      if (excess <= best_excess || !is_one_drift(fore, after, found)) continue;
-      const double most_sd_K = (1.3 + 2.0 / std::sqrt(dof)) * std::max(least_sd_K, scatter);
-      if (found.sd_K > most_sd_K) continue;
-      best_excess = excess;
-      found.onset_s = curve[split].time_s;
-      found.fore.reference_s = fore.x / fore.n + curve.back().time_s;
-      found.fore.at_reference_degC = fore.y / fore.n + curve.back().temperature_degC;
-      best = found;
+      const double middle_s = 0.5 * (curve[split - 1].time_s + rest.front().time_s) - end_s;
+      const Division division{fore, sums.back().less(sums[curve.size() - before]), middle_s};
+      for (const Weighed& weighed :
+           {with_one_slope(division, limits), with_two_slopes(division, limits)}) {
+        if (weighed.excess <= best_excess) continue;
+        best_excess = weighed.excess;
+        best = weighed.found;
+        best->onset_s = curve[split].time_s;
+        best->fore.reference_s = fore.x / fore.n + end_s;
+        best->fore.at_reference_degC = fore.y / fore.n + curve.back().temperature_degC;
+      }
     }
   }
   if (best) find_onset(curve, least_sd_K, *best);

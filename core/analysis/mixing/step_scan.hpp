@@ -20,7 +20,8 @@ struct FoundStep {
 /// Looks at every division of the curve into two stretches of one slope, side by side or with a
 /// main period of up to four minutes between them. A step is found where Student's t of the most
 /// significant one is one that chance gives less than once in 3e5 divisions, and where it is larger
-/// than what a leak of 1e-3 per s bends the drift.
+/// than what a leak of 1e-3 per s bends the drift. Steps above 1 K leave each stretch a slope of
+/// its own, which may differ by such a leak.
 /// @param curve       at most some dozens of points, grouped if need be
 /// @param noise       of single readings: what a coarse display rounds away is no scatter, and its
 ///                    rounding errors are shared by whole stretches

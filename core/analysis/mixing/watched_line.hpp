@@ -2,9 +2,11 @@
 #pragma once
 
 #include <cstddef>
+#include <optional>
 
 #include "core/analysis/readings/line_fit.hpp"
 #include "core/analysis/readings/noise.hpp"
+#include "core/analysis/readings/point.hpp"
 #include "core/base/clock.hpp"
 
 namespace nestcup {
@@ -23,6 +25,11 @@ struct WatchedLine {
   /// Distance that the line itself can be off at a time: a drift that bends, and its uncertainty.
   [[nodiscard]] double line_off_K(TimeUs time_us) const;
 };
+
+/// The line through readings without the far-off ones among them (knocks); nothing where they are
+/// no straight line within their scatter.
+/// @param base  in order, in seconds from `origin_us`
+[[nodiscard]] std::optional<WatchedLine> watched_line(CurveView base, TimeUs origin_us);
 
 /// How far readings that share their rounding error can be from a line that has its own, K.
 [[nodiscard]] double shared_rounding_K(const Noise& noise);

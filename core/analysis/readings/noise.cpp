@@ -9,6 +9,7 @@ namespace {
 
 constexpr std::size_t few_readings = 12;
 constexpr std::size_t few_standing = 6;
+constexpr double least_K = 5e-4;  // scatter of the quietest probe
 
 /// Steps that displays and converters have (K), the largest first.
 constexpr std::array usual_steps_K{0.125, 0.1,      0.0625, 0.05,  0.03125, 0.025,
@@ -50,7 +51,10 @@ double display_step_K(CurveView curve) {
   double multiples = 0.0, length = 0.0;
   for (const double jump : jumps) {
     const double count = std::round(jump / smallest);
-    if (std::abs(jump - count * smallest) > 0.02 * smallest * std::min(count, 5.0)) return 0.0;
+    // Among few values two may be further apart than one step everywhere.
+    if (std::abs(jump - count * smallest) > 0.02 * smallest * std::min(count, 5.0)) {
+      return usual_step_K(values);
+    }
     multiples += count;
     length += jump;
   }
@@ -89,19 +93,25 @@ Noise estimate_noise(CurveView curve) {
 }
 
 Noise estimate_run_noise(CurveView curve, double quiet_until_s) {
+  // Of so many readings a probe's way into the cup is less than the tenth that is left out.
+  constexpr std::size_t telling = 30;
+  // By chance a dozen readings tell a scatter of half and less of theirs.
+  constexpr double most_of_end = 3.5, doubt = 1.5;
   if (curve.empty()) return {};
   const CurveView quiet = between(curve, curve.front().time_s, quiet_until_s);
-  Noise noise;
-  noise.step_K = display_step_K(curve);
-  if (quiet.size() >= few_readings) {
-    noise.sd_K = scatter_K(quiet, noise.step_K);
-  } else {
-    // A mixing among few readings would pass for scatter: the run's end is quiet, too.
-    const double end_K = scatter_K(curve.last(std::min(curve.size(), few_readings)), noise.step_K);
-    const double quiet_K = scatter_K(quiet, noise.step_K);
-    noise.sd_K = quiet_K > 0.0 ? std::hypot(quiet_K, end_K) / std::sqrt(2.0) : end_K;
+  const double step_K = display_step_K(curve);
+  const Noise before{scatter_K(quiet, step_K), step_K};
+  if (quiet.size() >= telling) return before;
+  const CurveView end = curve.last(std::min(curve.size(), few_readings));
+  const Noise behind{scatter_K(end, step_K), step_K};
+  // What scatters so much more than the end of the run is a probe or a cup on its way.
+  if (before.total_K() > most_of_end * std::max(behind.total_K(), least_K)) {
+    return {doubt * std::max(behind.sd_K, least_K), step_K};
   }
-  return noise;
+  if (quiet.size() >= few_readings) return before;
+  // A mixing among few readings would pass for scatter: the run's end is quiet, too.
+  return before.sd_K > 0.0 ? Noise{std::hypot(before.sd_K, behind.sd_K) / std::sqrt(2.0), step_K}
+                           : behind;
 }
 
 double doubt_of_few(std::size_t count) {

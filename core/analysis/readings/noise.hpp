@@ -34,7 +34,9 @@ struct Noise {
 [[nodiscard]] Noise estimate_noise(CurveView curve);
 
 /// Noise of a run's curve, from its quiet part before `quiet_until_s`; where that holds less than a
-/// dozen readings, from the run's last dozen, too.
+/// dozen readings, from the run's last dozen, too. Where it holds less than 30 and scatters more
+/// than 3.5 times as much as the last dozen, a probe or a cup was on its way there: then it is 1.5
+/// times what the last dozen say.
 [[nodiscard]] Noise estimate_run_noise(CurveView curve, double quiet_until_s);
 
 /// The same standard deviation with a step already known (cheaper).

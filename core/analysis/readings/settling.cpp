@@ -66,7 +66,52 @@ bool drifts_as_a_leak(CurveView tail, const FormerCourse& former) {
          -onwards <= fastest_leak_per_s * std::abs(away_K) + any_drift_K_per_s + former_K_per_s + u;
 }
 
+/// Uncertainty of the distance of a further reading to the line through `curve`, in scatters.
+double further_scatters(CurveView curve, const LineFit& line, double time_s) {
+  double sxx = 0.0;
+  for (const Point& point : curve) {
+    sxx += (point.time_s - line.reference_s) * (point.time_s - line.reference_s);
+  }
+  const double lead_s = time_s - line.reference_s;
+  return std::sqrt(1.0 + 1.0 / static_cast<double>(curve.size()) + lead_s * lead_s / sxx);
+}
+
+/// Begin of the readings at the end that lie on one line: for so few that they bear no parabola.
+std::optional<double> straight_end_from(CurveView readings, const Noise& noise) {
+  constexpr std::size_t least_readings = 3;
+  constexpr double straight_scatters = 2.5, off_scatters = 3.0;
+  if (readings.size() < least_readings) return std::nullopt;
+  const double scatter_K = std::max(noise.total_K(), 5e-4);
+  CurveView end = readings.last(least_readings);
+  LineFit line = fit_line(end);
+  if (line.sd_K > straight_scatters * scatter_K) return std::nullopt;
+  while (end.size() < readings.size()) {
+    const Point& before = readings[readings.size() - end.size() - 1];
+    const double off_K = std::abs(before.temperature_degC - line.at(before.time_s));
+    if (off_K > off_scatters * scatter_K * further_scatters(end, line, before.time_s)) break;
+    end = readings.last(end.size() + 1);
+    line = fit_line(end);
+  }
+  return end.front().time_s;
+}
+
 }  // namespace
+
+std::optional<double> steady_from(CurveView fore, const Noise& noise) {
+  constexpr std::size_t few_readings = 9;
+  constexpr int most_steps = 2;
+  constexpr double early_s = 5.0, early_intervals = 1.5;
+  auto steady_s = settled_from(fore, noise);
+  if (steady_s || fore.size() < 2) return steady_s;
+  const double step_s = std::max(early_s, early_intervals * median_interval_s(fore));
+  for (int steps = 1; steps <= most_steps && !steady_s; ++steps) {
+    const double end_s = fore.back().time_s - steps * step_s;
+    steady_s = settled_from(between(fore, fore.front().time_s, end_s), noise);
+  }
+  if (steady_s || fore.size() >= few_readings) return steady_s;
+  steady_s = straight_end_from(fore, noise);
+  return steady_s ? steady_s : straight_end_from(fore.first(fore.size() - 1), noise);
+}
 
 std::optional<double> settled_from(CurveView readings, const Noise& noise,
                                    const std::optional<FormerCourse>& former) {

@@ -17,7 +17,7 @@
 namespace nestcup {
 
 /// Counted up whenever the same readings may give another result.
-inline constexpr int analysis_version = 15;
+inline constexpr int analysis_version = 16;
 
 struct Period {
   double start_s = 0.0;

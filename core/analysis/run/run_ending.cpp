@@ -45,7 +45,8 @@ void RunFollower::finish_running(TimeUs end_us, bool cut_by_next, bool asked) {
   const double since_s = to_s(end_us - onset_us_);
   if (!settled && (cut_by_next || since_s < long_course_s)) {
     // The foreperiod of the next is where its detector began.
-    return withdraw("it never settled", cut_by_next ? std::min(end_us, next_from_us_) : end_us);
+    return withdraw("it never settled",
+                    cut_by_next ? std::min(end_us, next_from_us_) : rest_us(end_us, false));
   }
   // A long course that scatters more than it should: its last part is judged as the drift.
   if (!settled) settled_us_ = onset_us_ + to_us(0.5 * since_s);
@@ -117,6 +118,8 @@ void RunFollower::emit(TimeUs end_us, bool cut_by_next, bool believed) {
   if (auto seen = past_.before_mixing(buffer_, onset_us_)) {
     run.tour = seen->tour;
     readings = std::move(seen->readings);
+  } else {
+    run.away = excursion();
   }
   take_readings(run, std::move(readings), end_us);
   if (!believed && !rise_shows(run)) {

@@ -37,7 +37,8 @@ void RunFollower::begin_behind_run() {
 
 void RunFollower::feed(const Reading& reading) {
   // A run holds all readings of its last instant, so the cup's is judged when the next one comes.
-  if (waiting_ && reading.time_us > waiting_->time_us) take_waiting();
+  // What is watched anew leaves its last reading waiting again.
+  while (waiting_ && reading.time_us > waiting_->time_us) take_waiting();
   const bool is_cup = roles_[reading.probe] == ProbeRole::cup;
   if (is_cup && last_cup_us_) {
     const TimeUs gap_us = reading.time_us - *last_cup_us_;

@@ -24,6 +24,12 @@ enum class RunState { watching, suspected, running };
 
 [[nodiscard]] std::string_view run_state_name(RunState state);
 
+/// Where the cup's probe was out of the cup for a while: its first and its last reading that do not
+/// belong there.
+struct Excursion {
+  TimeUs left_us = 0, back_us = 0;
+};
+
 /// The readings of a finished run, ready to be analysed.
 struct FinishedRun {
   std::vector<Reading> readings;  ///< of all probes, by time
@@ -35,6 +41,7 @@ struct FinishedRun {
   bool heater = false;  ///< the trial declared a heater
   /// Where one probe serves both vessels: its stations, s from the run's first reading.
   std::optional<ProbeTour> tour;
+  std::optional<Excursion> away;  ///< in the foreperiod, where the probe came back to its line
 };
 
 /// Splits the readings by role and puts them on the run's axis (0 at the run's first reading).
@@ -101,6 +108,8 @@ class RunFollower {
   [[nodiscard]] TimeUs back_since_us() const;
   [[nodiscard]] double off_line_K() const;
   void resume_line();
+  /// Where the probe was last away in what is watched before the onset.
+  [[nodiscard]] std::optional<Excursion> excursion() const;
   /// What a candidate is judged by, in seconds from the first reading watched.
   [[nodiscard]] Curve judged_curve(TimeUs end_us) const;
   void stop_running();
@@ -126,8 +135,8 @@ class RunFollower {
   bool running_ = false;
   bool forced_ = false;  ///< by a mark, without an onset in the trace
   TimeUs onset_us_ = 0;
-  std::optional<TimeUs> moved_us_;    ///< since the probe's last move there is something to watch
-  TimeUs left_us_ = 0, back_us_ = 0;  ///< the excursion from which the probe came back last
+  std::optional<TimeUs> moved_us_;  ///< since the probe's last move there is something to watch
+  std::optional<Excursion> away_;   ///< the excursion from which the probe came back last
   std::optional<TimeUs> settled_us_;
   std::optional<MixingDetector> next_;  ///< watches the after period for another onset
   TimeUs next_from_us_ = 0;             ///< first reading it was given

@@ -16,6 +16,14 @@ void deal_out(const ProbeTour& tour, RunInput& input) {
   if (tour.cup_after) input.away = {tour.cup_before.end_s, tour.cup_after->start_s};
 }
 
+/// What a probe read that was out of the cup for a while.
+void leave_out(const Period& away, RunInput& input) {
+  std::erase_if(input.cup, [&](const Point& point) {
+    return point.time_s >= away.start_s && point.time_s <= away.end_s;
+  });
+  input.away = away;
+}
+
 }  // namespace
 
 RunInput run_input(const FinishedRun& run, const std::vector<ProbeRole>& roles) {
@@ -45,6 +53,9 @@ RunInput run_input(const FinishedRun& run, const std::vector<ProbeRole>& roles) 
   input.cut_by_next = run.cut_by_next;
   input.heater = run.heater;
   if (run.tour) deal_out(*run.tour, input);
+  if (run.away) {
+    leave_out({to_s(run.away->left_us - first_us), to_s(run.away->back_us - first_us)}, input);
+  }
   return input;
 }
 

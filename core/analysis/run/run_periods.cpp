@@ -61,7 +61,7 @@ void find_fore_start(RunPeriods& periods) {
   const double guard_s = std::max(5.0, 1.2 * periods.interval_s);
   CurveView fore = between(cup, first_s, periods.hint_s - guard_s);
   if (fore.size() < least_fore_readings) fore = between(cup, first_s, periods.hint_s);
-  periods.fore_start_s = settled_from(fore, periods.noise).value_or(first_s);
+  periods.fore_start_s = steady_from(fore, periods.noise).value_or(first_s);
   // A small rise that sets in slowly is seen late, and bends the end instead of the beginning.
   constexpr double late_s = 15.0;
   const CurveView earlier = between(fore, first_s, fore.back().time_s - late_s);

@@ -75,7 +75,7 @@ void RunFollower::check_progress(TimeUs time_us) {
   if (!settled) {
     settled_us_.reset();
     const double longest = settings_.heater ? longest_heating_s : longest_main_s;
-    if (since_s > longest) withdraw("it never settled", time_us);
+    if (since_s > longest) withdraw("it never settled", rest_us(time_us, false));
     return;
   }
   settled_us_ = onset_us_ + to_us(*settled);

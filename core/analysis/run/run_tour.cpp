@@ -92,11 +92,26 @@ TimeUs RunFollower::away_since_us() const {
 Curve RunFollower::judged_curve(TimeUs end_us) const {
   const TimeUs first_us = buffer_.front().time_us;
   Curve curve = cup_curve(first_us, end_us);
+  if (!away_) return curve;
   std::erase_if(curve, [&](const Point& point) {
     const TimeUs time_us = first_us + to_us(point.time_s);
-    return time_us >= left_us_ && time_us <= back_us_;
+    return time_us >= away_->left_us && time_us <= away_->back_us;
   });
   return curve;
+}
+
+/// A run's readings alone tell what it was, so what lay before them must not matter.
+std::optional<Excursion> RunFollower::excursion() const {
+  const auto is_in_foreperiod = [&](const std::optional<Excursion>& away) {
+    return away && away->left_us > buffer_.front().time_us && away->back_us < onset_us_;
+  };
+  if (!is_in_foreperiod(away_)) return std::nullopt;
+  RunFollower again(settings_, roles_);
+  for (const Reading& reading : buffer_) {
+    if (reading.time_us < onset_us_) again.feed(reading);
+  }
+  again.take_waiting();
+  return is_in_foreperiod(again.away_) ? again.away_ : std::nullopt;
 }
 
 /// Median distance of the last readings to the line to which the probe came back, K; 0 where they
@@ -116,15 +131,16 @@ double RunFollower::off_line_K() const {
 /// cup has drifted off a line carried on for minutes is no step: what lies before is given to the
 /// detector as far off.
 void RunFollower::resume_line() {
-  left_us_ = away_since_us();
-  back_us_ = back_since_us() + coming_rest_us;
+  const Excursion away{away_since_us(), back_since_us() + coming_rest_us};
+  away_ = away;
   const double off_K = off_line_K();
   stop_running();
   detector_ = MixingDetector();
   for (const Reading& reading : buffer_) {
     if (roles_[reading.probe] != ProbeRole::cup) continue;
-    if (reading.time_us >= left_us_ && reading.time_us <= back_us_) continue;
-    const double now_degC = reading.temperature_degC + (reading.time_us < left_us_ ? off_K : 0.0);
+    if (reading.time_us >= away.left_us && reading.time_us <= away.back_us) continue;
+    const double now_degC =
+        reading.temperature_degC + (reading.time_us < away.left_us ? off_K : 0.0);
     if (detector_.feed(reading.time_us, now_degC) == MixingDetector::State::confirmed) {
       detector_ = MixingDetector();
     }
