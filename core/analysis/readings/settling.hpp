@@ -32,8 +32,7 @@ struct FormerCourse {
 
 /// From when on a foreperiod is steady. It ends at the onset, the first reading that is clearly
 /// off: some before it may have left the line already, and are let go where it is steady without
-/// them.
-/// Of fewer than nine readings, the last that lie on one line, three at least, will do.
+/// them. Of fewer than nine readings, the last that lie on one line, three at least, will do.
 /// @param fore   the readings before the onset, in order
 /// @param noise  of single readings
 /// @return time of a reading, s; nothing where it is not steady at all

@@ -24,8 +24,8 @@ enum class RunState { watching, suspected, running };
 
 [[nodiscard]] std::string_view run_state_name(RunState state);
 
-/// Where the cup's probe was out of the cup for a while: its first and its last reading that do not
-/// belong there.
+/// Where the cup's probe was out of the cup for a while: from its first reading off the cup's line
+/// until it was as warm as the cup again.
 struct Excursion {
   TimeUs left_us = 0, back_us = 0;
 };
