@@ -34,60 +34,55 @@ void check_found(const sim::Scenario& scenario, const sim::OneTrial& trial) {
 }  // namespace
 
 TEST_CASE("a foreperiod begins behind the probe's way out of air, however small its step was") {
-  sim::OneTrial trial;
-  trial.rise_K = 13.0;
-  trial.start_degC = 22.5;
-  trial.lag_s = 5.0;
-  trial.interval_s = 2.0;
-  trial.noise_K = 0.006;
-  trial.foreperiod_s = 130.0;
-  trial.after_s = 300.0;
+  const sim::OneTrial trial{.rise_K = 13.0,
+                            .lag_s = 5.0,
+                            .foreperiod_s = 130.0,
+                            .after_s = 300.0,
+                            .start_degC = 22.5,
+                            .interval_s = 2.0,
+                            .noise_K = 0.006};
   check_found(behind_air(trial, 0.0, 36.0, 2.0), trial);
 }
 
 TEST_CASE("a mixing is found behind a move that nobody has judged when the readings end") {
-  sim::OneTrial trial;
-  trial.rise_K = -19.0;
-  trial.start_degC = 23.0;
-  trial.lag_s = 3.5;
-  trial.noise_K = 0.015;
-  trial.foreperiod_s = 112.0;
-  trial.after_s = 190.0;
+  const sim::OneTrial trial{.rise_K = -19.0,
+                            .lag_s = 3.5,
+                            .foreperiod_s = 112.0,
+                            .after_s = 190.0,
+                            .start_degC = 23.0,
+                            .noise_K = 0.015};
   check_found(behind_air(trial, 0.0, 45.0, 2.0), trial);
 }
 
 TEST_CASE("what is left of a probe's way back to its line is neither drift nor onset") {
-  sim::OneTrial trial;
-  trial.rise_K = -4.0;
-  trial.lag_s = 8.0;
-  trial.interval_s = 1.0;
-  trial.noise_K = 0.01;
-  trial.foreperiod_s = 280.0;
-  trial.after_s = 300.0;
+  const sim::OneTrial trial{.rise_K = -4.0,
+                            .lag_s = 8.0,
+                            .foreperiod_s = 280.0,
+                            .after_s = 300.0,
+                            .interval_s = 1.0,
+                            .noise_K = 0.01};
   check_found(behind_air(trial, 130.0, 190.0, 1.2), trial);
 }
 
 TEST_CASE("a steep line of a probe in air is no place to come back to") {
-  sim::OneTrial trial;
-  trial.rise_K = -14.5;
-  trial.start_degC = 23.2;
-  trial.lag_s = 5.4;
-  trial.interval_s = 0.2;
-  trial.noise_K = 0.03;
-  trial.foreperiod_s = 142.0;
-  trial.after_s = 580.0;
+  const sim::OneTrial trial{.rise_K = -14.5,
+                            .lag_s = 5.4,
+                            .foreperiod_s = 142.0,
+                            .after_s = 580.0,
+                            .start_degC = 23.2,
+                            .interval_s = 0.2,
+                            .noise_K = 0.03};
   check_found(behind_air(trial, 0.0, 69.0, 2.0), trial);
 }
 
 TEST_CASE("what a probe read that was put back is no foreperiod, however few the readings are") {
-  sim::OneTrial trial;
-  trial.rise_K = 1.3;
-  trial.start_degC = 24.0;
-  trial.lag_s = 7.6;
-  trial.interval_s = 20.0;
-  trial.noise_K = 0.006;
-  trial.foreperiod_s = 410.0;
-  trial.after_s = 500.0;
+  const sim::OneTrial trial{.rise_K = 1.3,
+                            .lag_s = 7.6,
+                            .foreperiod_s = 410.0,
+                            .after_s = 500.0,
+                            .start_degC = 24.0,
+                            .interval_s = 20.0,
+                            .noise_K = 0.006};
   for (std::uint64_t seed = 1; seed <= 5; ++seed) {
     const auto bench = bench_readings(simulate(behind_air(trial, 175.0, 265.0, 2.0), seed));
     const auto runs = followed(bench);
@@ -103,13 +98,12 @@ TEST_CASE("what a probe read that was put back is no foreperiod, however few the
 }
 
 TEST_CASE("what is watched anew has every reading") {
-  sim::OneTrial trial;
-  trial.rise_K = -16.7;
-  trial.lag_s = 3.4;
-  trial.interval_s = 20.0;
-  trial.noise_K = 0.006;
-  trial.foreperiod_s = 359.0;
-  trial.after_s = 400.0;
+  const sim::OneTrial trial{.rise_K = -16.7,
+                            .lag_s = 3.4,
+                            .foreperiod_s = 359.0,
+                            .after_s = 400.0,
+                            .interval_s = 20.0,
+                            .noise_K = 0.006};
   sim::Scenario scenario = one_trial_scenario(trial);
   const double heat_W = 6.0 * scenario.cup.heat_capacity_J_per_K / 104.0;
   scenario.events.insert(scenario.events.begin(), {148.0, sim::Heat{"heater", heat_W, 104.0}});

@@ -203,11 +203,9 @@ int main(int argc, char** argv) {
   const bool list = std::erase(words, "--list") > 0;
   const Away away = std::erase(words, "--put-back") > 0 ? Away::put_back : Away::long_stays;
   const std::vector<int> most = taken_numbers(words, "--at-most", 2);
-  const int hours = words.size() > 0 ? std::atoi(words[0].c_str()) : 1000;
-  const int trials = words.size() > 1 ? std::atoi(words[1].c_str()) : 5000;
-  const std::uint64_t seed =
-      words.size() > 2 ? std::strtoull(words[2].c_str(), nullptr, 10) : 20262;
-  const int from = words.size() > 3 ? std::atoi(words[3].c_str()) : 0;
+  const int hours = count_at(words, 0, 1000), trials = count_at(words, 1, 5000);
+  const std::uint64_t seed = seed_at(words, 2);
+  const int from = count_at(words, 3, 0);
   fmt::print("alarms.seed {} 1\n", seed);
   const int alarms = print_alarms(from, hours, seed, away, list);
   const int misses = print_misses(from, trials, seed, list);

@@ -7,7 +7,6 @@
 
 #include <array>
 #include <cmath>
-#include <cstdlib>
 #include <string>
 #include <vector>
 
@@ -86,9 +85,8 @@ int main(int argc, char** argv) {
   std::vector<std::string> words(argv + 1, argv + argc);
   const bool list = std::erase(words, "--list") > 0;
   const std::vector<int> most = taken_numbers(words, "--at-most", 1);
-  const int trials = words.size() > 0 ? std::atoi(words[0].c_str()) : 1000;
-  const std::uint64_t seed =
-      words.size() > 1 ? std::strtoull(words[1].c_str(), nullptr, 10) : 20262;
+  const int trials = count_at(words, 0, 1000);
+  const std::uint64_t seed = seed_at(words, 1);
   fmt::print("disturbed.seed {} 1\n", seed);
   AllCounts counts;
   for (int i = 0; i < trials; ++i) add_trial(counts, seed, static_cast<std::uint64_t>(i), list);

@@ -11,7 +11,6 @@ namespace {
 
 constexpr double shortest_window_s = 220.0, longest_window_s = 540.0;
 constexpr double window_readings = 27.0;  // of slow boards
-constexpr std::size_t noise_points = 64;
 constexpr std::size_t gaps_of_interval = 9;
 constexpr double copy_share = 0.2;       // of the interval; what comes sooner is a line said again
 constexpr std::size_t least_base = 6;    // fewer do not tell their own scatter

@@ -11,6 +11,9 @@
 
 namespace nestcup {
 
+/// So many of the newest readings tell the scatter of now.
+inline constexpr std::size_t noise_points = 64;
+
 /// Where a watched line lies and how far a reading may be from it.
 struct WatchedLine {
   TimeUs origin_us = 0;  ///< the fit's times are seconds from here
