@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <map>
+#include <utility>
 
 #include "tests/catch.hpp"
 
@@ -31,6 +32,13 @@ sim::Scenario lasting(sim::Scenario scenario, double duration_s) {
 sim::Scenario silent(double from_s, double for_s) {
   sim::Scenario scenario = warm_water();
   scenario.faults = {{from_s, sim::LineFaultKind::stall, for_s}};
+  return scenario;
+}
+
+/// Something on the way holds back what comes meanwhile, and lets go of all of it at once.
+sim::Scenario held_back(double from_s, double for_s) {
+  sim::Scenario scenario = warm_water();
+  scenario.faults = {{from_s, sim::LineFaultKind::delay, 0.5, for_s}};
   return scenario;
 }
 
@@ -169,6 +177,10 @@ List about_line() {
        "gap",
        silent(200.0, 15.0),
        {{"gap_s", 15.0, 16.0}, {"from_s", 199.4, 200.1}}},
+      {"readings of the pour come in a bunch",
+       "readings-late",
+       held_back(100.9, 2.8),
+       {{"readings", 5, 7}, {"held_s", 2.7, 3.4}, {"from_s", 99.9, 101.1}}},
       {"the board repeats its last line",
        "frozen-source",
        frozen(220.0, 16.0),
@@ -309,7 +321,21 @@ bool is_within(double time_s, const sim::LineFault& fault) {
   return time_s >= fault.at_s && time_s < fault.at_s + fault.for_s;
 }
 
-/// What a line with these faults loses or repeats.
+/// Nothing overtakes what comes late.
+void hold_back(std::vector<Reading>& readings, const sim::LineFault& fault) {
+  constexpr TimeUs apart_us = 90;  // a line of text at 1 Mbit/s
+  TimeUs sent_us = readings.front().time_us, came_us = sent_us;
+  for (Reading& reading : readings) {
+    const TimeUs held_us = is_within(to_s(reading.time_us), fault) ? to_us(fault.delay_s) : 0;
+    // Two probes share a line.
+    if (reading.time_us != std::exchange(sent_us, reading.time_us)) {
+      came_us = std::max(reading.time_us + held_us, came_us + apart_us);
+    }
+    reading.time_us = came_us;
+  }
+}
+
+/// What a line with these faults loses, repeats or holds back.
 void spoil(std::vector<Reading>& readings, const std::vector<sim::LineFault>& faults) {
   for (const sim::LineFault& fault : faults) {
     const bool silent =
@@ -317,6 +343,7 @@ void spoil(std::vector<Reading>& readings, const std::vector<sim::LineFault>& fa
     if (silent) {
       std::erase_if(readings, [&](const Reading& r) { return is_within(to_s(r.time_us), fault); });
     }
+    if (fault.kind == sim::LineFaultKind::delay) hold_back(readings, fault);
     if (fault.kind != sim::LineFaultKind::freeze) continue;
     std::map<std::uint16_t, double> last;
     for (Reading& reading : readings) {

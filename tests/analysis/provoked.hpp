@@ -46,7 +46,8 @@ struct Provoked {
 [[nodiscard]] Operator marking(double time_s);
 
 /// The analyses of all runs found on a bench; readings that its line loses (faults "stall" and
-/// "unplug") do not come, those that it repeats ("freeze") are the last one again.
+/// "unplug") do not come, those that it repeats ("freeze") are the last one again, and those that
+/// it holds back ("delay") bear the time of their arrival.
 [[nodiscard]] std::vector<RunAnalysis> analyses_of(const sim::Scenario& scenario,
                                                    std::uint64_t seed, const Operator& hand = {},
                                                    RunFollower::Settings settings = {},

@@ -90,6 +90,16 @@ void stamp_late(Curve& curve, double mean_s, std::mt19937_64& random) {
   }
 }
 
+void hold_back(Curve& curve, double from_s, double for_s) {
+  constexpr double apart_s = 1e-4;
+  double came_s = from_s + for_s;
+  for (Point& point : curve) {
+    if (point.time_s < from_s || point.time_s >= from_s + for_s) continue;
+    point.time_s = came_s;
+    came_s += apart_s;
+  }
+}
+
 /// The readings that belong to the trial, with its true values.
 OutsideTrial simulated(const sim::Scenario& scenario, Trial trial) {
   OutsideTrial outside;
@@ -130,6 +140,8 @@ std::string_view outside_name(Outside outside) {
       return "one_probe_unseen";
     case Outside::late_stamps:
       return "late_stamps";
+    case Outside::held_back:
+      return "held_back";
   }
   return "mixture";
 }
@@ -168,6 +180,10 @@ OutsideTrial drawn_outside_trial(std::mt19937_64& random, Outside outside) {
   OutsideTrial outside_trial = simulated(scenario, trial);
   if (outside == Outside::late_stamps) {
     stamp_late(outside_trial.cup, trial.interval_s * log_uniform(random, 0.02, 0.2), random);
+  }
+  if (outside == Outside::held_back) {
+    const double from_s = trial.mixing_s + uniform(random, -2.0, 10.0);
+    hold_back(outside_trial.cup, from_s, log_uniform(random, 1.0, 8.0));
   }
   return outside_trial;
 }

@@ -53,6 +53,22 @@ class WholeRun(unittest.TestCase):
         store.close()
 
     @repeated_after_stalls
+    def test_a_line_that_holds_readings_back(self):
+        """For two seconds of the pour the port is silent, and then all of it comes at once."""
+        with Rig("one-trial.toml") as rig:
+            held = "\n[[fault]]\nat_s = 101.2\nkind = \"delay\"\nfor_s = 0.5\ndelay_s = 2.2\n"
+            text = rig.scenario.read_text(encoding="utf-8") + held
+            rig.scenario = rig.folder / "held.toml"
+            rig.scenario.write_text(text, encoding="utf-8")
+            rig.start()
+            record = rig.wait_run()["record"]
+            check_keys(self, record)
+            check_rise(self, record, rig.truth()[0])
+            late = next(f for f in record["findings"] if f["code"] == "readings-late")
+            self.assertAlmostEqual(late["values"]["readings"], 4, delta=1)
+            self.assertAlmostEqual(late["values"]["held_s"], 2.5, delta=0.5)
+
+    @repeated_after_stalls
     def test_polled_board(self):
         probe = {"name": "cup", "role": "cup", "key": "cup"}
         port = {"request": "R\n", "separator": "blank"}

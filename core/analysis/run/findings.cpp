@@ -42,6 +42,10 @@ constexpr std::array catalogue{
     Entry{"gap",
           "No reading of the cup for {gap_s} s, from {from_s} s on. Look after cable and plug of "
           "the probe."},
+    Entry{"readings-late",
+          "{readings} readings of the cup were held back on their way from {from_s} s on, by up to "
+          "{held_s} s, and came in a bunch; they count at the times at which they were taken. Look "
+          "after cable and hub, and leave the computer no heavy work during a run."},
     Entry{"frozen-source",
           "From {from_s} s on all readings were the same to the last digit for {for_s} s, which "
           "noise does not allow: the board repeated its last value. Look after board and probe, "

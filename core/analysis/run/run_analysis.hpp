@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "core/analysis/course/course_fit.hpp"
+#include "core/analysis/readings/late_readings.hpp"
 #include "core/analysis/readings/point.hpp"
 #include "core/analysis/rise/corrected_rise.hpp"
 #include "core/analysis/rise/heat_leak.hpp"
@@ -17,7 +18,7 @@
 namespace nestcup {
 
 /// Counted up whenever the same readings may give another result.
-inline constexpr int analysis_version = 16;
+inline constexpr int analysis_version = 17;
 
 struct Period {
   double start_s = 0.0;
@@ -49,6 +50,7 @@ struct RunInput {
   /// Where the probe was on its way during the pour: between when it was poured.
   std::optional<Period> pour_within;
   std::optional<Period> away;  ///< the probe was not in the cup
+  LateReadings late;           ///< of the cup's probe; `cup` has them in their time
 };
 
 /// A cup reading at an even time after mixing, interpolated between its neighbours (a view for

@@ -100,6 +100,15 @@ void check_gaps(const RunInput& input, const RunAnalysis& run, std::vector<Findi
   }
 }
 
+void check_late(const LateReadings& late, std::vector<Finding>& findings) {
+  if (late.longest_s == 0.0) return;
+  findings.push_back({"readings-late",
+                      Severity::note,
+                      {{"readings", static_cast<double>(late.put_back + late.left_out)},
+                       {"held_s", late.longest_s},
+                       {"from_s", late.from_s}}});
+}
+
 void check_frozen(const RunPeriods& periods, std::vector<Finding>& findings) {
   const CurveView cup = periods.input.cup;
   // Where the digits hide the noise its estimate may be several times too large.
@@ -238,6 +247,7 @@ std::vector<Finding> check_run(const RunPeriods& periods, const RiseChoice& choi
   if (!periods.settled) findings.push_back({"never-settled", Severity::warning, {}});
   check_periods(periods, choice, analysis, findings);
   check_gaps(input, analysis, findings);
+  check_late(input.late, findings);
   check_frozen(periods, findings);
   check_result(periods, analysis, findings);
   check_course(periods, choice, findings);

@@ -24,6 +24,13 @@ void leave_out(const Period& away, RunInput& input) {
   input.away = away;
 }
 
+void put_in_their_time(RunInput& input) {
+  InTheirTime cup = in_their_time(std::move(input.cup));
+  input.cup = std::move(cup.curve);
+  input.late = cup.late;
+  input.added = in_their_time(std::move(input.added)).curve;
+}
+
 }  // namespace
 
 RunInput run_input(const FinishedRun& run, const std::vector<ProbeRole>& roles) {
@@ -52,6 +59,7 @@ RunInput run_input(const FinishedRun& run, const std::vector<ProbeRole>& roles) 
   input.after_period_s = run.after_period_s;
   input.cut_by_next = run.cut_by_next;
   input.heater = run.heater;
+  put_in_their_time(input);
   if (run.tour) deal_out(*run.tour, input);
   if (run.away) {
     leave_out({to_s(run.away->left_us - first_us), to_s(run.away->back_us - first_us)}, input);

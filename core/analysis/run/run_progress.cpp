@@ -1,7 +1,9 @@
 // How a run goes on: whether it has settled, is back where it was, or is followed by another.
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
+#include "core/analysis/readings/late_readings.hpp"
 #include "core/analysis/readings/settling.hpp"
 #include "core/analysis/run/run_follower.hpp"
 
@@ -117,7 +119,7 @@ Curve RunFollower::cup_curve(TimeUs from_us, TimeUs to_us_) const {
     if (reading.time_us < from_us || reading.time_us > to_us_) continue;
     curve.push_back({to_s(reading.time_us - from_us), reading.temperature_degC});
   }
-  return curve;
+  return in_their_time(std::move(curve)).curve;
 }
 
 }  // namespace nestcup
