@@ -25,8 +25,10 @@ class Products {
   void add(double weight, const course::Vector& slope) {
     switch (form_) {
       case course::Form::one_release:
+      case course::Form::one_thinned:
         return add_product<taking_part(course::Form::one_release)>(sum_, weight, slope);
       case course::Form::two_releases:
+      case course::Form::two_thinned:
         return add_product<taking_part(course::Form::two_releases)>(sum_, weight, slope);
       case course::Form::with_lid:
         return add_product<taking_part(course::Form::with_lid)>(sum_, weight, slope);

@@ -5,9 +5,10 @@
 namespace nestcup {
 namespace {
 
-ResponseTimes times_of(const course::Vector& p, double release_s) {
-  return {std::exp(p(course::log_pour)), release_s, std::exp(p(course::log_lag)),
-          std::exp(p(course::log_rate))};
+ThinnedPour pour_of(const course::Vector& p, course::Form form, double release_s) {
+  const ResponseTimes times{std::exp(p(course::log_pour)), release_s, std::exp(p(course::log_lag)),
+                            std::exp(p(course::log_rate))};
+  return {times, course::is_thinned(form) ? std::optional(p(course::log_ratio)) : std::nullopt};
 }
 
 /// Mean over the pour of (1 - x) times the share released at x of its length: what the rate that
@@ -49,7 +50,7 @@ MixingCourse::MixingCourse(const course::Vector& parameters, course::Form form)
       pour_s_(std::exp(p_(course::log_pour))),
       seen_fore_(1.0 / (1.0 - fore_rate_ * lag_s_)),
       seen_after_(1.0 / (1.0 - rate_ * lag_s_)),
-      fast_(times_of(p_, std::exp(p_(course::log_release)))) {
+      fast_(pour_of(p_, form, std::exp(p_(course::log_release)))) {
   const ShareInPour in_pour(pour_s_, std::exp(p_(course::log_release)));
   share_in_pour_ = in_pour.value;
   share_by_pour_ = in_pour.by_log_pour;
@@ -57,11 +58,11 @@ MixingCourse::MixingCourse(const course::Vector& parameters, course::Form form)
   rise_factor_ = 1.0 - surplus * share_in_pour_;
   effective_rise_K_ = p_(course::rise_K) * rise_factor_ -
                       0.5 * surplus * (p_(course::start_degC) - p_(course::rest_degC));
-  if (form == course::Form::one_release) return;
-  slow_.emplace(times_of(p_, std::exp(p_(course::log_slow))));
-  if (form == course::Form::two_releases) return;
+  if (course::taking_part(form) <= course::slow_share) return;
+  slow_.emplace(pour_of(p_, form, std::exp(p_(course::log_slow))));
+  if (form != course::Form::with_lid) return;
   const double lid_s = lid_time_s(p_);
-  lid_.emplace(times_of(p_, lid_s));
+  lid_.emplace(pour_of(p_, form, lid_s));
   lid_of_fast_ = lid_delay(lid_s, std::exp(p_(course::log_release)));
   lid_of_slow_ = lid_delay(lid_s, std::exp(p_(course::log_slow)));
 }
@@ -104,6 +105,7 @@ Share MixingCourse::share_at(double since_s, course::Vector& slope) const {
   share.by_log_pour += w * (slow.by_log_pour - share.by_log_pour);
   share.by_log_lag += w * (slow.by_log_lag - share.by_log_lag);
   share.by_log_rate += w * (slow.by_log_rate - share.by_log_rate);
+  share.by_log_ratio += w * (slow.by_log_ratio - share.by_log_ratio);
   if (lid_) add_lid(since_s, fast, slow, share, slope);
   return share;
 }
@@ -160,8 +162,8 @@ double MixingCourse::after(double time_s, course::Vector& slope) const {
   slope(course::rest_degC) = 1.0 - kept + 0.5 * surplus * share.value;
   slope(course::log_rate) = away * (settling - seen_after_ * rate_ * since_s * leak) +
                             rise_K * share.by_log_rate - surplus * lost * share.value;
-  slope(course::log_ratio) =
-      away * fore_by_rate * lagged - fore_rate_ * pour_s_ * lost * share.value;
+  slope(course::log_ratio) = away * fore_by_rate * lagged + rise_K * share.by_log_ratio -
+                             fore_rate_ * pour_s_ * lost * share.value;
   slope(course::rise_K) = rise_factor_ * share.value;
   slope(course::mixing_s) =
       away * (rate_ * seen_after_ * leak + going_over / lag_s_) - rise_K * share.by_time_per_s;

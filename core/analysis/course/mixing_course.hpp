@@ -9,7 +9,7 @@
 #include <Eigen/Dense>
 #include <optional>
 
-#include "core/analysis/course/pour_response.hpp"
+#include "core/analysis/course/thinned_pour.hpp"
 
 namespace nestcup {
 
@@ -33,17 +33,24 @@ enum Parameter : int {
 };
 using Vector = Eigen::Matrix<double, count, 1>;
 using Matrix = Eigen::Matrix<double, count, count>;
-/// What takes part beside pour, release, lag and leak.
+/// What takes part beside pour, release, lag and leak. Pours warm the cup evenly but for the
+/// thinned ones (thinned_pour.hpp).
 enum class Form {
   one_release,
+  one_thinned,
   two_releases,  ///< slow_share and log_slow
-  with_lid       ///< two releases, and a lid that follows the cup
+  two_thinned,
+  with_lid  ///< two releases, and a lid that follows the cup
 };
+
+[[nodiscard]] constexpr bool is_thinned(Form form) {
+  return form == Form::one_thinned || form == Form::two_thinned;
+}
 
 /// How many parameters take part, the first ones.
 [[nodiscard]] constexpr int taking_part(Form form) {
-  if (form == Form::one_release) return slow_share;
-  return form == Form::two_releases ? lid_share : count;
+  if (form == Form::one_release || form == Form::one_thinned) return slow_share;
+  return form == Form::with_lid ? count : lid_share;
 }
 }  // namespace course
 
@@ -83,8 +90,8 @@ class MixingCourse {
   double seen_fore_, seen_after_;  ///< how much larger a settled drift's distance shows for the lag
   double share_in_pour_, share_by_pour_;  ///< of the rise, as the rate in the pour sees it
   double effective_rise_K_, rise_factor_;
-  PourResponse fast_;
-  std::optional<PourResponse> slow_, lid_;
+  ThinnedPour fast_;
+  std::optional<ThinnedPour> slow_, lid_;
   LidDelay lid_of_fast_, lid_of_slow_;
 };
 

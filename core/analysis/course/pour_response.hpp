@@ -20,6 +20,7 @@ struct Share {
   double by_log_release = 0.0;
   double by_log_lag = 0.0;
   double by_log_rate = 0.0;
+  double by_log_ratio = 0.0;  ///< with that of how much the contents grow, in a thinned pour
   double leak = 1.0;  ///< what the leak alone has left of any distance to the rest temperature
 };
 

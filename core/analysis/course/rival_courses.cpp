@@ -34,6 +34,8 @@ struct Start {
 constexpr std::array mixing_starts{Start{2.5, 1.0, 3.5},  Start{2.5, 5.0, 3.5},
                                    Start{2.5, 18.0, 3.5}, Start{2.5, 50.0, 3.5},
                                    Start{1.0, 0.5, 8.0},  Start{1.0, 0.5, 1.5}};
+constexpr std::array thinned_starts{Start{4.0, 0.5, 1.5}, Start{4.0, 1.0, 3.5},
+                                    Start{4.0, 5.0, 3.5}};
 constexpr std::array second_starts{
     Start{2.5, 5.0, 3.5, 0.1, 15.0},   Start{2.5, 5.0, 3.5, 0.1, 100.0},
     Start{2.5, 1.0, 3.5, 0.25, 60.0},  Start{2.5, 5.0, 3.5, 0.4, 50.0},
@@ -69,6 +71,10 @@ class Kind {
   };
   [[nodiscard]] Weight weigh(CurveView curve, const Noise& noise, course::Form form,
                              std::span<const Start> starts) const;
+  [[nodiscard]] Weight weigh_from(CurveView curve, const Noise& noise, course::Form form,
+                                  const course::Vector& begin) const {
+    return best_of(curve, noise, form, {&begin, 1});
+  }
   /// With a second release: beside a course that was found without, or where a rival found it.
   [[nodiscard]] Weight weigh_second(CurveView curve, const Noise& noise,
                                     const course::Vector& first, course::Vector rival) const;
@@ -146,6 +152,16 @@ double readings_alike(CurveView curve, const Noise& noise) {
   return 1.0 + share * std::max(0.0, readings - 1.0);
 }
 
+void take_mixing(CurveView curve, const Noise& noise, course::Form form,
+                 const course::Vector& parameters, RivalCourses& rivals) {
+  rivals.form = form;
+  rivals.parameters = parameters;
+  rivals.misfit_K = misfit_K(curve, rivals.mixing_course());
+  const double scatter_K = std::max(noise.total_K(), least_scatter_K);
+  rivals.surplus =
+      readings_alike(curve, noise) * std::max(1.0, std::pow(rivals.misfit_K / scatter_K, 2));
+}
+
 }  // namespace
 
 bool RivalCourses::allow_mixing() const {
@@ -176,14 +192,12 @@ RivalCourses weigh_rivals(CurveView curve, double onset_s, const Noise& noise) {
   const Kind::Weight air = in_air.weigh(curve, noise, course::Form::two_releases, in_air_starts);
   const Kind::Weight two = usual.weigh_second(curve, noise, one.parameters, air.parameters);
   RivalCourses rivals;
-  rivals.has_two = two.evidence + log_odds_of_second > one.evidence;
   rivals.mixing = std::max(one.evidence, two.evidence + log_odds_of_second);
-  rivals.one_release = one.parameters;
-  rivals.two_releases = two.parameters;
-  rivals.misfit_K = misfit_K(curve, rivals.mixing_course());
-  const double scatter_K = std::max(noise.total_K(), least_scatter_K);
-  rivals.surplus =
-      readings_alike(curve, noise) * std::max(1.0, std::pow(rivals.misfit_K / scatter_K, 2));
+  if (two.evidence + log_odds_of_second > one.evidence) {
+    take_mixing(curve, noise, course::Form::two_releases, two.parameters, rivals);
+  } else {
+    take_mixing(curve, noise, one_release, one.parameters, rivals);
+  }
   rivals.passing = std::max(passing_evidence(curve, onset_s, noise),
                             ramp.weigh(curve, noise, one_release, ramp_starts).evidence);
   // A draught is a passing change of which more is known: it is not far ahead of that.
@@ -195,6 +209,19 @@ RivalCourses weigh_rivals(CurveView curve, double onset_s, const Noise& noise) {
   rivals.plunge = plunge.weigh(curve, noise, one_release, plunge_starts).evidence;
   rivals.carried = carried_evidence(curve, onset_s, noise);
   return rivals;
+}
+
+void weigh_thinned_pour(CurveView curve, double onset_s, const Noise& noise, RivalCourses& rivals) {
+  using course::Form;
+  const Kind usual(curve, onset_s);
+  const Kind::Weight one = usual.weigh(curve, noise, Form::one_thinned, thinned_starts);
+  const Kind::Weight two = usual.weigh_from(curve, noise, Form::two_thinned, rivals.parameters);
+  const bool has_two = two.evidence + log_odds_of_second > one.evidence;
+  const double thinned = std::max(one.evidence, two.evidence + log_odds_of_second);
+  if (thinned < rivals.mixing) return;
+  rivals.mixing = thinned;
+  take_mixing(curve, noise, has_two ? Form::two_thinned : Form::one_thinned,
+              has_two ? two.parameters : one.parameters, rivals);
 }
 
 }  // namespace nestcup

@@ -21,14 +21,10 @@ struct RivalCourses {
   /// Root of the mean square of the readings about the best course of a mixing, K.
   double misfit_K = 0.0;
   double surplus = 1.0;  ///< square of it over that of the scatter: so much less does a lead count
-  course::Vector one_release = course::Vector::Zero();  ///< best parameters with one
-  course::Vector two_releases = course::Vector::Zero();
-  bool has_two = false;  ///< the best course of a mixing has two
+  course::Vector parameters = course::Vector::Zero();  ///< of the best course of a mixing
+  course::Form form = course::Form::one_release;       ///< its form
 
-  [[nodiscard]] MixingCourse mixing_course() const {
-    return has_two ? MixingCourse(two_releases, course::Form::two_releases)
-                   : MixingCourse(one_release, course::Form::one_release);
-  }
+  [[nodiscard]] MixingCourse mixing_course() const { return {parameters, form}; }
   /// Whether no rival is clearly more probable than a mixing.
   [[nodiscard]] bool allow_mixing() const;
   /// Whether a mixing is clearly more probable than every rival.
@@ -39,5 +35,9 @@ struct RivalCourses {
 /// @param curve    the readings before, during and after
 /// @param onset_s  first reading that clearly left the foreperiod
 [[nodiscard]] RivalCourses weigh_rivals(CurveView curve, double onset_s, const Noise& noise);
+
+/// Weighs a pour, too, each portion of which warms more contents than the one before: a quick probe
+/// shows it where the even pour of the other courses does not fit.
+void weigh_thinned_pour(CurveView curve, double onset_s, const Noise& noise, RivalCourses& rivals);
 
 }  // namespace nestcup

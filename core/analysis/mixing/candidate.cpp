@@ -182,14 +182,21 @@ Shape judge_shape(CurveView curve, double onset_s, double settled_s, bool heater
   return {judge_course(main, p, rise_K, scatter, fore.slope_K_per_s), steady_s, drift_s};
 }
 
-/// Whether the quick one of two releases stands out (it is more than the whole where the slow one
-/// takes heat back). A heater's or a bath's even ramp has none that does, and a probe on its way
-/// has no short pour.
-bool quick_part_stands_out(const course::Vector& p) {
-  const double share = p(course::slow_share), pour_s = std::exp(p(course::log_pour));
-  const double quick_s = pour_s + std::exp(p(course::log_release)) + std::exp(p(course::log_lag));
-  return pour_s < short_ramp_s &&
-         (1.0 - share) / quick_s > 2.0 * std::abs(share) / std::exp(p(course::log_slow));
+/// Whether a mixing's course with two releases is on its way at once: half of the rise is there
+/// soon, and none of it before was far beyond both ends. A heater's or a bath's even ramp takes
+/// longer, and a probe on its way goes astray.
+bool rises_soon(const course::Vector& p) {
+  constexpr double soon_s = 45.0, half = 0.5, lowest = -0.2, highest = 2.2, later = 1.3;
+  const double share = p(course::slow_share);
+  const double quick_s = std::exp(p(course::log_release)), slow_s = std::exp(p(course::log_slow));
+  const auto released = [&](double time_s) {
+    return 1.0 - (1.0 - share) * std::exp(-time_s / quick_s) - share * std::exp(-time_s / slow_s);
+  };
+  if (std::exp(p(course::log_pour)) > short_ramp_s) return false;
+  for (double time_s = 0.1; time_s < soon_s; time_s *= later) {
+    if (released(time_s) < lowest || released(time_s) > highest) return false;
+  }
+  return released(soon_s) > half;
 }
 
 /// A mixing is what some course of a mixing describes and no rival explains better; where its shape
@@ -203,7 +210,10 @@ Verdict weigh_mixing(CurveView curve, double onset_s, double settled_s, const Sh
   const double from_s = std::max(shape.steady_s, onset_s - fore_s);
   const KnockFree quiet = without_knocks(between(curve, from_s, settled_s + after_s), noise);
   const CurveView window = quiet.curve;
-  const RivalCourses rivals = weigh_rivals(window, onset_s, noise);
+  RivalCourses rivals = weigh_rivals(window, onset_s, noise);
+  if (shape.verdict == Verdict::probe_moved || !rivals.allow_mixing()) {
+    weigh_thinned_pour(window, onset_s, noise, rivals);
+  }
   const double scatter_K = noise.total_K(), least_K = most_of_way * range_K(window);
   const Scatter scatter{scatter_K, stamp_scatter_s(curve)};
   const double about_K = scatter.about_K(window, rivals.mixing_course());
@@ -213,10 +223,12 @@ Verdict weigh_mixing(CurveView curve, double onset_s, double settled_s, const Sh
     return Verdict::probe_moved;
   }
   if (shape.verdict == Verdict::probe_moved) {
-    const bool is_two_steps =
-        rivals.has_two && quick_part_stands_out(rivals.two_releases) &&
-        rivals.misfit_K < std::max(close_scatters * scatter_K, 0.25 * least_K);
-    return is_two_steps && rivals.ask_for_mixing() ? Verdict::mixing : Verdict::probe_moved;
+    // The foreperiod alone may be short, and by chance smoother than the whole.
+    const double whole_K = std::max(scatter_K, estimate_noise(window).total_K());
+    const bool is_close = rivals.misfit_K < std::max(close_scatters * whole_K, 0.25 * least_K);
+    const bool has_two = course::taking_part(rivals.form) > course::slow_share;
+    const bool is_other = has_two ? rises_soon(rivals.parameters) : course::is_thinned(rivals.form);
+    return is_close && is_other && rivals.ask_for_mixing() ? Verdict::mixing : Verdict::probe_moved;
   }
   // No more than two minutes' drift is what a lid, a draught or the end of heating brings, too.
   if (shape.drift_s < drifting_s && rivals.mixing < rivals.passing + passing_behind) {

@@ -1,0 +1,56 @@
+#include "core/analysis/course/thinned_pour.hpp"
+
+#include <cmath>
+
+namespace nestcup {
+namespace {
+
+constexpr double first_part = 0.4;
+
+/// A part of the pour, as a pour of its own.
+ResponseTimes part_of(ResponseTimes times, double part) {
+  times.pour_s *= part;
+  return times;
+}
+
+double mixed(double first, double second, double share) {
+  return second + share * (first - second);
+}
+
+}  // namespace
+
+ThinnedPour::ThinnedPour(const ResponseTimes& times, std::optional<double> log_ratio)
+    : first_(part_of(times, log_ratio ? first_part : 1.0)) {
+  if (!log_ratio) return;
+  const double ratio = std::exp(*log_ratio), contents = 1.0 + (ratio - 1.0) * first_part;
+  share_ = ratio * first_part / contents;
+  share_by_log_ratio_ = share_ * (1.0 - first_part) / contents;
+  first_s_ = first_part * times.pour_s;
+  second_.emplace(part_of(times, 1.0 - first_part));
+}
+
+double ThinnedPour::value_at(double since_s) const {
+  const double first = first_.value_at(since_s);
+  return second_ ? mixed(first, second_->value_at(since_s - first_s_), share_) : first;
+}
+
+double ThinnedPour::settled(double since_s) const {
+  const double first = first_.settled(since_s);
+  return second_ ? mixed(first, second_->settled(since_s - first_s_), share_) : first;
+}
+
+Share ThinnedPour::at(double since_s) const {
+  Share share = first_.at(since_s);
+  if (!second_) return share;
+  Share second = second_->at(since_s - first_s_);
+  // The longer the pour, the later its second part begins.
+  second.by_log_pour -= first_s_ * second.by_time_per_s;
+  share.by_log_ratio = share_by_log_ratio_ * (share.value - second.value);
+  for (double Share::*part : {&Share::value, &Share::by_time_per_s, &Share::by_log_pour,
+                              &Share::by_log_release, &Share::by_log_lag, &Share::by_log_rate}) {
+    share.*part = mixed(share.*part, second.*part, share_);
+  }
+  return share;
+}
+
+}  // namespace nestcup
