@@ -152,6 +152,7 @@ double readings_alike(CurveView curve, const Noise& noise) {
   return 1.0 + share * std::max(0.0, readings - 1.0);
 }
 
+/// Takes this for the best course of a mixing.
 void take_mixing(CurveView curve, const Noise& noise, course::Form form,
                  const course::Vector& parameters, RivalCourses& rivals) {
   rivals.form = form;
@@ -193,11 +194,9 @@ RivalCourses weigh_rivals(CurveView curve, double onset_s, const Noise& noise) {
   const Kind::Weight two = usual.weigh_second(curve, noise, one.parameters, air.parameters);
   RivalCourses rivals;
   rivals.mixing = std::max(one.evidence, two.evidence + log_odds_of_second);
-  if (two.evidence + log_odds_of_second > one.evidence) {
-    take_mixing(curve, noise, course::Form::two_releases, two.parameters, rivals);
-  } else {
-    take_mixing(curve, noise, one_release, one.parameters, rivals);
-  }
+  const bool has_two = two.evidence + log_odds_of_second > one.evidence;
+  take_mixing(curve, noise, has_two ? course::Form::two_releases : one_release,
+              has_two ? two.parameters : one.parameters, rivals);
   rivals.passing = std::max(passing_evidence(curve, onset_s, noise),
                             ramp.weigh(curve, noise, one_release, ramp_starts).evidence);
   // A draught is a passing change of which more is known: it is not far ahead of that.
