@@ -118,7 +118,7 @@ TEST_CASE("a hub that holds readings back around the pour costs neither the run 
   };
   const RiseEstimate punctual = rise(warm_water());
   for (const double for_s : {0.7, 1.3, 2.6, 5.0}) {
-    for (double at_s = 98.0; at_s < 112.0; at_s += 1.1) {
+    for (double at_s = 98.0; at_s < 112.0; at_s += 1.9) {
       INFO("from " << at_s << " s on for " << for_s << " s");
       sim::Scenario scenario = warm_water();
       scenario.faults = {{at_s, sim::LineFaultKind::delay, 0.5, for_s}};
