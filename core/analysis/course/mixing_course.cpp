@@ -100,12 +100,7 @@ Share MixingCourse::share_at(double since_s, course::Vector& slope) const {
   const Share fast = share, slow = slow_->at(since_s);
   slope(course::slow_share) = effective_rise_K_ * (slow.value - share.value);
   slope(course::log_slow) = effective_rise_K_ * w * slow.by_log_release;
-  share.value += w * (slow.value - share.value);
-  share.by_time_per_s += w * (slow.by_time_per_s - share.by_time_per_s);
-  share.by_log_pour += w * (slow.by_log_pour - share.by_log_pour);
-  share.by_log_lag += w * (slow.by_log_lag - share.by_log_lag);
-  share.by_log_rate += w * (slow.by_log_rate - share.by_log_rate);
-  share.by_log_ratio += w * (slow.by_log_ratio - share.by_log_ratio);
+  share = blended(slow, fast, w);
   if (lid_) add_lid(since_s, fast, slow, share, slope);
   return share;
 }

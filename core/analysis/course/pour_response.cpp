@@ -12,6 +12,20 @@ double fading(double x) {
 
 }  // namespace
 
+Share blended(const Share& first, const Share& second, double share) {
+  const auto mix = [&](double Share::*part) {
+    return second.*part + share * (first.*part - second.*part);
+  };
+  return {.value = mix(&Share::value),
+          .by_time_per_s = mix(&Share::by_time_per_s),
+          .by_log_pour = mix(&Share::by_log_pour),
+          .by_log_release = mix(&Share::by_log_release),
+          .by_log_lag = mix(&Share::by_log_lag),
+          .by_log_rate = mix(&Share::by_log_rate),
+          .by_log_ratio = mix(&Share::by_log_ratio),
+          .leak = first.leak};
+}
+
 PourResponse::PourResponse(const ResponseTimes& times)
     : pour_s_(times.pour_s),
       a_(1.0 / times.release_s),

@@ -24,6 +24,9 @@ struct Share {
   double leak = 1.0;  ///< what the leak alone has left of any distance to the rest temperature
 };
 
+/// `share` of the first and the rest of the second; the leak is the first's.
+[[nodiscard]] Share blended(const Share& first, const Share& second, double share);
+
 /// Answer of a chain of three first-order delays (release a = 1/release_s, lag b = 1/lag_s, leak k,
 /// the last without being brought back to 1) to a ramp of length pour_s. With the transform
 ///   H(s) = a b / (s (s + a) (s + b) (s + k)),

@@ -152,11 +152,15 @@ double readings_alike(CurveView curve, const Noise& noise) {
   return 1.0 + share * std::max(0.0, readings - 1.0);
 }
 
-/// Takes this for the best course of a mixing.
-void take_mixing(CurveView curve, const Noise& noise, course::Form form,
-                 const course::Vector& parameters, RivalCourses& rivals) {
+/// Takes this for the best course of a mixing where it is more probable than the one taken before.
+void offer_mixing(CurveView curve, const Noise& noise, course::Form form,
+                  const Kind::Weight& weight, RivalCourses& rivals) {
+  const bool has_two = course::taking_part(form) > course::slow_share;
+  const double evidence = weight.evidence + (has_two ? log_odds_of_second : 0.0);
+  if (evidence <= rivals.mixing) return;
+  rivals.mixing = evidence;
   rivals.form = form;
-  rivals.parameters = parameters;
+  rivals.parameters = weight.parameters;
   rivals.misfit_K = misfit_K(curve, rivals.mixing_course());
   const double scatter_K = std::max(noise.total_K(), least_scatter_K);
   rivals.surplus =
@@ -193,10 +197,8 @@ RivalCourses weigh_rivals(CurveView curve, double onset_s, const Noise& noise) {
   const Kind::Weight air = in_air.weigh(curve, noise, course::Form::two_releases, in_air_starts);
   const Kind::Weight two = usual.weigh_second(curve, noise, one.parameters, air.parameters);
   RivalCourses rivals;
-  rivals.mixing = std::max(one.evidence, two.evidence + log_odds_of_second);
-  const bool has_two = two.evidence + log_odds_of_second > one.evidence;
-  take_mixing(curve, noise, has_two ? course::Form::two_releases : one_release,
-              has_two ? two.parameters : one.parameters, rivals);
+  offer_mixing(curve, noise, one_release, one, rivals);
+  offer_mixing(curve, noise, course::Form::two_releases, two, rivals);
   rivals.passing = std::max(passing_evidence(curve, onset_s, noise),
                             ramp.weigh(curve, noise, one_release, ramp_starts).evidence);
   // A draught is a passing change of which more is known: it is not far ahead of that.
@@ -215,12 +217,8 @@ void weigh_thinned_pour(CurveView curve, double onset_s, const Noise& noise, Riv
   const Kind usual(curve, onset_s);
   const Kind::Weight one = usual.weigh(curve, noise, Form::one_thinned, thinned_starts);
   const Kind::Weight two = usual.weigh_from(curve, noise, Form::two_thinned, rivals.parameters);
-  const bool has_two = two.evidence + log_odds_of_second > one.evidence;
-  const double thinned = std::max(one.evidence, two.evidence + log_odds_of_second);
-  if (thinned < rivals.mixing) return;
-  rivals.mixing = thinned;
-  take_mixing(curve, noise, has_two ? Form::two_thinned : Form::one_thinned,
-              has_two ? two.parameters : one.parameters, rivals);
+  offer_mixing(curve, noise, Form::one_thinned, one, rivals);
+  offer_mixing(curve, noise, Form::two_thinned, two, rivals);
 }
 
 }  // namespace nestcup

@@ -1,6 +1,8 @@
 // What else than a mixing may have given a candidate's readings, weighed against it.
 #pragma once
 
+#include <cmath>
+
 #include "core/analysis/course/mixing_course.hpp"
 #include "core/analysis/readings/noise.hpp"
 #include "core/analysis/readings/point.hpp"
@@ -9,7 +11,7 @@ namespace nestcup {
 
 /// What is weighed: logarithms of the evidence (log_evidence.hpp) for each kind of course.
 struct RivalCourses {
-  double mixing = 0.0;
+  double mixing = -INFINITY;
   /// Surroundings that change for a while: a heater, a bath, a draught, a lid that is off.
   double passing = 0.0;
   /// A probe in air, which follows from the first moment on and is drawn down while it is wet.

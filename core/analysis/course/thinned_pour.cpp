@@ -40,16 +40,13 @@ double ThinnedPour::settled(double since_s) const {
 }
 
 Share ThinnedPour::at(double since_s) const {
-  Share share = first_.at(since_s);
-  if (!second_) return share;
+  const Share first = first_.at(since_s);
+  if (!second_) return first;
   Share second = second_->at(since_s - first_s_);
   // The longer the pour, the later its second part begins.
   second.by_log_pour -= first_s_ * second.by_time_per_s;
-  share.by_log_ratio = share_by_log_ratio_ * (share.value - second.value);
-  for (double Share::*part : {&Share::value, &Share::by_time_per_s, &Share::by_log_pour,
-                              &Share::by_log_release, &Share::by_log_lag, &Share::by_log_rate}) {
-    share.*part = mixed(share.*part, second.*part, share_);
-  }
+  Share share = blended(first, second, share_);
+  share.by_log_ratio = share_by_log_ratio_ * (first.value - second.value);
   return share;
 }
 
