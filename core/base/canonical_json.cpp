@@ -19,11 +19,11 @@ namespace {
 // Deeper than any record, and far from the end of the stack.
 constexpr std::size_t max_depth = 1000;
 
-/// RFC 8785, section 3.2.2.2.
+/// RFC 8785, section 3.2.2.2, without the quotation marks.
 std::string escaped_text(std::string_view text) {
   constexpr std::string_view with_letter = "\"\\\b\f\n\r\t";
   constexpr std::string_view letters = "\"\\bfnrt";
-  std::string out = "\"";
+  std::string out;
   for (const char c : text) {
     const std::size_t letter = with_letter.find(c);
     if (letter != std::string_view::npos) {
@@ -35,7 +35,11 @@ std::string escaped_text(std::string_view text) {
       out += c;
     }
   }
-  return out += '"';
+  return out;
+}
+
+std::string quoted_text(std::string_view text) {
+  return '"' + escaped_text(text) + '"';
 }
 
 /// Puts canonical text together from the events of a parser; keeps the first thing that is wrong.
@@ -55,7 +59,7 @@ class CanonicalText {
     return whole ? add_integer(digits) : add(ecmascript_number(value));
   }
   bool string(const std::string& value) {
-    return is_utf8(value) ? add(escaped_text(value)) : fail("a text is not UTF-8");
+    return is_utf8(value) ? add(quoted_text(value)) : fail("a text is not UTF-8");
   }
   bool binary(const Json::binary_t&) { return fail("binary values are not JSON"); }
 
@@ -74,12 +78,12 @@ class CanonicalText {
     std::string text;
     for (std::size_t i = 0; i < members.size(); ++i) {
       if (i > 0 && members[i].order == members[i - 1].order) {
-        const std::string name = members[i].name;
+        const std::string name = quoted_text(members[i].name);
         levels_.pop_back();
-        return fail(fmt::format("the key \"{}\" is there twice; keep one", name));
+        return fail(fmt::format("the key {} is there twice; keep one", name));
       }
       text +=
-          fmt::format("{}{}:{}", i > 0 ? "," : "", escaped_text(members[i].name), members[i].text);
+          fmt::format("{}{}:{}", i > 0 ? "," : "", quoted_text(members[i].name), members[i].text);
     }
     return close("{" + text + "}");
   }
@@ -193,10 +197,14 @@ class CanonicalText {
       if (!level.object) {
         where += std::to_string(level.members.size());
       } else if (!level.members.empty() && is_utf8(level.members.back().name)) {
-        where += level.members.back().name;
+        where += escaped_text(level.members.back().name);
       }
     }
-    if (where.size() > 200) where = where.substr(0, 40) + "...";
+    if (where.size() > 200) {
+      std::size_t end = 40;
+      while ((static_cast<unsigned char>(where[end]) & 0xC0) == 0x80) --end;  // not within one
+      where = where.substr(0, end) + "...";
+    }
     failed_ = Error{Fault::bad_data, fmt::format("{}{}{}", where, where.empty() ? "" : ": ", what)};
     return false;
   }

@@ -176,6 +176,15 @@ TEST_CASE("What has no canonical text gets one clear error") {
     twice.get_ref<Json::object_t&>().push_back({"k", 2});
     CHECK_THAT(refusal(canonical_json(twice)), ContainsSubstring("\"k\" is there twice"));
   }
+  SECTION("keys of several lines, and ones too long to be named whole") {
+    CHECK(complaint(R"({"a\nb": 1, "a\nb": 2})") == "the key \"a\\nb\" is there twice; keep one");
+    CHECK_THAT(complaint(R"({"a\n\"b": 992546409920719920})"),
+               StartsWith(R"(/a\n\"b: the integer 992546409920719920 )"));
+    std::string euros;
+    for (int i = 0; i < 100; ++i) euros += "\xE2\x82\xAC";
+    const std::string told = complaint("{\"" + euros + "\": 9007199254740993}");
+    CHECK_THAT(told, StartsWith("/" + euros.substr(0, 39) + "...: the integer"));
+  }
   SECTION("integers that lose digits") {
     CHECK(canonical("[9007199254740991, -9007199254740992]") ==
           "[9007199254740991,-9007199254740992]");
