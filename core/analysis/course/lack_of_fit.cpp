@@ -11,11 +11,19 @@ namespace {
 
 constexpr double misfit_block_s = 4.0;
 constexpr double least_misfit_readings = 5.0;
+/// Of a block's information, in that of single unrounded readings: the score of less, which is a
+/// digit that changes or does not, is far from normal.
+constexpr double least_information = 2.0;
 /// The course's nine parameters, of which weak knowledge beforehand holds two or three.
 constexpr double parameters = 7.0;
 
 struct MisfitBlock {
   double begun_s = 0.0, readings = 0.0, score = 0.0, information = 0.0;
+
+  [[nodiscard]] bool is_full(double time_s, const Noise& noise) const {
+    if (readings < least_misfit_readings || time_s - begun_s < misfit_block_s) return false;
+    return !noise.is_coarse() || information * noise.sd_K * noise.sd_K >= least_information;
+  }
 };
 
 }  // namespace
@@ -39,9 +47,7 @@ LackOfFit lack_of_fit(CurveView curve, const CourseFit& fit) {
     block = MisfitBlock{.begun_s = begun_s};
   };
   for (const Point& point : curve) {
-    if (block.readings >= least_misfit_readings && point.time_s - block.begun_s >= misfit_block_s) {
-      close(point.time_s);
-    }
+    if (block.is_full(point.time_s, noise)) close(point.time_s);
     if (block.readings == 0.0) block.begun_s = point.time_s;
     const double expected = course.at(point.time_s);
     block.readings += 1.0;
