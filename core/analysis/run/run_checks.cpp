@@ -109,12 +109,14 @@ void check_late(const LateReadings& late, std::vector<Finding>& findings) {
                        {"from_s", late.from_s}}});
 }
 
-void check_frozen(const RunPeriods& periods, std::vector<Finding>& findings) {
+void check_frozen(const RunPeriods& periods, const Noise& fitted, std::vector<Finding>& findings) {
   const CurveView cup = periods.input.cup;
+  // A temperature on the edge between two digits makes them change as much noise would; the fit to
+  // all readings is not misled.
+  const Noise noise{std::min(periods.noise.sd_K, fitted.sd_K), periods.noise.step_K};
   // Where the digits hide the noise its estimate may be several times too large.
-  if (periods.noise.is_coarse()) return;
-  const double same =
-      same_probability(least_share_of_noise * periods.noise.sd_K, periods.noise.step_K);
+  if (noise.is_coarse()) return;
+  const double same = same_probability(least_share_of_noise * noise.sd_K, noise.step_K);
   std::size_t longest = 0, begin = 0;
   for (std::size_t first = 0, i = 1; i < cup.size(); ++i) {
     if (cup[i].temperature_degC != cup[i - 1].temperature_degC) first = i;
@@ -248,7 +250,7 @@ std::vector<Finding> check_run(const RunPeriods& periods, const RiseChoice& choi
   check_periods(periods, choice, analysis, findings);
   check_gaps(input, analysis, findings);
   check_late(input.late, findings);
-  check_frozen(periods, findings);
+  check_frozen(periods, choice.course.noise, findings);
   check_result(periods, analysis, findings);
   check_course(periods, choice, findings);
   check_probe(periods, choice, findings);
