@@ -21,38 +21,6 @@ Curve drifting(double sd_K, double step_K, std::uint64_t seed) {
 
 }  // namespace
 
-TEST_CASE("the display step is recognised, or its absence") {
-  const double sd_K = GENERATE(0.005, 0.02);
-  const double step_K = GENERATE(0.001, 0.01, 0.0625, 0.1);
-  CHECK_THAT(display_step_K(drifting(sd_K, step_K, 4)), WithinRel(step_K, 1e-6));
-  CHECK(display_step_K(drifting(sd_K, 0.0, 4)) == 0.0);
-}
-
-TEST_CASE("a step shows in readings that do not lie on whole multiples of it") {
-  Curve curve = drifting(0.008, 0.01, 3);
-  for (Point& point : curve) point.temperature_degC += 0.0037;
-  CHECK_THAT(display_step_K(curve), WithinRel(0.01, 1e-6));
-}
-
-TEST_CASE("a display that stands still has the largest usual step that fits") {
-  Curve curve;
-  for (int i = 0; i < 20; ++i) curve.push_back({i * 1.0, i % 7 == 0 ? 21.3 : 21.4});
-  CHECK(display_step_K(curve) == 0.1);
-  for (Point& point : curve) point.temperature_degC = 21.3125;
-  CHECK(display_step_K(curve) == 0.0625);
-  for (Point& point : curve) point.temperature_degC = 21.31718;
-  CHECK(display_step_K(curve) == 0.0);
-  CHECK(display_step_K({}) == 0.0);
-}
-
-TEST_CASE("few values that are all further apart than a step have the largest usual one") {
-  Curve curve;
-  for (const double degC : {22.2, 21.2, 22.2, 22.2, 20.0, 20.0, 20.0}) {
-    curve.push_back({20.0 * static_cast<double>(curve.size()), degC});
-  }
-  CHECK(display_step_K(curve) == 0.1);
-}
-
 TEST_CASE("a probe on its way into the cup is no scatter, and its way no foreperiod") {
   Curve curve;
   for (const double degC : {20.34, 20.12, 21.66, 21.72, 21.73, 21.73}) {

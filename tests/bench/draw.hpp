@@ -37,8 +37,8 @@ double log_uniform(Source& source, double low, double high) {
   return std::exp(uniform(source, std::log(low), std::log(high)));
 }
 
-template <class Source, std::size_t N>
-double one_of(Source& source, const std::array<double, N>& values) {
+template <class Source, class Value, std::size_t N>
+Value one_of(Source& source, const std::array<Value, N>& values) {
   return values[below(source, N)];
 }
 

@@ -5,6 +5,7 @@
 
 #include "sim/one_trial.hpp"
 #include "sim/simulate.hpp"
+#include "tests/bench/converters.hpp"
 #include "tests/bench/draw.hpp"
 #include "tests/bench/probe_way.hpp"
 
@@ -142,6 +143,8 @@ std::string_view outside_name(Outside outside) {
       return "late_stamps";
     case Outside::held_back:
       return "held_back";
+    case Outside::converters:
+      return "converters";
   }
   return "mixture";
 }
@@ -159,12 +162,21 @@ OutsideTrial drawn_one_probe_trial(std::mt19937_64& random, bool pour_seen) {
   return outside;
 }
 
+OutsideTrial drawn_converted_trial(std::mt19937_64& random) {
+  Trial trial = drawn_trial(random, Display::coarse);
+  trial.step_K = 0.0;
+  OutsideTrial outside = simulated(scenario_of(trial, random()), trial);
+  convert(one_of(random, every_converter), outside.cup);
+  return outside;
+}
+
 }  // namespace
 
 OutsideTrial drawn_outside_trial(std::mt19937_64& random, Outside outside) {
   if (outside == Outside::one_probe_seen || outside == Outside::one_probe_unseen) {
     return drawn_one_probe_trial(random, outside == Outside::one_probe_seen);
   }
+  if (outside == Outside::converters) return drawn_converted_trial(random);
   Trial trial = drawn_trial(random, Display::fine);
   sim::Scenario scenario = scenario_of(trial, random());
   const auto has = [&](Outside one) {

@@ -27,14 +27,16 @@ enum class Outside {
   one_probe_unseen,  ///< the same, but the liquid is poured while the probe is on its way back
   late_stamps,  ///< each reading is stamped late, exponentially distributed with a mean of 2 to
                 ///< 20 % of the interval
-  held_back     ///< what is due within 1 to 8 s comes in a bunch at its end; it begins between 2 s
+  held_back,    ///< what is due within 1 to 8 s comes in a bunch at its end; it begins between 2 s
                 ///< before the mixing and 10 s behind it
+  converters    ///< noise of the coarse grid, read by one of the converters of `converters.hpp`
 };
 
-inline constexpr std::array every_outside{
-    Outside::two_step,         Outside::warming_lid, Outside::drifting_room,
-    Outside::drifting_vessel,  Outside::mixture,     Outside::one_probe_seen,
-    Outside::one_probe_unseen, Outside::late_stamps, Outside::held_back};
+inline constexpr std::array every_outside{Outside::two_step,         Outside::warming_lid,
+                                          Outside::drifting_room,    Outside::drifting_vessel,
+                                          Outside::mixture,          Outside::one_probe_seen,
+                                          Outside::one_probe_unseen, Outside::late_stamps,
+                                          Outside::held_back,        Outside::converters};
 
 [[nodiscard]] std::string_view outside_name(Outside outside);
 

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "core/analysis/mixing/step_scan.hpp"
+#include "core/analysis/readings/display_step.hpp"
 
 namespace nestcup {
 namespace {
@@ -207,7 +208,7 @@ void MixingDetector::look_for_step() {
   for (const Seen& seen : window_)
     all.push_back({to_s(seen.time_us - now_us), seen.temperature_degC});
   const CurveView recent = CurveView(all).last(std::min(all.size(), noise_points));
-  const double step_K = display_step_K(recent);
+  const double step_K = display_step(recent).step_K;
   const Noise noise{scatter_K(recent, step_K), step_K};
   // Fast readings of a fine display: a line tells as much, and sooner.
   if (interval < slow_interval_s && noise.sd_K >= 0.4 * step_K) return;

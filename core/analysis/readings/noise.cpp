@@ -1,64 +1,20 @@
 #include "core/analysis/readings/noise.hpp"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
+
+#include "core/analysis/readings/display_step.hpp"
 
 namespace nestcup {
 namespace {
 
 constexpr std::size_t few_readings = 12;
-constexpr std::size_t few_standing = 6;
 constexpr double least_K = 5e-4;  // scatter of the quietest probe
-
-/// Steps that displays and converters have (K), the largest first.
-constexpr std::array usual_steps_K{0.125, 0.1,      0.0625, 0.05,  0.03125, 0.025,
-                                   0.02,  0.015625, 0.01,   0.005, 0.002,   0.001};
-
-/// Largest usual step of which all of `values` are multiples; 0 where there is none.
-double usual_step_K(const std::vector<double>& values) {
-  for (const double step : usual_steps_K) {
-    const bool fits = std::all_of(values.begin(), values.end(), [&](double value) {
-      const double count = value / step;
-      return std::abs(count - std::round(count)) < 1e-4;
-    });
-    if (fits) return step;
-  }
-  return 0.0;
-}
 
 }  // namespace
 
 double Noise::total_K() const {
   return std::sqrt(sd_K * sd_K + step_K * step_K / 12.0);
-}
-
-double display_step_K(CurveView curve) {
-  std::vector<double> values;
-  values.reserve(curve.size());
-  for (const Point& point : curve) values.push_back(point.temperature_degC);
-  std::sort(values.begin(), values.end());
-  constexpr double same_K = 1e-6;
-  std::vector<double> jumps;
-  for (std::size_t i = 1; i < values.size(); ++i) {
-    if (values[i] - values[i - 1] > same_K) jumps.push_back(values[i] - values[i - 1]);
-  }
-  // One digit, or two, tell no common measure; but a display that stands still rounds.
-  if (jumps.size() < 2) return values.size() < few_standing ? 0.0 : usual_step_K(values);
-  const double smallest = *std::min_element(jumps.begin(), jumps.end());
-  // The smallest jump is the step if every other one is a whole multiple of it. Values that are
-  // no multiples of anything fail this soon.
-  double multiples = 0.0, length = 0.0;
-  for (const double jump : jumps) {
-    const double count = std::round(jump / smallest);
-    // Among few values two may be further apart than one step everywhere.
-    if (std::abs(jump - count * smallest) > 0.02 * smallest * std::min(count, 5.0)) {
-      return usual_step_K(values);
-    }
-    multiples += count;
-    length += jump;
-  }
-  return length / multiples;
 }
 
 double scatter_K(CurveView curve, double step_K) {
@@ -87,7 +43,7 @@ double scatter_K(CurveView curve, double step_K) {
 
 Noise estimate_noise(CurveView curve) {
   Noise noise;
-  noise.step_K = display_step_K(curve);
+  noise.step_K = display_step(curve).step_K;
   noise.sd_K = scatter_K(curve, noise.step_K);
   return noise;
 }
@@ -99,7 +55,7 @@ Noise estimate_run_noise(CurveView curve, double quiet_until_s) {
   constexpr double most_of_end = 3.5, doubt = 1.5;
   if (curve.empty()) return {};
   const CurveView quiet = between(curve, curve.front().time_s, quiet_until_s);
-  const double step_K = display_step_K(curve);
+  const double step_K = display_step(curve).step_K;
   const Noise before{scatter_K(quiet, step_K), step_K};
   if (quiet.size() >= telling) return before;
   const CurveView end = curve.last(std::min(curve.size(), few_readings));

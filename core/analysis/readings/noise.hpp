@@ -22,12 +22,6 @@ struct Noise {
   [[nodiscard]] bool is_hidden() const { return step_K > 4.0 * sd_K; }
 };
 
-/// Largest step of which all temperatures are whole multiples (up to one common offset).
-/// A display that shows but one or two values has the largest usual step of which they are
-/// multiples.
-/// @return 0 where the readings show no step
-[[nodiscard]] double display_step_K(CurveView curve);
-
 /// Noise from each reading's distance to the line through its neighbours, which drift does not
 /// change and a mixing changes only in a few places; the largest tenth is left out for those.
 /// @param curve  any number of points; fewer than 5 give sd 0

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <set>
 
 #include "core/analysis/rise/likely_rise.hpp"
 
@@ -87,6 +88,21 @@ BudgetLine scale_of_probe(const RunPeriods& periods, double rise_K) {
   const double tolerance_K = periods.input.tolerance_K.value_or(0.0);
   return {"scale of the probe, from its tolerance",
           std::abs(rise_K) * slope_u_of_tolerance(tolerance_K), 'B'};
+}
+
+std::size_t count_of_values(CurveView part) {
+  std::set<double> values;
+  for (const Point& point : part) values.insert(point.temperature_degC);
+  return std::max<std::size_t>(1, values.size());
+}
+
+/// Each value of an uneven converter is off its place for good, however often it comes: a period's
+/// level is the mean of as many as come there.
+BudgetLine uneven_converter(const RunPeriods& periods) {
+  const double fore = static_cast<double>(count_of_values(periods.fore));
+  const double after = static_cast<double>(count_of_values(periods.after));
+  return {"uneven steps of the converter",
+          periods.input.uneven_K * std::sqrt(1.0 / fore + 1.0 / after), 'B'};
 }
 
 Uncertain cup_at_mixing(const RunPeriods& periods, const RiseChoice& choice, bool by_course) {
@@ -177,8 +193,10 @@ RiseChoice choose_rise(RunPeriods& periods, const CourseChoice& courses) {
   choice.used_course = method == Method::course;
   choice.leak = method == Method::course ? leak_of(choice.course, periods.main_end_s) : leak;
   choice.estimates = {std::move(likely), std::move(integral), std::move(lines)};
+  const BudgetLine converter = uneven_converter(periods);
   for (RiseEstimate& estimate : choice.estimates) {
     add_to_budget(estimate, scale_of_probe(periods, estimate.value_K));
+    add_to_budget(estimate, converter);
   }
   choice.used = choice.estimates[static_cast<std::size_t>(method)];
   choice.start_degC = cup_at_mixing(periods, choice, method == Method::course);

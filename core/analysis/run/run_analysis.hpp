@@ -18,7 +18,7 @@
 namespace nestcup {
 
 /// Counted up whenever the same readings may give another result.
-inline constexpr int analysis_version = 17;
+inline constexpr int analysis_version = 18;
 
 struct Period {
   double start_s = 0.0;
@@ -51,6 +51,7 @@ struct RunInput {
   std::optional<Period> pour_within;
   std::optional<Period> away;  ///< the probe was not in the cup
   LateReadings late;           ///< of the cup's probe; `cup` has them in their time
+  double uneven_K = 0.0;       ///< standard uncertainty of the place of each of the cup's values
 };
 
 /// A cup reading at an even time after mixing, interpolated between its neighbours (a view for

@@ -3,6 +3,8 @@
 #include <cmath>
 #include <utility>
 
+#include "core/analysis/readings/converter_values.hpp"
+#include "core/analysis/readings/display_step.hpp"
 #include "core/analysis/readings/late_readings.hpp"
 #include "core/analysis/readings/settling.hpp"
 #include "core/analysis/run/run_follower.hpp"
@@ -107,7 +109,7 @@ Noise RunFollower::run_noise(const Curve& since_onset) const {
   constexpr std::size_t telling = 20, looked_at = 128;
   // A foreperiod of one digit does not show the step, and one of few readings not the scatter.
   const CurveView newest = CurveView(since_onset).last(std::min(since_onset.size(), looked_at));
-  const double step_K = std::max(line.noise.step_K, display_step_K(newest));
+  const double step_K = std::max(line.noise.step_K, display_step(newest).step_K);
   if (line.fit.count >= telling) return {line.noise.sd_K, step_K};
   return {std::max(line.noise.sd_K, scatter_K(newest, step_K)), step_K};
 }
@@ -119,7 +121,7 @@ Curve RunFollower::cup_curve(TimeUs from_us, TimeUs to_us_) const {
     if (reading.time_us < from_us || reading.time_us > to_us_) continue;
     curve.push_back({to_s(reading.time_us - from_us), reading.temperature_degC});
   }
-  return in_their_time(std::move(curve)).curve;
+  return as_converted(in_their_time(std::move(curve)).curve).curve;
 }
 
 }  // namespace nestcup
