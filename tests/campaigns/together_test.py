@@ -9,7 +9,6 @@ together_test.py [SECONDS [SEED]]
 
 import concurrent.futures
 import contextlib
-import json
 import os
 import resource
 import signal
@@ -208,7 +207,7 @@ def wait_calm(rig):
 
 def in_scenario_s(rig, store):
     """@return a function from the bench's axis (us) to the scenario's time (s)"""
-    truth = json.loads(rig.truth_path.read_text(encoding="utf-8"))
+    truth = rig.board_truth()
     begun_s = truth["started_wall_us"] * 1e-6 - (time.time() -
                                                  time.clock_gettime(time.CLOCK_BOOTTIME))
     sessions = store.execute("SELECT axis_us, machine_us FROM session ORDER BY axis_us").fetchall()

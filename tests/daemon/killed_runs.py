@@ -65,7 +65,7 @@ class Axis:
     """From the bench's axis to the scenario's time, and what was sent then."""
 
     def __init__(self, rig):
-        truth = json.loads(rig.truth_path.read_text(encoding="utf-8"))
+        truth = rig.board_truth()
         self.started_us, self.speed = truth["started_wall_us"], truth["speed"]
         self.sent = {role: rig.trace(f"{role}_degC", lasts_s=90_000) for role in ("cup", "added")}
         self.interval_s = 0.5

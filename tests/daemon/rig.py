@@ -244,12 +244,18 @@ class Rig:
             return answer.get("runs")
         return wait_for(found, "a finished run")[0]
 
+    def board_truth(self):
+        """What the board wrote down when its port was first opened, which may be a moment after the
+        daemon is ready."""
+        wait_for(self.truth_path.exists, "the port to be opened")
+        return json.loads(self.truth_path.read_text(encoding="utf-8"))
+
     def truth(self):
-        return json.loads(self.truth_path.read_text(encoding="utf-8"))["mixings"]
+        return self.board_truth()["mixings"]
 
     def scenario_s(self):
         """What time it is in the scenario."""
-        truth = json.loads(self.truth_path.read_text(encoding="utf-8"))
+        truth = self.board_truth()
         return (time.time() - truth["started_wall_us"] * 1e-6) * truth["speed"]
 
     def trace(self, column="cup_degC", lasts_s=3000):

@@ -79,7 +79,7 @@ class SwitchTest(unittest.TestCase):
     def test_press_at_the_pour(self):
         with SwitchRig("one-trial.toml", port={"mark_on": "cts"}) as rig:
             rig.start()
-            truth = wait_for(lambda: rig.truth_path.exists() and rig.truth(), "the truth")[0]
+            truth = rig.truth()[0]
             wait_for(lambda: rig.scenario_s() >= truth["mixing_time_s"], "the pour")
             pressed_us = rig.press("CTS")
             record = rig.wait_run()["record"]
@@ -96,7 +96,7 @@ class SwitchTest(unittest.TestCase):
     def test_press_far_from_the_pour(self):
         with SwitchRig("one-trial.toml", port={"mark_on": "cts"}) as rig:
             rig.start()
-            truth = wait_for(lambda: rig.truth_path.exists() and rig.truth(), "the truth")[0]
+            truth = rig.truth()[0]
             wait_for(lambda: rig.scenario_s() >= truth["mixing_time_s"] + 50.0, "later")
             self.assertEqual(rig.state(), "running")
             pressed_us = rig.press("CTS")
