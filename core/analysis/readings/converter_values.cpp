@@ -98,6 +98,18 @@ void straighten(const Curve& stretch, double decimal_K, std::map<double, double>
   }
 }
 
+/// The curve with its values where straight stretches have them.
+Curve straightened(Curve curve, const std::vector<double>& values, double step_K,
+                   double decimal_K) {
+  std::map<double, double> places;
+  for (const Curve& stretch : stretches(values, step_K)) straighten(stretch, decimal_K, places);
+  for (Point& point : curve) {
+    const auto place = places.find(point.temperature_degC);
+    if (place != places.end()) point.temperature_degC = place->second;
+  }
+  return curve;
+}
+
 }  // namespace
 
 Converted as_converted(Curve curve) {
@@ -118,17 +130,8 @@ Converted as_converted(Curve curve) {
     return {std::move(curve), 0.0};
   }
   const DisplayStep step = display_step(curve);
-  if (step.uneven_K > 0.0) {
-    std::map<double, double> places;
-    for (const Curve& stretch : stretches(values, step.step_K)) {
-      straighten(stretch, *decimal_K, places);
-    }
-    for (Point& point : curve) {
-      const auto place = places.find(point.temperature_degC);
-      if (place != places.end()) point.temperature_degC = place->second;
-    }
-  }
-  return {std::move(curve), step.uneven_K};
+  if (step.uneven_K == 0.0) return {std::move(curve), 0.0};
+  return {straightened(std::move(curve), values, step.step_K, *decimal_K), step.uneven_K};
 }
 
 }  // namespace nestcup
