@@ -28,14 +28,8 @@ struct Lattice {
   }
 };
 
-bool are_multiples(const std::vector<double>& values, double step_K) {
-  return std::all_of(values.begin(), values.end(), [&](double value) {
-    return std::abs(value - std::round(value / step_K) * step_K) < equal_K;
-  });
-}
-
 /// The last decimal that was printed, K; nothing where there are more than three.
-std::optional<double> last_decimal_K(const std::vector<double>& values) {
+std::optional<double> printed_decimal_K(const std::vector<double>& values) {
   for (const double decimal_K : {0.1, 0.01, 0.001}) {
     if (are_multiples(values, decimal_K)) return decimal_K;
   }
@@ -51,9 +45,9 @@ bool is_of(const Lattice& lattice, const std::vector<double>& values, double dec
 
 std::optional<Lattice> lattice_of(const std::vector<double>& values, double decimal_K) {
   // A value lies by chance where one of the step may; some decimals lie between two.
-  constexpr double least_chance = 1e-4, either_side = 1.3;
+  constexpr double least_chance = 1e-4, with_ties = 1.3;
   for (const double step_K : steps_K) {
-    const double share = either_side * decimal_K / step_K;
+    const double share = with_ties * decimal_K / step_K;
     if (std::pow(share, static_cast<double>(values.size())) > least_chance) continue;
     for (const double cut_off_K : {0.0, 0.5 * decimal_K}) {
       const Lattice lattice{step_K, cut_off_K};
@@ -117,7 +111,7 @@ Converted as_converted(Curve curve) {
   std::vector<double> values;
   values.reserve(curve.size());
   for (const Point& point : curve) values.push_back(point.temperature_degC);
-  const auto decimal_K = last_decimal_K(values);
+  const auto decimal_K = printed_decimal_K(values);
   if (!decimal_K) {
     const double uneven_K = display_step(curve).uneven_K;
     return {std::move(curve), uneven_K};

@@ -10,6 +10,7 @@ namespace nestcup {
 namespace {
 
 constexpr double same_K = 1e-6;
+constexpr double last_decimal_K = 0.001;  ///< of few decimals
 /// A display that stands still for so many readings has a step; for the higher number its noise is
 /// hidden in it.
 constexpr std::size_t few_standing = 6, long_standing = 8;
@@ -25,11 +26,7 @@ constexpr std::array usual_steps_K{0.125, 0.1,      0.0625, 0.05,  0.03125, 0.02
 /// Largest usual step of which all of `values` are multiples; 0 where there is none.
 double usual_step_K(const std::vector<double>& values) {
   for (const double step : usual_steps_K) {
-    const bool fits = std::all_of(values.begin(), values.end(), [&](double value) {
-      const double count = value / step;
-      return std::abs(count - std::round(count)) < 1e-4;
-    });
-    if (fits) return step;
+    if (are_multiples(values, step)) return step;
   }
   return 0.0;
 }
@@ -51,20 +48,13 @@ std::optional<double> even_step_K(const std::vector<double>& jumps) {
   return length / multiples;
 }
 
-bool has_few_decimals(CurveView curve) {
-  constexpr double last_K = 0.001;
-  return std::all_of(curve.begin(), curve.end(), [](const Point& point) {
-    return std::abs(std::remainder(point.temperature_degC, last_K)) < same_K;
-  });
-}
-
 /// Whether the readings are a converter's whose smallest steps these are: it says the same again
 /// and again, and goes one step on or back now and then.
-bool goes_by_steps(CurveView curve, double least_K, double most_K) {
+/// @param decimals  whether the values have few
+bool goes_by_steps(CurveView curve, bool decimals, double least_K, double most_K) {
   // A probe's way of some seconds would show on a display without such steps; and what has no last
   // decimal does not say the same twice by chance.
   constexpr double quick_s = 2.5;
-  const bool decimals = has_few_decimals(curve);
   const std::size_t going = !decimals || median_interval_s(curve) < quick_s ? 1 : 3;
   const std::size_t standing = decimals ? long_standing : 3;
   std::size_t same = 0, single = 0;
@@ -78,13 +68,14 @@ bool goes_by_steps(CurveView curve, double least_K, double most_K) {
 
 /// The mean of those steps that have no value between them, and how far they are from even.
 /// @param jumps  between neighbouring values, in the order of the temperature
-std::optional<DisplayStep> uneven_step(CurveView curve, const std::vector<double>& jumps) {
+std::optional<DisplayStep> uneven_step(CurveView curve, bool decimals,
+                                       const std::vector<double>& jumps) {
   constexpr double widest_K = 0.6;
   // Between one step and two there is nothing, however uneven they are.
   constexpr double most_uneven = 1.55, least_double = 1.7;
   const double least_K = *std::min_element(jumps.begin(), jumps.end());
   const double most_K = most_uneven * least_K;
-  if (least_K > widest_K || !goes_by_steps(curve, least_K, most_K)) return std::nullopt;
+  if (least_K > widest_K || !goes_by_steps(curve, decimals, least_K, most_K)) return std::nullopt;
   double sum_K = 0.0, bends_K2 = 0.0;
   std::size_t single = 0, bends = 0;
   for (std::size_t i = 0; i < jumps.size(); ++i) {
@@ -105,6 +96,12 @@ std::optional<DisplayStep> uneven_step(CurveView curve, const std::vector<double
 
 }  // namespace
 
+bool are_multiples(const std::vector<double>& values, double step_K) {
+  return std::all_of(values.begin(), values.end(), [&](double value) {
+    return std::abs(value - std::round(value / step_K) * step_K) < same_K;
+  });
+}
+
 DisplayStep display_step(CurveView curve) {
   std::vector<double> values;
   values.reserve(curve.size());
@@ -118,9 +115,10 @@ DisplayStep display_step(CurveView curve) {
     if (const auto even_K = even_step_K(jumps)) return {*even_K, 0.0};
   }
   const double usual_K = usual_step_K(values);
-  const bool is_told = usual_K >= least_told_K || (usual_K > 0.0 && !has_few_decimals(curve));
+  const bool decimals = are_multiples(values, last_decimal_K);
+  const bool is_told = usual_K >= least_told_K || (usual_K > 0.0 && !decimals);
   if (!is_told && !jumps.empty()) {
-    if (const auto uneven = uneven_step(curve, jumps)) return *uneven;
+    if (const auto uneven = uneven_step(curve, decimals, jumps)) return *uneven;
   }
   // One digit, or two, tell no common measure; but a display that stands still rounds.
   if (jumps.size() < 2 && values.size() < few_standing) return {};

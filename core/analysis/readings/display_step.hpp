@@ -1,6 +1,8 @@
 // The step of a display or converter, told from its readings alone.
 #pragma once
 
+#include <vector>
+
 #include "core/analysis/readings/point.hpp"
 
 namespace nestcup {
@@ -16,7 +18,11 @@ struct DisplayStep {
 ///
 /// Uneven ones: a thermistor's converter, or values that were rounded once more for printing
 /// (sixteenths with two decimals: 0.06 or 0.07 apart). Values that come again and again with
-/// nothing in between are its steps, and the mean of those next to each other is the step.
+/// nothing in between are its steps, and the mean of those next to each other is the step. One odd
+/// value that stands still tells of no step but that it hides the noise: 0.1 K is supposed.
 [[nodiscard]] DisplayStep display_step(CurveView curve);
+
+/// Whether all of `values` are whole multiples of `step_K`.
+[[nodiscard]] bool are_multiples(const std::vector<double>& values, double step_K);
 
 }  // namespace nestcup
