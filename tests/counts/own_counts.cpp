@@ -1,6 +1,6 @@
 // What a counted program went through goes to files of the program's own name. The counting's run
-// time tells programs apart by the sizes of their counters alone, and those that hold the same parts
-// in another order have the same sizes: the second one's counts would be lost, with an error.
+// time tells programs apart by the sizes of their counters alone, which are the same in programs
+// that hold the same parts in another order: the second one's counts would be lost, with an error.
 #include <errno.h>
 
 #include <string>
