@@ -1,5 +1,6 @@
 set(reference_table ${CMAKE_CURRENT_SOURCE_DIR}/reference/reference_table.cpp)
 set(drawn_trials ${CMAKE_CURRENT_SOURCE_DIR}/bench/converters.cpp
+  ${CMAKE_CURRENT_SOURCE_DIR}/bench/firmware.cpp
   ${CMAKE_CURRENT_SOURCE_DIR}/bench/trial_grid.cpp
   ${CMAKE_CURRENT_SOURCE_DIR}/bench/trial_result.cpp)
 file(GLOB analysis_tests CONFIGURE_DEPENDS ${CMAKE_CURRENT_SOURCE_DIR}/analysis/*.cpp)

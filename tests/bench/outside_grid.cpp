@@ -7,6 +7,7 @@
 #include "sim/simulate.hpp"
 #include "tests/bench/converters.hpp"
 #include "tests/bench/draw.hpp"
+#include "tests/bench/firmware.hpp"
 #include "tests/bench/probe_way.hpp"
 
 namespace nestcup::bench {
@@ -145,6 +146,8 @@ std::string_view outside_name(Outside outside) {
       return "held_back";
     case Outside::converters:
       return "converters";
+    case Outside::alike:
+      return "alike";
   }
   return "mixture";
 }
@@ -170,6 +173,15 @@ OutsideTrial drawn_converted_trial(std::mt19937_64& random) {
   return outside;
 }
 
+/// The board works on unrounded readings, and prints what it makes of them.
+OutsideTrial drawn_alike_trial(std::mt19937_64& random) {
+  Trial trial = drawn_trial(random, Display::fine);
+  trial.step_K = 0.0;
+  OutsideTrial outside = simulated(scenario_of(trial, random()), trial);
+  work_on(one_of(random, every_firmware), outside.cup);
+  return outside;
+}
+
 }  // namespace
 
 OutsideTrial drawn_outside_trial(std::mt19937_64& random, Outside outside) {
@@ -177,6 +189,7 @@ OutsideTrial drawn_outside_trial(std::mt19937_64& random, Outside outside) {
     return drawn_one_probe_trial(random, outside == Outside::one_probe_seen);
   }
   if (outside == Outside::converters) return drawn_converted_trial(random);
+  if (outside == Outside::alike) return drawn_alike_trial(random);
   Trial trial = drawn_trial(random, Display::fine);
   sim::Scenario scenario = scenario_of(trial, random());
   const auto has = [&](Outside one) {

@@ -29,14 +29,15 @@ enum class Outside {
                 ///< 20 % of the interval
   held_back,    ///< what is due within 1 to 8 s comes in a bunch at its end; it begins between 2 s
                 ///< before the mixing and 10 s behind it
-  converters    ///< noise of the coarse grid, read by one of the converters of `converters.hpp`
+  converters,   ///< noise of the coarse grid, read by one of the converters of `converters.hpp`
+  alike         ///< a board that averages, or says each value several times: `firmware.hpp`
 };
 
-inline constexpr std::array every_outside{Outside::two_step,         Outside::warming_lid,
-                                          Outside::drifting_room,    Outside::drifting_vessel,
-                                          Outside::mixture,          Outside::one_probe_seen,
-                                          Outside::one_probe_unseen, Outside::late_stamps,
-                                          Outside::held_back,        Outside::converters};
+inline constexpr std::array every_outside{
+    Outside::two_step,         Outside::warming_lid, Outside::drifting_room,
+    Outside::drifting_vessel,  Outside::mixture,     Outside::one_probe_seen,
+    Outside::one_probe_unseen, Outside::late_stamps, Outside::held_back,
+    Outside::converters,       Outside::alike};
 
 [[nodiscard]] std::string_view outside_name(Outside outside);
 

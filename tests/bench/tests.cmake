@@ -41,6 +41,7 @@ target_link_libraries(write_fits PRIVATE nlohmann_json::nlohmann_json)
 # The same where the fitted course is not the true one.
 add_executable(bench_outside ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_outside.cpp
   ${CMAKE_CURRENT_SOURCE_DIR}/bench/converters.cpp
+  ${CMAKE_CURRENT_SOURCE_DIR}/bench/firmware.cpp
   ${CMAKE_CURRENT_SOURCE_DIR}/bench/outside_grid.cpp
   ${CMAKE_CURRENT_SOURCE_DIR}/bench/probe_way.cpp
   ${CMAKE_CURRENT_SOURCE_DIR}/bench/trial_grid.cpp

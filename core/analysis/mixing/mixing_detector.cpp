@@ -28,6 +28,8 @@ constexpr double smallest_departure_K = 0.05;
 constexpr double confirmed_rise_K = 0.08;  // confirmed from here on: 0.15 K less scatter and leak
 constexpr double patience_s = 240.0;       // a suspicion that grows no further is given up
 constexpr double slow_interval_s = 4.0;
+constexpr double alikeness_holds_s = 10.0;  // a board's way with its readings does not change
+constexpr std::size_t alikeness_readings = 256;
 constexpr double step_group_s = 5.0;  // readings are grouped to look for a step
 
 /// Noise that gives, with the rounding to a step, this scatter.
@@ -59,7 +61,24 @@ std::size_t MixingDetector::first_of_last() const {
   return first;
 }
 
-std::optional<WatchedLine> MixingDetector::line_until(double guard_s) const {
+const Alikeness& MixingDetector::alikeness(CurveView readings) {
+  const TimeUs now_us = window_.back().time_us;
+  if (!alikeness_ || now_us - alikeness_us_ >= to_us(alikeness_holds_s)) {
+    alikeness_ = alikeness_of(readings.last(std::min(readings.size(), alikeness_readings)));
+    alikeness_us_ = now_us;
+  }
+  return *alikeness_;
+}
+
+std::optional<WatchedLine> MixingDetector::line_through(CurveView base, CurveView whole) {
+  const TimeUs now_us = window_.back().time_us;
+  auto line = watched_line(base, now_us);
+  if (line && line->neighbours_tell_scatter()) return line;
+  const Alikeness& alike = alikeness(whole);
+  return alike.times_said > 1 || alike.apart > 1 ? watched_line(base, now_us, alike) : line;
+}
+
+std::optional<WatchedLine> MixingDetector::line_until(double guard_s) {
   const double interval = interval_s();
   const TimeUs now_us = window_.back().time_us;
   const TimeUs end_us = now_us - to_us(std::max(guard_s, (least_voters - 0.5) * interval));
@@ -75,7 +94,7 @@ std::optional<WatchedLine> MixingDetector::line_until(double guard_s) const {
   for (const double length : base_lengths_s) {
     const CurveView base = between(whole, end_s - std::max(length, 7.5 * interval), 1.0);
     if (base.size() < least_base || base.back().time_s - base.front().time_s < least_span_s) break;
-    if (auto line = watched_line(base, now_us)) return line;
+    if (auto line = line_through(base, whole)) return line;
   }
   return std::nullopt;
 }

@@ -49,7 +49,10 @@ class MixingDetector {
   };
 
   void drop_old(TimeUs now_us);
-  [[nodiscard]] std::optional<WatchedLine> line_until(double guard_s) const;
+  /// How far the window's readings are alike, asked of `readings` if not known for a few seconds.
+  [[nodiscard]] const Alikeness& alikeness(CurveView readings);
+  [[nodiscard]] std::optional<WatchedLine> line_through(CurveView base, CurveView whole);
+  [[nodiscard]] std::optional<WatchedLine> line_until(double guard_s);
   /// Place in the window of the first of the readings that are judged together: the last seconds.
   [[nodiscard]] std::size_t first_of_last() const;
   [[nodiscard]] bool is_copy(TimeUs time_us) const;
@@ -69,6 +72,8 @@ class MixingDetector {
   TimeUs onset_us_ = 0;
   double farthest_K_ = 0.0;  ///< from the line, while suspected
   std::optional<TimeUs> scanned_us_;
+  std::optional<Alikeness> alikeness_;
+  TimeUs alikeness_us_ = 0;
 };
 
 }  // namespace nestcup

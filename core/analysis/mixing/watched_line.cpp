@@ -8,6 +8,7 @@ namespace {
 
 constexpr double fastest_leak_per_s = 2e-3;
 constexpr std::size_t fit_points = 128;  // thinned to so many: plenty for a line
+constexpr std::size_t least_fitted = 3;
 
 /// Line through `base` without its far-off points, or nothing if it is no line.
 std::optional<LineFit> clipped_line(const Curve& base, const Noise& noise) {
@@ -59,6 +60,20 @@ std::optional<WatchedLine> watched_line(CurveView base, TimeUs origin_us) {
   return line;
 }
 
+std::optional<WatchedLine> watched_line(CurveView base, TimeUs origin_us,
+                                        const Alikeness& alikeness) {
+  const Curve own = own_readings(base, alikeness);
+  if (own.size() < least_fitted) return std::nullopt;
+  auto line = watched_line(own, origin_us);
+  if (line) line->own_share = static_cast<double>(own.size()) / static_cast<double>(base.size());
+  return line;
+}
+
+bool WatchedLine::neighbours_tell_scatter() const {
+  constexpr double most = 1.1;
+  return fit.sd_K < most * noise.total_K();
+}
+
 double shared_rounding_K(const Noise& noise) {
   return noise.sd_K < 0.4 * noise.step_K ? 2.0 * noise.step_K : 0.0;
 }
@@ -84,7 +99,8 @@ double WatchedLine::explained_K(TimeUs time_us) const {
 double WatchedLine::explained_of_median_K(TimeUs time_us, std::size_t readings) const {
   // The median of normal readings scatters 1.25 times as much as their mean; readings that share
   // their rounding error are off together, by up to half a step, and so may the line be.
-  const double u_K = 1.25 * noise.total_K() / std::sqrt(static_cast<double>(readings));
+  const double own = std::max(1.0, own_share * static_cast<double>(readings));
+  const double u_K = 1.25 * noise.total_K() / std::sqrt(own);
   const double rounding_K = shared_rounding_K(noise);
   return std::max(4.5 * doubt_of_few(fit.count) * u_K, rounding_K) + line_off_K(time_us);
 }

@@ -4,6 +4,7 @@
 #include <cstddef>
 #include <optional>
 
+#include "core/analysis/readings/alike_readings.hpp"
 #include "core/analysis/readings/line_fit.hpp"
 #include "core/analysis/readings/noise.hpp"
 #include "core/analysis/readings/point.hpp"
@@ -19,7 +20,10 @@ struct WatchedLine {
   TimeUs origin_us = 0;  ///< the fit's times are seconds from here
   LineFit fit;
   Noise noise;
+  double own_share = 1.0;  ///< of the readings, that tell something of their own
 
+  /// Whether readings scatter about the line as about their neighbours; alike ones do more.
+  [[nodiscard]] bool neighbours_tell_scatter() const;
   [[nodiscard]] double distance_K(TimeUs time_us, double temperature_degC) const;
   /// Distance of one reading that scatter, drift and the fit's own uncertainty explain, K.
   [[nodiscard]] double explained_K(TimeUs time_us) const;
@@ -33,6 +37,9 @@ struct WatchedLine {
 /// no straight line within their scatter.
 /// @param base  in order, in seconds from `origin_us`
 [[nodiscard]] std::optional<WatchedLine> watched_line(CurveView base, TimeUs origin_us);
+/// The same through those alone that tell something of their own.
+[[nodiscard]] std::optional<WatchedLine> watched_line(CurveView base, TimeUs origin_us,
+                                                      const Alikeness& alikeness);
 
 /// How far readings that share their rounding error can be from a line that has its own, K.
 [[nodiscard]] double shared_rounding_K(const Noise& noise);

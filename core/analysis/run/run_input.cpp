@@ -1,6 +1,6 @@
 #include <utility>
 
-#include "core/analysis/readings/converter_values.hpp"
+#include "core/analysis/readings/counted_readings.hpp"
 #include "core/analysis/run/run_follower.hpp"
 
 namespace nestcup {
@@ -25,14 +25,12 @@ void leave_out(const Period& away, RunInput& input) {
   input.away = away;
 }
 
-/// Readings at the times at which they were taken, and as the converter said them.
-void put_right(RunInput& input) {
-  InTheirTime cup = in_their_time(std::move(input.cup));
-  Converted converted = as_converted(std::move(cup.curve));
-  input.cup = std::move(converted.curve);
-  input.uneven_K = converted.uneven_K;
+void take_what_counts(RunInput& input) {
+  CountedReadings cup = counted_readings(std::move(input.cup), input.onset_hint_s);
+  input.cup = std::move(cup.curve);
   input.late = cup.late;
-  input.added = as_converted(in_their_time(std::move(input.added)).curve).curve;
+  input.uneven_K = cup.uneven_K;
+  input.added = counted_readings(std::move(input.added), std::nullopt).curve;
 }
 
 }  // namespace
@@ -63,7 +61,7 @@ RunInput run_input(const FinishedRun& run, const std::vector<ProbeRole>& roles) 
   input.after_period_s = run.after_period_s;
   input.cut_by_next = run.cut_by_next;
   input.heater = run.heater;
-  put_right(input);
+  take_what_counts(input);
   if (run.tour) deal_out(*run.tour, input);
   if (run.away) {
     leave_out({to_s(run.away->left_us - first_us), to_s(run.away->back_us - first_us)}, input);

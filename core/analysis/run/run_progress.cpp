@@ -3,9 +3,8 @@
 #include <cmath>
 #include <utility>
 
-#include "core/analysis/readings/converter_values.hpp"
+#include "core/analysis/readings/counted_readings.hpp"
 #include "core/analysis/readings/display_step.hpp"
-#include "core/analysis/readings/late_readings.hpp"
 #include "core/analysis/readings/settling.hpp"
 #include "core/analysis/run/run_follower.hpp"
 
@@ -121,7 +120,8 @@ Curve RunFollower::cup_curve(TimeUs from_us, TimeUs to_us_) const {
     if (reading.time_us < from_us || reading.time_us > to_us_) continue;
     curve.push_back({to_s(reading.time_us - from_us), reading.temperature_degC});
   }
-  return as_converted(in_their_time(std::move(curve)).curve).curve;
+  const auto onset_s = running_ ? std::optional(to_s(onset_us_ - from_us)) : std::nullopt;
+  return counted_readings(std::move(curve), onset_s).curve;
 }
 
 }  // namespace nestcup

@@ -1,0 +1,21 @@
+// What of a probe's readings counts: at the times at which they were taken, as the converter said
+// them, and those only that tell something of their own.
+#pragma once
+
+#include <optional>
+
+#include "core/analysis/readings/late_readings.hpp"
+
+namespace nestcup {
+
+struct CountedReadings {
+  Curve curve;
+  LateReadings late{};
+  double uneven_K = 0.0;  ///< standard uncertainty of the place of each of the converter's values
+};
+
+/// @param onset_s  where a mixing begins, if one does: how far neighbours are alike is told by what
+///                 lies before, or, where that is little, by the last third
+[[nodiscard]] CountedReadings counted_readings(Curve curve, std::optional<double> onset_s);
+
+}  // namespace nestcup
