@@ -1,7 +1,7 @@
 // How good the corrected rise is where the fitted course is not the true one: two releases, a lid
 // that warms, a room or a second vessel that drifts, one probe that is carried to and fro, stamps
-// that are late unevenly, or in a bunch, converters whose steps are few and uneven, and boards whose
-// readings are alike.
+// that are late unevenly, or in a bunch, converters whose steps are few and uneven, and boards that
+// make neighbouring readings alike.
 //
 // bench_outside [TRIALS [SEED [GRID]]] prints one figure a line: name, value, unit. It fails where
 // a grid misses what is wanted: a median error at least 4 times smaller than by hand, and +-2u that
