@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <cmath>
+#include <numeric>
 
 #include "core/base/numbers.hpp"
 
@@ -81,10 +82,17 @@ void Probe::knock(double offset_K, double until_s) {
   knock_until_s_ = until_s;
 }
 
+double Probe::mean_with(double reading_degC) {
+  newest_.push_back(reading_degC);
+  if (newest_.size() > settings_.averaged) newest_.pop_front();
+  return std::accumulate(newest_.begin(), newest_.end(), 0.0) / static_cast<double>(newest_.size());
+}
+
 double Probe::read(double temperature_degC, double time_s) {
   double shown = temperature_degC + settings_.noise_K * random_.gaussian();
   shown += settings_.offset_K + settings_.scale_error * (temperature_degC - no_scale_error_degC);
   if (time_s < knock_until_s_) shown += knock_K_;
+  if (settings_.averaged > 1) shown = mean_with(shown);
   if (decimal_scale_ == 0.0) return shown;
   // The double nearest to the decimal text, so that text and number are the same reading. Adding
   // zero turns a rounded-off minus zero into zero.

@@ -1,6 +1,7 @@
 // A probe: follows its place with a first-order lag, and shows noise and a last digit.
 #pragma once
 
+#include <deque>
 #include <string>
 
 #include "sim/random.hpp"
@@ -35,6 +36,9 @@ class Probe {
   [[nodiscard]] double read(double temperature_degC, double time_s);
 
  private:
+  /// Mean of this reading and those before it that are averaged.
+  [[nodiscard]] double mean_with(double reading_degC);
+
   ProbeSettings settings_;
   Place place_;
   double liquid_lag_s_;  ///< lag_s of the settings, with the part in the air
@@ -44,6 +48,7 @@ class Probe {
   double knock_K_ = 0.0;
   double knock_until_s_ = 0.0;
   double decimal_scale_ = 0.0;  ///< 10 to the decimals of the step; 0 without a step
+  std::deque<double> newest_;   ///< the readings that are averaged
   Random random_;
 };
 

@@ -23,6 +23,8 @@ constexpr std::array<std::string_view, 9> unit_names = [] {
   return names;
 }();
 
+constexpr std::int64_t most_averaged = 100;
+
 /// Names are columns of a trace and words on the line: small letters, digits, hyphens.
 bool is_good_name(const std::string& name) {
   return !name.empty() && name.size() <= 32 &&
@@ -80,6 +82,11 @@ class ProbesReader {
     probe.offset_K = reader.number("offset_K", {-20.0, 20.0}, probe.offset_K);
     probe.scale_error = reader.number("scale_error", {-0.5, 0.5}, probe.scale_error);
     probe.noise_K = reader.number("noise_K", {0.0, 10.0}, probe.noise_K);
+    const std::int64_t averaged = reader.whole("averaged", 1, 1);
+    if (averaged > most_averaged) {
+      reader.complain("averaged", fmt::format("expected 1 to {}", most_averaged));
+    }
+    probe.averaged = static_cast<std::size_t>(std::min(averaged, most_averaged));
     probe.evaporation_K = reader.number("evaporation_K", {0.0, 20.0}, probe.evaporation_K);
     probe.dry_s = reader.number("dry_s", {5.0, 1e5}, probe.dry_s);
   }

@@ -79,6 +79,7 @@ struct ProbeSettings {
   double scale_error = 0.0;    ///< and so much more for each kelvin above no_scale_error_degC
   double noise_K = 0.008;      ///< standard deviation of white noise
   double step_K = 0.01;        ///< last digit; 0 for none
+  std::size_t averaged = 1;    ///< it shows the mean of so many of its newest readings, 1 to 100
   double evaporation_K = 2.0;  ///< how far a freshly wetted probe in air is drawn below the room
   double dry_s = 60.0;         ///< how fast that goes away, > 0
 

@@ -42,6 +42,13 @@ sim::Scenario held_back(double from_s, double for_s) {
   return scenario;
 }
 
+/// The board sends the mean of so many readings, a reading at a time.
+sim::Scenario averaging(std::size_t readings) {
+  sim::Scenario scenario = warm_water();
+  for (sim::ProbeSettings& probe : scenario.probes) probe.averaged = readings;
+  return scenario;
+}
+
 /// The board repeats what it sent last.
 sim::Scenario frozen(double from_s, double for_s) {
   sim::Scenario scenario = warm_water();
@@ -181,6 +188,10 @@ List about_line() {
        "readings-late",
        held_back(100.9, 2.8),
        {{"readings", 5, 7}, {"held_s", 2.7, 3.4}, {"from_s", 99.9, 101.1}}},
+      {"the board sends the mean of its last five readings",
+       "readings-alike",
+       averaging(5),
+       {{"one_in", 3, 8}}},
       {"the board repeats its last line",
        "frozen-source",
        frozen(220.0, 16.0),

@@ -1,6 +1,7 @@
 // Probes: lag, carrying, evaporation, noise and the last digit.
 #include "sim/probe.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 #include "sim/bench.hpp"
@@ -122,6 +123,22 @@ TEST_CASE("noise is white and normal with the stated deviation") {
   CHECK_THAT(std::sqrt(found.variance), WithinRel(0.02, 4.0 / std::sqrt(2e5)));
   CHECK_THAT(found.kurtosis, WithinAbs(3.0, 4.0 * std::sqrt(24.0 / 1e5)));
   CHECK_THAT(found.lag_one, WithinAbs(0.0, 4.0 / std::sqrt(1e5)));
+}
+
+TEST_CASE("a probe that averages shows the mean of its newest readings") {
+  ProbeSettings settings = exact_probe();
+  settings.noise_K = 0.02;
+  Probe plain(settings, 7, 0);
+  settings.averaged = 4;
+  Probe averaging(settings, 7, 0);
+  std::vector<double> readings;
+  for (int i = 0; i < 50; ++i) {
+    readings.push_back(plain.read(25.0, 0.0));
+    const std::size_t count = std::min<std::size_t>(readings.size(), 4);
+    double sum = 0.0;
+    for (std::size_t k = 0; k < count; ++k) sum += readings[readings.size() - 1 - k];
+    CHECK_THAT(averaging.read(25.0, 0.0), WithinAbs(sum / static_cast<double>(count), 1e-9));
+  }
 }
 
 TEST_CASE("probes have independent noise") {

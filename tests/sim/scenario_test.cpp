@@ -48,6 +48,7 @@ TEST_CASE("a small scenario has sensible defaults") {
   CHECK_FALSE(read->lid.has_value());
   CHECK_FALSE(read->layers.has_value());
   CHECK(read->probes[0].immersed == 1.0);
+  CHECK(read->probes[0].averaged == 1);
   CHECK(read->probes[0].offset_K == 0.0);
   CHECK(read->probes[0].scale_error == 0.0);
 }
@@ -56,6 +57,7 @@ TEST_CASE("layers and a probe's errors are read") {
   const Result<Scenario> read = parse_scenario(good + R"(immersed = 0.4
 offset_K = -0.2
 scale_error = 0.003
+averaged = 5
 [layers]
 wander_K = 0.02
 wander_s = 30
@@ -67,6 +69,7 @@ release_factor = 2
   CHECK(read->probes[0].immersed == 0.4);
   CHECK(read->probes[0].offset_K == -0.2);
   CHECK(read->probes[0].scale_error == 0.003);
+  CHECK(read->probes[0].averaged == 5);
   REQUIRE(read->layers.has_value());
   CHECK(read->layers->wander_K == 0.02);
   CHECK(read->layers->wander_s == 30.0);
@@ -142,6 +145,9 @@ TEST_CASE("complaints name file, line and key") {
   CHECK(says(complaint(good + "lag_s = nan\n"), "bench.toml:10: probe 1.lag_s"));
   CHECK(says(complaint(good + "lag_s = 0.01\n"), "bench.toml:10: probe 1.lag_s"));
   CHECK(says(complaint(good + "immersed = 0\n"), "bench.toml:10: probe 1.immersed: 0 is not"));
+  CHECK(says(complaint(good + "averaged = 0\n"), "bench.toml:10: probe 1.averaged"));
+  CHECK(says(complaint(good + "averaged = 101\n"),
+             "bench.toml:10: probe 1.averaged: expected 1 to 100"));
   CHECK(says(complaint(good + "[layers]\nrelease_factor = 0.5\n"),
              "bench.toml:11: layers.release_factor: 0.5 is not"));
   CHECK(says(complaint(good + "noise_K = -1\n"), "bench.toml:10: probe 1.noise_K: -1 is not"));

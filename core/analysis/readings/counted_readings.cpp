@@ -17,11 +17,11 @@ std::size_t apart_in_both(CurveView curve, std::optional<double> onset_s) {
   constexpr double guard_s = 5.0, settled_s = 45.0;
   if (!onset_s || curve.empty()) return readings_apart(curve, {});
   const CurveView before = between(curve, curve.front().time_s, *onset_s - guard_s);
-  CurveView behind = between(curve, *onset_s + settled_s, curve.back().time_s + 1.0);
-  behind = behind.last(std::min(behind.size(), curve.size() / 3));
+  const CurveView behind = between(curve, *onset_s + settled_s, curve.back().time_s + 1.0);
   // A curve that begins with the onset shows where the probe went.
   if (before.empty()) return 1;
-  return before.size() < telling ? readings_apart(behind, {}) : readings_apart(before, behind);
+  if (before.size() < telling) return readings_apart(behind, {});
+  return readings_apart(before, behind.last(std::min(behind.size(), curve.size() / 3)));
 }
 
 }  // namespace
@@ -34,6 +34,7 @@ CountedReadings counted_readings(Curve curve, std::optional<double> onset_s) {
   Converted converted = as_converted(without_repeats(std::move(timely.curve), times));
   counted.uneven_K = converted.uneven_K;
   const std::size_t apart = apart_in_both(converted.curve, onset_s);
+  counted.one_in = times * apart;
   counted.curve = apart == 1 ? std::move(converted.curve) : taken_apart(converted.curve, apart);
   return counted;
 }

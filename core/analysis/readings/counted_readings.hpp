@@ -11,6 +11,7 @@ namespace nestcup {
 struct CountedReadings {
   Curve curve;
   LateReadings late{};
+  std::size_t one_in = 1;  ///< of so many readings one tells something of its own
   double uneven_K = 0.0;  ///< standard uncertainty of the place of each of the converter's values
 };
 

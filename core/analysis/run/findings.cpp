@@ -46,6 +46,10 @@ constexpr std::array catalogue{
           "{readings} readings of the cup were held back on their way from {from_s} s on, by up to "
           "{held_s} s, and came in a bunch; they count at the times at which they were taken. Look "
           "after cable and hub, and leave the computer no heavy work during a run."},
+    Entry{"readings-alike",
+          "Neighbouring readings of the cup are alike, so that one in {one_in} counts: the board "
+          "averages them, or says each value several times. Let it send each value once, as it was "
+          "measured."},
     Entry{"frozen-source",
           "From {from_s} s on all readings were the same to the last digit for {for_s} s, which "
           "noise does not allow: the board repeated its last value. Look after board and probe, "

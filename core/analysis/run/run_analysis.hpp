@@ -51,6 +51,7 @@ struct RunInput {
   std::optional<Period> pour_within;
   std::optional<Period> away;  ///< the probe was not in the cup
   LateReadings late;           ///< of the cup's probe; `cup` has them in their time
+  std::size_t one_in = 1;      ///< of so many readings of the cup one counts: they are alike
   double uneven_K = 0.0;       ///< standard uncertainty of the place of each of the cup's values
 };
 

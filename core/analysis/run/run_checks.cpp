@@ -109,6 +109,11 @@ void check_late(const LateReadings& late, std::vector<Finding>& findings) {
                        {"from_s", late.from_s}}});
 }
 
+void check_alike(std::size_t one_in, std::vector<Finding>& findings) {
+  if (one_in == 1) return;
+  findings.push_back({"readings-alike", Severity::note, {{"one_in", static_cast<double>(one_in)}}});
+}
+
 void check_frozen(const RunPeriods& periods, const Noise& fitted, std::vector<Finding>& findings) {
   const CurveView cup = periods.input.cup;
   // A temperature on the edge between two digits makes them change as much noise would; the fit to
@@ -250,6 +255,7 @@ std::vector<Finding> check_run(const RunPeriods& periods, const RiseChoice& choi
   check_periods(periods, choice, analysis, findings);
   check_gaps(input, analysis, findings);
   check_late(input.late, findings);
+  check_alike(input.one_in, findings);
   check_frozen(periods, choice.course.noise, findings);
   check_result(periods, analysis, findings);
   check_course(periods, choice, findings);

@@ -29,6 +29,7 @@ void take_what_counts(RunInput& input) {
   CountedReadings cup = counted_readings(std::move(input.cup), input.onset_hint_s);
   input.cup = std::move(cup.curve);
   input.late = cup.late;
+  input.one_in = cup.one_in;
   input.uneven_K = cup.uneven_K;
   input.added = counted_readings(std::move(input.added), std::nullopt).curve;
 }
