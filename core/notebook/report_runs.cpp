@@ -28,9 +28,10 @@ void add_readings(ReportRun& run, const ReplayedRun& again, Language language) {
   for (const Json& probe : again.made.record.at("probes")) {
     roles.push_back(role_from_name(probe.at("role").get<std::string>()).value_or(ProbeRole::cup));
   }
+  const RunInput read = all_readings(again.run, roles);
+  run.cup = points(read.cup);
+  run.added = points(read.added);
   const RunInput input = run_input(again.run, roles);
-  run.cup = points(input.cup);
-  run.added = points(input.added);
   const RunAnalysis& analysis = again.made.analysis;
   run.hand_K = again.run.tour ? hand_lines_K(input.cup, analysis.mixing_time_s.value)
                               : hand_line_K(input.cup, analysis.mixing_time_s.value);

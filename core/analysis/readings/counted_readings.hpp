@@ -12,11 +12,11 @@ struct CountedReadings {
   Curve curve;
   LateReadings late{};
   std::size_t one_in = 1;  ///< of so many readings one tells something of its own
-  double uneven_K = 0.0;  ///< standard uncertainty of the place of each of the converter's values
+  double uneven_K = 0.0;   ///< standard uncertainty of the place of each of the converter's values
 };
 
-/// @param onset_s  where a mixing begins, if one does: how far neighbours are alike is told by what
-///                 lies before, or, where that is little, by the last third
+/// @param onset_s  of the mixing about which readings are asked how far neighbours are alike, by
+///                 what lies before it and behind it; not asked without
 [[nodiscard]] CountedReadings counted_readings(Curve curve, std::optional<double> onset_s);
 
 }  // namespace nestcup

@@ -44,7 +44,11 @@ struct FinishedRun {
   std::optional<Excursion> away;  ///< in the foreperiod, where the probe came back to its line
 };
 
-/// Splits the readings by role and puts them on the run's axis (0 at the run's first reading).
+/// All that the probes read, each reading as it came, by role and on the run's axis (0 at the run's
+/// first reading).
+[[nodiscard]] RunInput all_readings(const FinishedRun& run, const std::vector<ProbeRole>& roles);
+
+/// The same, of which those readings are left that count (`counted_readings`): what is analysed.
 [[nodiscard]] RunInput run_input(const FinishedRun& run, const std::vector<ProbeRole>& roles);
 
 class RunFollower {

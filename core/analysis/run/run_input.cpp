@@ -25,18 +25,28 @@ void leave_out(const Period& away, RunInput& input) {
   input.away = away;
 }
 
+void deal_out(const FinishedRun& run, RunInput& input) {
+  if (run.readings.empty()) return;
+  const TimeUs first_us = run.readings.front().time_us;
+  if (run.tour) deal_out(*run.tour, input);
+  if (run.away) {
+    leave_out({to_s(run.away->left_us - first_us), to_s(run.away->back_us - first_us)}, input);
+  }
+}
+
 void take_what_counts(RunInput& input) {
   CountedReadings cup = counted_readings(std::move(input.cup), input.onset_hint_s);
   input.cup = std::move(cup.curve);
   input.late = cup.late;
   input.one_in = cup.one_in;
   input.uneven_K = cup.uneven_K;
-  input.added = counted_readings(std::move(input.added), std::nullopt).curve;
+  // Both probes are on one board mostly; what a second vessel does behind the pour tells little.
+  const auto onset_s = cup.one_in > 1 ? std::optional(input.onset_hint_s) : std::nullopt;
+  input.added = counted_readings(std::move(input.added), onset_s).curve;
 }
 
-}  // namespace
-
-RunInput run_input(const FinishedRun& run, const std::vector<ProbeRole>& roles) {
+/// All that the probes read, each as it came.
+RunInput as_read(const FinishedRun& run, const std::vector<ProbeRole>& roles) {
   RunInput input;
   if (run.readings.empty()) return input;
   const TimeUs first_us = run.readings.front().time_us;
@@ -62,11 +72,21 @@ RunInput run_input(const FinishedRun& run, const std::vector<ProbeRole>& roles) 
   input.after_period_s = run.after_period_s;
   input.cut_by_next = run.cut_by_next;
   input.heater = run.heater;
-  take_what_counts(input);
-  if (run.tour) deal_out(*run.tour, input);
-  if (run.away) {
-    leave_out({to_s(run.away->left_us - first_us), to_s(run.away->back_us - first_us)}, input);
-  }
+  return input;
+}
+
+}  // namespace
+
+RunInput all_readings(const FinishedRun& run, const std::vector<ProbeRole>& roles) {
+  RunInput input = as_read(run, roles);
+  deal_out(run, input);
+  return input;
+}
+
+RunInput run_input(const FinishedRun& run, const std::vector<ProbeRole>& roles) {
+  RunInput input = as_read(run, roles);
+  if (!run.readings.empty()) take_what_counts(input);
+  deal_out(run, input);
   return input;
 }
 
