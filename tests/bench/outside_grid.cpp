@@ -165,19 +165,21 @@ OutsideTrial drawn_one_probe_trial(std::mt19937_64& random, bool pour_seen) {
   return outside;
 }
 
-OutsideTrial drawn_converted_trial(std::mt19937_64& random) {
-  Trial trial = drawn_trial(random, Display::coarse);
+/// A plain trial without a last digit: what the board makes of its readings comes after that.
+OutsideTrial drawn_unrounded_trial(std::mt19937_64& random, Display display) {
+  Trial trial = drawn_trial(random, display);
   trial.step_K = 0.0;
-  OutsideTrial outside = simulated(scenario_of(trial, random()), trial);
+  return simulated(scenario_of(trial, random()), trial);
+}
+
+OutsideTrial drawn_converted_trial(std::mt19937_64& random) {
+  OutsideTrial outside = drawn_unrounded_trial(random, Display::coarse);
   convert(one_of(random, every_converter), outside.cup);
   return outside;
 }
 
-/// The board works on unrounded readings, and prints what it makes of them.
 OutsideTrial drawn_alike_trial(std::mt19937_64& random) {
-  Trial trial = drawn_trial(random, Display::fine);
-  trial.step_K = 0.0;
-  OutsideTrial outside = simulated(scenario_of(trial, random()), trial);
+  OutsideTrial outside = drawn_unrounded_trial(random, Display::fine);
   work_on(one_of(random, every_firmware), outside.cup);
   return outside;
 }

@@ -8,7 +8,7 @@ namespace {
 
 constexpr double fastest_leak_per_s = 2e-3;
 constexpr std::size_t fit_points = 128;  // thinned to so many: plenty for a line
-constexpr std::size_t least_fitted = 3;
+constexpr std::size_t least_fitted = 3;  // fewer leave a line no scatter
 
 /// Line through `base` without its far-off points, or nothing if it is no line.
 std::optional<LineFit> clipped_line(const Curve& base, const Noise& noise) {
