@@ -124,7 +124,7 @@ TEST_CASE("what counts of a punctual board's readings is all of them") {
   CHECK(counted.uneven_K == 0.0);
 }
 
-TEST_CASE("mixings are found with boards that average or hold, and their rise is right") {
+TEST_CASE("mixings are found with boards that average or hold, and their rise is right", "[many]") {
   const Firmware firmware =
       GENERATE(Firmware::holds, Firmware::means, Firmware::smooths, Firmware::middles);
   int within_3u = 0;

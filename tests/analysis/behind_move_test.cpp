@@ -44,7 +44,8 @@ TEST_CASE("a foreperiod begins behind the probe's way out of air, however small 
   check_found(behind_air(trial, 0.0, 36.0, 2.0), trial);
 }
 
-TEST_CASE("a mixing is found behind a move that nobody has judged when the readings end") {
+TEST_CASE("a mixing is found behind a move that nobody has judged when the readings end",
+          "[many]") {
   const sim::OneTrial trial{.rise_K = -19.0,
                             .lag_s = 3.5,
                             .foreperiod_s = 112.0,
@@ -64,7 +65,7 @@ TEST_CASE("what is left of a probe's way back to its line is neither drift nor o
   check_found(behind_air(trial, 130.0, 190.0, 1.2), trial);
 }
 
-TEST_CASE("a steep line of a probe in air is no place to come back to") {
+TEST_CASE("a steep line of a probe in air is no place to come back to", "[many]") {
   const sim::OneTrial trial{.rise_K = -14.5,
                             .lag_s = 5.4,
                             .foreperiod_s = 142.0,

@@ -150,7 +150,7 @@ TEST_CASE("a mixing is found in readings at uneven times") {
   CHECK_THAT(run.rise.value_K, WithinAbs(6.0, 3.0 * run.rise.u_K));
 }
 
-TEST_CASE("a line that a board says again a thousand times is no mixing and hides none") {
+TEST_CASE("a line that a board says again a thousand times is no mixing and hides none", "[many]") {
   NewtonCup cup;
   cup.releases = {{6.0, 3.0}};
   cup.lag_s = 4.0;
@@ -252,7 +252,8 @@ TEST_CASE("a long hole in the foreperiod empties it, wherever the axis begins") 
   }
 }
 
-TEST_CASE("a probe that comes back from minutes in air, a digit off its line, is no mixing") {
+TEST_CASE("a probe that comes back from minutes in air, a digit off its line, is no mixing",
+          "[many]") {
   struct Lift {
     double warming_K, at_s;
   };

@@ -110,7 +110,8 @@ TEST_CASE("gaps, another board's phase, late stamps and notes by hand stay as th
   check_untouched(curve);
 }
 
-TEST_CASE("a hub that holds readings back around the pour costs neither the run nor its rise") {
+TEST_CASE("a hub that holds readings back around the pour costs neither the run nor its rise",
+          "[many]") {
   const auto rise = [](const sim::Scenario& scenario) {
     const auto runs = analyses_of(scenario, 3);
     REQUIRE(runs.size() == 1);

@@ -37,7 +37,7 @@ sim::OneTrial drawn_trial(std::uint64_t seed) {
 
 }  // namespace
 
-TEST_CASE("rises agree with the truth within their uncertainties") {
+TEST_CASE("rises agree with the truth within their uncertainties", "[many]") {
   constexpr std::uint64_t trials = 60;
   std::vector<double> over_u;
   for (std::uint64_t seed = 1; seed <= trials; ++seed) {

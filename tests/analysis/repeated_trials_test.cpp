@@ -18,7 +18,7 @@ RunFollower::Settings short_after_period() {
 
 }  // namespace
 
-TEST_CASE("the cup is filled anew and soon poured into, with one probe and with two") {
+TEST_CASE("the cup is filled anew and soon poured into, with one probe and with two", "[many]") {
   for (const double foreperiod_s : {55.0, 60.0, 75.0, 90.0, 120.0, 204.0}) {
     for (const bool one_probe : {true, false}) {
       INFO("filled anew " << foreperiod_s << " s before, one probe: " << one_probe);
@@ -60,10 +60,10 @@ TEST_CASE("missing readings hide no pour into the cup that was filled anew") {
   }
 }
 
-TEST_CASE("a gap over the probe's lifting does not take the run before it along") {
+TEST_CASE("a gap over the probe's lifting does not take the run before it along", "[many]") {
   const sim::SimulatedRun simulated = simulate(equal_trials(1), 3);
   for (const double gap_s : {4.0, 6.0, 8.0}) {
-    for (double from_s = 275.0; from_s < 307.0; from_s += 1.0) {
+    for (double from_s = 275.0; from_s < 307.0; from_s += 2.0) {
       INFO("gap from " << from_s << " s on, " << gap_s << " s long");
       BenchReadings bench = bench_readings(simulated);
       std::erase_if(bench.readings, [&](const Reading& reading) {

@@ -102,7 +102,7 @@ TEST_CASE("a mixing whose second step takes much of the heat back is found") {
   }
 }
 
-TEST_CASE("a foreperiod on the edge between two digits hides no mixing and begins none") {
+TEST_CASE("a foreperiod on the edge between two digits hides no mixing and begins none", "[many]") {
   for (std::uint64_t seed = 1; seed <= 4; ++seed) {
     CAPTURE(seed);
     const auto runs = followed(cup_readings(from_the_edge(seed)));

@@ -91,7 +91,7 @@ TEST_CASE("stamps count for scatter where the course is steep") {
   CHECK_THAT(stamped_scatter_K(steep, course, 0.1), WithinRel(moved_K, 0.05));
 }
 
-TEST_CASE("late stamps lose no mixing") {
+TEST_CASE("late stamps lose no mixing", "[many]") {
   const double mean_s = GENERATE(0.1, 0.2);
   const sim::SimulatedRun simulated = slow_trials(20);
   const BenchReadings bench = stamped_late(simulated, mean_s);

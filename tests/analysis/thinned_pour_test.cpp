@@ -50,7 +50,7 @@ TEST_CASE("contents that do not grow are warmed evenly, and all of the heat come
   CHECK(std::abs(thinned.settled(0.0) / even.settled(0.0) - 1.0) < times.rate_per_s * pour_s);
 }
 
-TEST_CASE("a quick probe that shows how a pour is thinned is no carried or moved one") {
+TEST_CASE("a quick probe that shows how a pour is thinned is no carried or moved one", "[many]") {
   sim::OneTrial trial;
   trial.rise_K = GENERATE(0.85, -3.0, 12.0);
   trial.leak_before_per_s = 6e-4;

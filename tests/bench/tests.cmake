@@ -48,8 +48,11 @@ add_executable(bench_outside ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_outside.cpp
   ${CMAKE_CURRENT_SOURCE_DIR}/bench/trial_result.cpp)
 target_link_libraries(bench_outside PRIVATE nestcup_analysis nestcup_simlib)
 if(NOT NESTCUP_SANITIZE)  # minutes of arithmetic that other tests have run already
-  add_test(NAME analysis/outside COMMAND bench_outside 60)
-  set_tests_properties(analysis/outside PROPERTIES LABELS full TIMEOUT 600)
+  foreach(grid two_step warming_lid drifting_room drifting_vessel mixture one_probe_seen
+      one_probe_unseen late_stamps held_back converters alike)
+    add_test(NAME analysis/outside/${grid} COMMAND bench_outside 30 20262 ${grid})
+    set_tests_properties(analysis/outside/${grid} PROPERTIES LABELS full TIMEOUT 600)
+  endforeach()
 endif()
 add_executable(bench_alarms)
 foreach(source bench_alarms nearest_mixing quiet_grid small_rises trial_grid trial_result)
@@ -138,8 +141,8 @@ if(NOT NESTCUP_SANITIZE)
   set_tests_properties(ports/daemon PROPERTIES LABELS full TIMEOUT 300
     ENVIRONMENT "${bench_programs}")
   # Much worse than it was is a failure: some three times the usual counts.
-  add_test(NAME analysis/alarms COMMAND bench_alarms 20 300 1 --at-most 16 9)
-  add_test(NAME analysis/disturbed COMMAND bench_disturbed 150 1 --at-most 50)
+  add_test(NAME analysis/alarms COMMAND bench_alarms 12 200 1 --at-most 10 6)
+  add_test(NAME analysis/disturbed COMMAND bench_disturbed 60 1 --at-most 20)
   set_tests_properties(analysis/alarms analysis/disturbed PROPERTIES LABELS "full;bench" TIMEOUT 300
     PROCESSORS 2)
   add_test(NAME bench/instructions COMMAND ${instructions})
@@ -161,7 +164,7 @@ foreach(source bench_afternoons afternoon trial_grid trial_result)
 endforeach()
 target_link_libraries(bench_afternoons PRIVATE nestcup_chemistry nestcup_simlib)
 if(NOT NESTCUP_SANITIZE)
-  add_test(NAME chemistry/afternoons COMMAND bench_afternoons 60)
+  add_test(NAME chemistry/afternoons COMMAND bench_afternoons 30)
   set_tests_properties(chemistry/afternoons PROPERTIES LABELS full TIMEOUT 600 PROCESSORS 2)
 endif()
 # What nestcup forecast says beside days that are lived through.

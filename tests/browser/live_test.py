@@ -11,7 +11,7 @@ from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 
 from page_rig import PageTest
-from rig import repeated_after_stalls, wait_for
+from rig import CUP, Rig, repeated_after_stalls, wait_for
 
 
 class LivePage(PageTest):
@@ -36,26 +36,6 @@ class LivePage(PageTest):
         decimals = len(shown[0].split(".")[1])
         self.assertEqual(shown[0], f"{record['corrected_rise_K']['value']:.{decimals}f}")
         self.check_log(driver)
-
-    def test_who_watches_cannot_change_and_an_operator_can(self):
-        viewer = self.open()
-        self.assertEqual(viewer.find_elements(By.CSS_SELECTOR, ".action:not([hidden])"), [])
-        self.keys(viewer, "p")
-        operator = self.open(f"#token={self.token('operator')}")
-        self.assertNotIn("token", operator.current_url)
-        wait_for(lambda: "test-operator" in self.text(operator, "footer"), "signed in")
-        self.assertEqual(operator.execute_script("return document.cookie"), "")
-        self.keys(operator, "p")
-        wait_for(lambda: "Marked" in self.text(operator, ".message"), "marked")
-        marks = wait_for(lambda: [detail for kind, detail in self.events() if kind == "mark"],
-                         "the mark in the store")
-        self.assertEqual([json.loads(detail)["who"] for detail in marks], ["test-operator"])
-        operator.find_element(By.XPATH, "//button[text()='Sign out']").click()
-        wait_for(lambda: operator.find_elements(By.ID, "token"), "signed out")
-
-    def events(self):
-        with sqlite3.connect(self.rig.store_path) as store:
-            return store.execute("SELECT kind, detail FROM event").fetchall()
 
     def check_no_point_lost_or_doubled(self, driver):
         """What the page has of the cup is what the store has of that time."""
@@ -144,6 +124,33 @@ class LivePage(PageTest):
         wait_for(lambda: driver.find_elements(By.XPATH, "//a[text()='Jetzt']"), "German")
         wait_for(lambda: "," in self.text(driver, ".vessel-cup .digits"), "a decimal comma")
         self.assertEqual(driver.execute_script("return document.documentElement.lang"), "de")
+
+
+class WhoMay(PageTest):
+    """On a bench at rest: marks are not offered while a run goes on."""
+
+    def made_rig(self, listen):
+        return Rig("quiet.toml", probes=[CUP], listen=listen)
+
+    def test_who_watches_cannot_change_and_an_operator_can(self):
+        viewer = self.open()
+        self.assertEqual(viewer.find_elements(By.CSS_SELECTOR, ".action:not([hidden])"), [])
+        self.keys(viewer, "p")
+        operator = self.open(f"#token={self.token('operator')}")
+        self.assertNotIn("token", operator.current_url)
+        wait_for(lambda: "test-operator" in self.text(operator, "footer"), "signed in")
+        self.assertEqual(operator.execute_script("return document.cookie"), "")
+        self.keys(operator, "p")
+        wait_for(lambda: "Marked" in self.text(operator, ".message"), "marked")
+        marks = wait_for(lambda: [detail for kind, detail in self.events() if kind == "mark"],
+                         "the mark in the store")
+        self.assertEqual([json.loads(detail)["who"] for detail in marks], ["test-operator"])
+        operator.find_element(By.XPATH, "//button[text()='Sign out']").click()
+        wait_for(lambda: operator.find_elements(By.ID, "token"), "signed out")
+
+    def events(self):
+        with sqlite3.connect(self.rig.store_path) as store:
+            return store.execute("SELECT kind, detail FROM event").fetchall()
 
 
 if __name__ == "__main__":

@@ -13,7 +13,7 @@ if(NOT NESTCUP_SANITIZE)
   add_test(NAME browser/report COMMAND Python3::Interpreter -B
     ${CMAKE_CURRENT_SOURCE_DIR}/browser/page_test.py $<TARGET_FILE:nestcup>
     ${browser}/node_modules/axe-core/axe.min.js)
-  set_tests_properties(browser/report PROPERTIES LABELS full FIXTURES_REQUIRED axe TIMEOUT 600)
+  set_tests_properties(browser/report PROPERTIES LABELS full FIXTURES_REQUIRED axe TIMEOUT 1200)
   # The live page, used as people would.
   set(live "NESTCUP=$<TARGET_FILE:nestcup>;NESTCUPD=$<TARGET_FILE:nestcupd>;\
 NESTCUP_SIM=$<TARGET_FILE:nestcup-sim>;NESTCUP_SCENARIOS=${PROJECT_SOURCE_DIR}/sim/scenarios;\
