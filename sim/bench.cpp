@@ -37,6 +37,12 @@ void Bench::plan(const std::vector<Event>& events) {
       // A pour of no length ends behind its own beginning, not before.
       const int order = mix->pour_s > 0.0 ? 0 : 1;
       actions_.push_back({event.at_s + mix->pour_s, order, EndPour{*mix}});
+      if (mix->solid != Solid::none) {
+        // No step of the integration goes over a corner of its course.
+        for (const double at_s : {mix->solid_s, mix->solid_s + mix->pour_s}) {
+          actions_.push_back({event.at_s + at_s, 1, SolidGone{}});
+        }
+      }
     } else if (const auto* heat = std::get_if<Heat>(&event.what)) {
       actions_.push_back({event.at_s + heat->for_s, 0, EndHeat{}});
     } else if (const auto* draught = std::get_if<Draught>(&event.what)) {
@@ -197,6 +203,10 @@ void Bench::apply(const EndPour& end) {
   // Over many steps the sum of what came in is off in the last bits.
   state_[CupState::capacity] = capacity_before_ + end.mix.added_J_per_K;
   cup_.end_pour();
+}
+
+void Bench::apply(const SolidGone&) {
+  cup_.end_solid(time_s_);
 }
 
 void Bench::apply(const Heat& heat) {

@@ -61,11 +61,13 @@ class Bench {
   };
   struct EndHeat {};
   struct EndDraught {};
+  /// Of a solid, the first or the last portion is gone.
+  struct SolidGone {};
   struct Action {
     double at_s = 0.0;
     int order = 0;  ///< at the same time, what ends goes before what begins
     std::variant<CarryProbe, FreshCup, FreshAdded, Mix, Heat, Knock, Draught, Stir, Wires, EndPour,
-                 EndHeat, EndDraught>
+                 EndHeat, EndDraught, SolidGone>
         what;
   };
   using State = std::array<double, CupState::size + max_probes>;
@@ -92,6 +94,7 @@ class Bench {
   void apply(const Stir& stir);
   void apply(const Wires& wires);
   void apply(const EndPour& end);
+  void apply(const SolidGone& gone);
   void apply(const EndHeat& end);
   void apply(const EndDraught& end);
 

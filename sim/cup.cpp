@@ -4,6 +4,8 @@
 #include <cmath>
 #include <numbers>
 
+#include "sim/solid_course.hpp"
+
 namespace nestcup::sim {
 
 double room_degC(const RoomSettings& room, double time_s) {
@@ -67,12 +69,28 @@ double Cup::inflow_degC(double time_s, const double* state) const {
   return cup_before_degC_;
 }
 
+double Cup::solid_share(double time_s) const {
+  const SolidCourse course(mix_.solid, mix_.solid_s);
+  const double since_s = time_s - poured_from_s_, pour_s = mix_.pour_s;
+  if (pour_s == 0.0) return course.share(since_s);
+  return (course.sum_s(since_s) - course.sum_s(since_s - pour_s)) / pour_s;
+}
+
+double Cup::supply_per_s(double time_s) const {
+  if (!has_solid_) return pouring_ ? 1.0 / mix_.pour_s : 0.0;
+  const SolidCourse course(mix_.solid, mix_.solid_s);
+  const double since_s = time_s - poured_from_s_, pour_s = mix_.pour_s;
+  if (pour_s == 0.0) return course.per_s(since_s);
+  return (course.share(since_s) - course.share(since_s - pour_s)) / pour_s;
+}
+
 void Cup::derivatives(double time_s, const double* state, double* rates) const {
   const double room = air_degC(time_s);
   const double cup = state[CupState::cup];
   // Heat and matter that arrive in the pour, per second.
-  double first_W = pouring_ ? mix_.heat_J / mix_.pour_s : 0.0;
-  double second_W = pouring_ ? mix_.second_heat_J / mix_.pour_s : 0.0;
+  const double supply_per_s = this->supply_per_s(time_s);
+  double first_W = mix_.heat_J * supply_per_s;
+  double second_W = mix_.second_heat_J * supply_per_s;
   const double flow = pouring_ ? mix_.added_J_per_K / mix_.pour_s : 0.0;
   const double inflow = flow > 0.0 ? inflow_degC(time_s, state) : cup;
 
@@ -123,6 +141,7 @@ double Cup::shortest_s(const double* state) const {
     consider(mix_.second_release_s);
   }
   if (pouring_) consider(mix_.pour_s / 4.0);
+  if (has_solid_) consider(SolidCourse(mix_.solid, mix_.solid_s).shortest_s());
   if (added_leak_per_s_ > 0.0) consider(1.0 / added_leak_per_s_);
   if (lid_) {
     const double exchange = lid_->coupling_W_per_K + lid_->leak_W_per_K;
@@ -134,7 +153,7 @@ double Cup::shortest_s(const double* state) const {
 
 bool Cup::is_quiet(const double* state) const {
   constexpr double next_to_nothing_J = 1e-3;
-  return !pouring_ && std::abs(state[CupState::first]) < next_to_nothing_J &&
+  return !pouring_ && !has_solid_ && std::abs(state[CupState::first]) < next_to_nothing_J &&
          std::abs(state[CupState::waiting]) < next_to_nothing_J &&
          std::abs(state[CupState::second]) < next_to_nothing_J;
 }
@@ -143,7 +162,7 @@ void Cup::refill(const CupSettings& cup, double* state) {
   stirring_W_ = cup.stirring_W;
   open_cm2_ = cup.open_cm2;
   mix_ = Mix{};
-  pouring_ = false;
+  pouring_ = has_solid_ = false;
   state[CupState::capacity] = cup.heat_capacity_J_per_K;
   state[CupState::leak] = cup.leak_W_per_K;
   state[CupState::cup] = cup.temperature_degC;
@@ -159,7 +178,15 @@ void Cup::refill_added(const AddedSettings& added, double* state) {
 }
 
 void Cup::begin_pour(const Mix& mix, double time_s, double* state) {
+  if (has_solid_) {
+    // A new mixing breaks up what is left of the solid before.
+    const double left = 1.0 - solid_share(time_s);
+    const double left_J = left * (mix_.heat_J + mix_.second_heat_J);
+    state[CupState::cup] += left_J / state[CupState::capacity];
+  }
   mix_ = mix;
+  poured_from_s_ = time_s;
+  has_solid_ = mix.solid != Solid::none;
   cup_before_degC_ = state[CupState::cup];
   state[CupState::inflow] = 0.0;
   if (mix.pour_s == 0.0) {
@@ -172,24 +199,36 @@ void Cup::begin_pour(const Mix& mix, double time_s, double* state) {
   pouring_ = true;
 }
 
-void Cup::pour_at_once(double time_s, double* state) const {
-  const double inflow_J = mix_.added_J_per_K * inflow_degC(time_s, state);
-  double heat_J = state[CupState::capacity] * state[CupState::cup] + inflow_J;
+double Cup::freed_at_once_J(double* state) const {
+  if (has_solid_) return 0.0;
+  double freed_J = 0.0;
   double& later = mix_.release_s > 0.0 ? state[CupState::waiting] : state[CupState::second];
   if (mix_.release_s > 0.0) {
     state[CupState::first] += mix_.heat_J;
   } else {
-    heat_J += mix_.heat_J;
+    freed_J += mix_.heat_J;
   }
   if (mix_.release_s > 0.0 || mix_.second_release_s > 0.0) {
     later += mix_.second_heat_J;
   } else {
-    heat_J += mix_.second_heat_J;
+    freed_J += mix_.second_heat_J;
   }
+  return freed_J;
+}
+
+void Cup::pour_at_once(double time_s, double* state) const {
+  const double inflow_J = mix_.added_J_per_K * inflow_degC(time_s, state);
+  const double heat_J =
+      state[CupState::capacity] * state[CupState::cup] + inflow_J + freed_at_once_J(state);
   state[CupState::inflow] = inflow_J;
   state[CupState::capacity] += mix_.added_J_per_K;
   state[CupState::cup] = heat_J / state[CupState::capacity];
   state[CupState::leak] = mix_.leak_after_W_per_K.value_or(state[CupState::leak]);
+}
+
+void Cup::end_solid(double time_s) {
+  constexpr double rounding_s = 1e-9;
+  if (time_s >= poured_from_s_ + mix_.solid_s + mix_.pour_s - rounding_s) has_solid_ = false;
 }
 
 void Cup::end_pour() {

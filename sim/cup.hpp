@@ -75,6 +75,8 @@ class Cup {
   /// Starts a pour; a pour of no length is done at once.
   void begin_pour(const Mix& mix, double time_s, double* state);
   void end_pour();
+  /// To be called when a solid's last portion is gone.
+  void end_solid(double time_s);
   void set_heater_W(double power_W) { heater_W_ = power_W; }
   void set_stirring_W(double power_W) { stirring_W_ = power_W; }
   [[nodiscard]] bool is_stirred() const { return stirring_W_ > 0.0; }
@@ -87,6 +89,12 @@ class Cup {
   }
   /// Temperature (degC) of what flows in now.
   [[nodiscard]] double inflow_degC(double time_s, const double* state) const;
+  /// Share of what is put in of which a solid has set its heat free.
+  [[nodiscard]] double solid_share(double time_s) const;
+  /// Share of the heat that comes per second: as the pour goes, or as its solid dwindles.
+  [[nodiscard]] double supply_per_s(double time_s) const;
+  /// Puts what is released later into its place, and gives the rest.
+  [[nodiscard]] double freed_at_once_J(double* state) const;
   void pour_at_once(double time_s, double* state) const;
 
   RoomSettings room_;
@@ -100,6 +108,8 @@ class Cup {
   double draught_factor_ = 1.0;
   Mix mix_;  ///< the last mixing: its release goes on after the pour
   bool pouring_ = false;
+  bool has_solid_ = false;  ///< some of the last mixing's solid is left
+  double poured_from_s_ = 0.0;
   double cup_before_degC_ = 0.0;  ///< contents at the start of the pour
   double leak_slope_ = 0.0;       ///< of h during the pour, W/K/s
 };

@@ -27,6 +27,25 @@ std::size_t read_probe(TableReader& reader, const std::vector<ProbeSettings>& pr
   return 0;
 }
 
+void read_solid(TableReader& reader, Mix& mix) {
+  if (!reader.has("solid")) {
+    if (reader.has("solid_s"))
+      reader.complain("solid_s", "needs \"solid\": sheet, rod, grain or skinned");
+    return;
+  }
+  const std::map<std::string, Solid> solids{{"sheet", Solid::sheet},
+                                            {"rod", Solid::rod},
+                                            {"grain", Solid::grain},
+                                            {"skinned", Solid::skinned}};
+  mix.solid_s = reader.number("solid_s", {0.1, 3600.0});
+  const auto solid = solids.find(reader.text("solid", ""));
+  if (solid == solids.end()) {
+    reader.complain("solid", "expected \"sheet\", \"rod\", \"grain\" or \"skinned\"");
+  } else {
+    mix.solid = solid->second;
+  }
+}
+
 Mix read_mix(TableReader& reader) {
   Mix mix;
   mix.trial = reader.text("trial", "");
@@ -48,6 +67,7 @@ Mix read_mix(TableReader& reader) {
   }
   mix.heat_J = reader.number("heat_J", any_heat, 0.0);
   mix.release_s = reader.lag("release_s", 0.0);
+  read_solid(reader, mix);
   mix.second_heat_J = reader.number("second_heat_J", any_heat, 0.0);
   mix.second_release_s = reader.lag("second_release_s", 0.0);
   if (reader.has("leak_after_W_per_K")) {

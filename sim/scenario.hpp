@@ -105,8 +105,13 @@ struct FreshAdded {
 };
 /// Where the poured matter takes its temperature from.
 enum class Source { added, room, cup, given };
+/// How a solid's heat comes over the time that it takes to react away or dissolve, by what is left
+/// of its surface: evenly; falling evenly; falling as the square (its number is that of dimensions
+/// that shrink); or with a skin that comes off first.
+enum class Solid : std::uint8_t { none, sheet, rod, grain, skinned };
 /// Something is put into the cup over `pour_s` at an even rate, and heat is set free (or taken up,
 /// negative) by what has arrived: first order with `release_s`; a second step follows the first.
+/// Where it is a solid, what is left of it sets heat free before that.
 struct Mix {
   std::string trial;
   double pour_s = 2.0;         ///< 0: at once
@@ -115,6 +120,8 @@ struct Mix {
   double temperature_degC = 0.0;  ///< for Source::given
   double heat_J = 0.0;
   double release_s = 0.0;  ///< 0: as it arrives
+  Solid solid = Solid::none;
+  double solid_s = 0.0;  ///< each portion of the solid is gone after this
   double second_heat_J = 0.0;
   double second_release_s = 0.0;
   std::optional<double> leak_after_W_per_K{};  ///< where pouring changes h (fuller cup, lid put on)

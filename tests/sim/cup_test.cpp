@@ -1,5 +1,7 @@
 // The physics against closed forms. Tolerances are the integrator's stated 0.02 mK or tighter.
+#include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "sim/bench.hpp"
 #include "tests/catch.hpp"
@@ -151,6 +153,52 @@ TEST_CASE("the second step follows the first") {
         1.0 - (3.0 * std::exp(-t / 3.0) - 12.0 * std::exp(-t / 12.0)) / (3.0 - 12.0);
     CHECK_THAT(bench.cup_degC(), WithinAbs(30.0 - first + 5.0 * second, 2e-5));
   }
+}
+
+TEST_CASE("a solid sets its heat free as its surface dwindles") {
+  // Of a portion that is gone after T, 1 - (1 - t/T)^n, or what a logistic course from -5 to 5 has
+  // of its way; of an even pour's portions, their mean.
+  const auto shape = GENERATE(std::pair{Solid::sheet, 1.0}, std::pair{Solid::rod, 2.0},
+                              std::pair{Solid::grain, 3.0}, std::pair{Solid::skinned, 0.0});
+  const double n = shape.second;
+  const double pour_s = GENERATE(0.0, 4.0);
+  Scenario scenario = tight_cup();
+  Mix mix;
+  mix.pour_s = pour_s;
+  mix.heat_J = 4000.0;
+  mix.solid = shape.first;
+  mix.solid_s = 30.0;
+  scenario.events = {{0.0, mix}};
+  Bench bench(scenario, 1);
+  const auto share = [&](double t) {
+    const double x = std::clamp(t / 30.0, 0.0, 1.0);
+    if (n > 0.0) return 1.0 - std::pow(1.0 - x, n);
+    return 0.5 + 0.5 * std::tanh(10.0 * (x - 0.5) / 2.0) / std::tanh(2.5);
+  };
+  for (const double t : {1.0, 3.7, 17.3, 30.0, 32.0, 34.0, 60.0}) {
+    bench.advance_to(t);
+    double expected = 0.0;
+    constexpr int portions = 4000;
+    for (int i = 0; i < portions; ++i) {
+      expected += share(t - pour_s * (i + 0.5) / portions) / portions;
+    }
+    CHECK_THAT(bench.cup_degC(), WithinAbs(30.0 + 10.0 * expected, 2e-5));
+  }
+}
+
+TEST_CASE("a new mixing breaks up what is left of a solid") {
+  Scenario scenario = tight_cup();
+  Mix mix;
+  mix.pour_s = 0.0;
+  mix.heat_J = 4000.0;
+  mix.solid = Solid::rod;
+  mix.solid_s = 30.0;
+  Mix next;
+  next.heat_J = -400.0;
+  scenario.events = {{0.0, mix}, {10.0, next}};
+  Bench bench(scenario, 1);
+  bench.advance_to(60.0);
+  CHECK_THAT(bench.cup_degC(), WithinAbs(39.0, 1e-6));
 }
 
 TEST_CASE("a slow lid takes its share and nothing is lost") {

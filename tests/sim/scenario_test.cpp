@@ -158,6 +158,12 @@ TEST_CASE("complaints name file, line and key") {
   CHECK(
       says(complaint(good + "[[event]]\nat_s = 3\nwhat = \"carry\"\nprobe = \"x\"\nto = \"air\"\n"),
            "bench.toml:13: event 1.probe: no [[probe]] is named \"x\""));
+  const std::string mix = "[[event]]\nat_s = 3\nwhat = \"mix\"\n";
+  CHECK(says(complaint(good + mix + "solid = \"cube\"\nsolid_s = 9\n"),
+             "bench.toml:13: event 1.solid: expected \"sheet\""));
+  CHECK(says(complaint(good + mix + "solid = \"rod\"\n"), "event 1.solid_s: missing"));
+  CHECK(says(complaint(good + mix + "solid_s = 9\n"),
+             "bench.toml:13: event 1.solid_s: needs \"solid\""));
   CHECK(says(complaint(good + "[[fault]]\nat_s = 3\nkind = \"fire\"\n"),
              "bench.toml:12: fault 1.kind: expected"));
   CHECK(says(complaint(good + "[[probe]]\nname = \"cup\"\nplace = \"air\"\n"),

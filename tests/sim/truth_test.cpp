@@ -77,6 +77,18 @@ TEST_CASE("truth of a reaction, rising and falling, in one step and in two") {
   check_truth(scenario);
 }
 
+TEST_CASE("truth of a solid that dissolves, and then reacts on") {
+  Scenario scenario = leaky_scenario();
+  Mix mix;
+  mix.pour_s = GENERATE(0.0, 1.8);
+  mix.heat_J = 2700.0;
+  mix.solid = GENERATE(Solid::sheet, Solid::rod, Solid::grain, Solid::skinned);
+  mix.solid_s = 40.0;
+  mix.release_s = GENERATE(0.0, 6.0);
+  scenario.events = {{80.0, mix}};
+  check_truth(scenario);
+}
+
 TEST_CASE("cup at mixing is the true temperature of the contents") {
   Scenario scenario = leaky_scenario();
   Mix mix;
