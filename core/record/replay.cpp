@@ -55,11 +55,9 @@ class Trial {
   std::optional<int> number_;
 };
 
-}  // namespace
-
-std::vector<ReplayedRun> replay_trace(const Trace& trace, const ReplayOptions& options,
-                                      const std::function<std::string()>& next_id) {
-  const std::optional<ExportFacts> facts = export_facts(trace.comments);
+/// A follower that has been told what export and options say, and has no readings yet.
+RunFollower follower_of(const Trace& trace, const ReplayOptions& options,
+                        const std::optional<ExportFacts>& facts) {
   RunFollower::Settings settings;
   settings.after_period_s = facts ? facts->after_period_s : options.after_period_s;
   settings.heater = options.heater || (facts && facts->heater);
@@ -67,7 +65,27 @@ std::vector<ReplayedRun> replay_trace(const Trace& trace, const ReplayOptions& o
   const auto mark_s = options.mark_s ? options.mark_s : (facts ? facts->mark_s : std::nullopt);
   const bool by_export = facts && !options.mark_s;
   if (mark_s) follower.mark(to_us(*mark_s), by_export ? facts->marked_by : FoundBy::mark);
+  return follower;
+}
 
+/// @param take  what to do behind each reading, and at the end
+void feed(const Trace& trace, const std::optional<ExportFacts>& facts, RunFollower& follower,
+          const std::function<void()>& take) {
+  for (const Reading& reading : trace.readings) {
+    follower.feed(reading);
+    take();
+  }
+  // Where the readings of an export end, its run was ended, by hand or by another mixing.
+  if (!facts || !follower.finish()) follower.end_of_data();
+  take();
+}
+
+}  // namespace
+
+std::vector<ReplayedRun> replay_trace(const Trace& trace, const ReplayOptions& options,
+                                      const std::function<std::string()>& next_id) {
+  const std::optional<ExportFacts> facts = export_facts(trace.comments);
+  RunFollower follower = follower_of(trace, options, facts);
   const std::optional<Sheet> sheet = sheet_of(options, facts);
   const RecordContext context = context_of(trace, facts, sheet);
   const Trial trial(sheet, options, context.trial);
@@ -80,14 +98,15 @@ std::vector<ReplayedRun> replay_trace(const Trace& trace, const ReplayOptions& o
       runs.push_back({std::move(*run), std::move(made)});
     }
   };
-  for (const Reading& reading : trace.readings) {
-    follower.feed(reading);
-    take();
-  }
-  // Where the readings of an export end, its run was ended, by hand or by another mixing.
-  if (!facts || !follower.finish()) follower.end_of_data();
-  take();
+  feed(trace, facts, follower, take);
   return runs;
+}
+
+std::string last_withdrawal(const Trace& trace, const ReplayOptions& options) {
+  const std::optional<ExportFacts> facts = export_facts(trace.comments);
+  RunFollower follower = follower_of(trace, options, facts);
+  feed(trace, facts, follower, [] {});
+  return follower.last_withdrawal();
 }
 
 }  // namespace nestcup

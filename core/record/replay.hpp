@@ -34,4 +34,8 @@ struct ReplayedRun {
                                                     const ReplayOptions& options,
                                                     const std::function<std::string()>& next_id);
 
+/// Of a trace in which nothing was found: why what set in last was taken for no mixing; empty where
+/// nothing set in.
+[[nodiscard]] std::string last_withdrawal(const Trace& trace, const ReplayOptions& options);
+
 }  // namespace nestcup

@@ -81,7 +81,8 @@ TEST_CASE("the slopes are those of the course") {
   course::Vector p = parameters_of(two_release_cup());
   p(course::log_pour) = std::log(3.0);
   const auto form =
-      GENERATE(course::Form::one_release, course::Form::one_thinned, course::Form::two_releases,
+      GENERATE(course::Form::one_release, course::Form::one_thinned, course::Form::one_sheet,
+               course::Form::one_rod, course::Form::one_grain, course::Form::two_releases,
                course::Form::two_thinned, course::Form::with_lid);
   for (const double time_s : {20.0, 80.0, 91.3, 95.0, 110.0, 280.0}) {
     course::Vector slope;

@@ -1,7 +1,7 @@
 // How good the corrected rise is where the fitted course is not the true one: two releases, a lid
 // that warms, a room or a second vessel that drifts, one probe that is carried to and fro, stamps
-// that are late unevenly, or in a bunch, converters whose steps are few and uneven, and boards that
-// make neighbouring readings alike.
+// that are late unevenly, or in a bunch, converters whose steps are few and uneven, boards that
+// make neighbouring readings alike, solids that dissolve, with a skin and without.
 //
 // bench_outside [TRIALS [SEED [GRID]]] prints one figure a line: name, value, unit. It fails where
 // a grid misses what is wanted: a median error at least 4 times smaller than by hand, and +-2u that
@@ -9,6 +9,7 @@
 // carried: a line through the cup's readings before the pour, another through those behind it.
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cmath>
 #include <cstdlib>
 #include <map>
@@ -108,7 +109,9 @@ int main(int argc, char** argv) {
   std::uint64_t seed = argc > 2 ? std::strtoull(argv[2], nullptr, 10) : 20262;
   const std::string_view only = argc > 3 ? argv[3] : "";
   fmt::print("outside.seed {} 1\n", seed);
-  bool good = true;
+  bool good =
+      only.empty() || std::ranges::find(every_outside, only, outside_name) != every_outside.end();
+  if (!good) fmt::print(stderr, "bench_outside: there is no grid {}\n", only);
   for (const Outside outside : every_outside) {
     const std::string_view name = outside_name(outside);
     if ((only.empty() || only == name) && !run_grid(outside, trials, seed)) {

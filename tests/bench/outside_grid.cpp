@@ -148,6 +148,10 @@ std::string_view outside_name(Outside outside) {
       return "converters";
     case Outside::alike:
       return "alike";
+    case Outside::solids:
+      return "solids";
+    case Outside::skinned:
+      return "skinned";
   }
   return "mixture";
 }
@@ -184,6 +188,24 @@ OutsideTrial drawn_alike_trial(std::mt19937_64& random) {
   return outside;
 }
 
+OutsideTrial drawn_solid_trial(std::mt19937_64& random, Outside outside) {
+  Trial trial = drawn_trial(random, Display::fine);
+  trial.release_s = log_uniform(random, 0.5, 5.0);
+  sim::Solid solid = sim::Solid::skinned;
+  double solid_s = 0.0;
+  if (outside == Outside::skinned) {
+    solid_s = log_uniform(random, 20.0, 60.0);
+  } else {
+    solid = one_of(random, std::array{sim::Solid::sheet, sim::Solid::rod, sim::Solid::grain});
+    solid_s = log_uniform(random, 5.0, solid == sim::Solid::sheet ? 40.0 : 120.0);
+  }
+  trial.end_s += std::ceil(solid_s);
+  sim::Scenario scenario = scenario_of(trial, random());
+  mix_of(scenario).solid = solid;
+  mix_of(scenario).solid_s = solid_s;
+  return simulated(scenario, trial);
+}
+
 }  // namespace
 
 OutsideTrial drawn_outside_trial(std::mt19937_64& random, Outside outside) {
@@ -192,6 +214,9 @@ OutsideTrial drawn_outside_trial(std::mt19937_64& random, Outside outside) {
   }
   if (outside == Outside::converters) return drawn_converted_trial(random);
   if (outside == Outside::alike) return drawn_alike_trial(random);
+  if (outside == Outside::solids || outside == Outside::skinned) {
+    return drawn_solid_trial(random, outside);
+  }
   Trial trial = drawn_trial(random, Display::fine);
   sim::Scenario scenario = scenario_of(trial, random());
   const auto has = [&](Outside one) {

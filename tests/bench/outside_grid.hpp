@@ -30,14 +30,19 @@ enum class Outside {
   held_back,    ///< what is due within 1 to 8 s comes in a bunch at its end; it begins between 2 s
                 ///< before the mixing and 10 s behind it
   converters,   ///< noise of the coarse grid, read by one of the converters of `converters.hpp`
-  alike         ///< a board that averages, or says each value several times: `firmware.hpp`
+  alike,        ///< a board that averages, or says each value several times: `firmware.hpp`
+  solids,       ///< a sheet of 5 to 40 s, a rod or a grain of 5 to 120 s dissolves, and its heat is
+                ///< released within 0.5 to 5 s; the readings go on for its time longer
+  skinned       ///< the same with a solid of 20 to 60 s that comes free of a skin first
 };
 
+/// Each is a test of its own, listed in tests.cmake.
 inline constexpr std::array every_outside{
     Outside::two_step,         Outside::warming_lid, Outside::drifting_room,
     Outside::drifting_vessel,  Outside::mixture,     Outside::one_probe_seen,
     Outside::one_probe_unseen, Outside::late_stamps, Outside::held_back,
-    Outside::converters,       Outside::alike};
+    Outside::converters,       Outside::alike,       Outside::solids,
+    Outside::skinned};
 
 [[nodiscard]] std::string_view outside_name(Outside outside);
 

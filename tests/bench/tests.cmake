@@ -49,7 +49,7 @@ add_executable(bench_outside ${CMAKE_CURRENT_SOURCE_DIR}/bench/bench_outside.cpp
 target_link_libraries(bench_outside PRIVATE nestcup_analysis nestcup_simlib)
 if(NOT NESTCUP_SANITIZE)  # minutes of arithmetic that other tests have run already
   foreach(grid two_step warming_lid drifting_room drifting_vessel mixture one_probe_seen
-      one_probe_unseen late_stamps held_back converters alike)
+      one_probe_unseen late_stamps held_back converters alike solids skinned)
     add_test(NAME analysis/outside/${grid} COMMAND bench_outside 30 20262 ${grid})
     set_tests_properties(analysis/outside/${grid} PROPERTIES LABELS full TIMEOUT 600)
   endforeach()

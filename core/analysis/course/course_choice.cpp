@@ -16,8 +16,10 @@ namespace {
 constexpr double most_unlike_lid = 3.0;
 /// Of slow parts beforehand; the rest is for none, which is what most benches show. No physics
 /// tells them: chosen between how often the uncertainty holds with and without such parts.
-constexpr double lid_probability = 0.22, release_probability = 0.08, both_probability = 0.03;
-constexpr double none_probability = 1.0 - lid_probability - release_probability - both_probability;
+constexpr double lid_probability = 0.22, release_probability = 0.08, both_probability = 0.03,
+                 solid_probability = 0.03;
+constexpr double none_probability =
+    1.0 - lid_probability - release_probability - both_probability - solid_probability;
 /// What lies beyond two standard deviations on one side: less is not for an uncertainty to hold.
 constexpr double least_probability = 0.0228;
 /// From this probability, or this gain in log likelihood, on a slow part is fitted.
@@ -66,7 +68,7 @@ double below(double z) {
 
 /// Lids take heat up: logarithm of the probability of that behind over that before the readings.
 double log_taking_up(const WeighedCourse& course) {
-  if (course.slow == SlowPart::none || course.slow == SlowPart::release) return 0.0;
+  if (course.slow != SlowPart::lid && course.slow != SlowPart::both) return 0.0;
   const int share = course.slow == SlowPart::lid ? course::slow_share : course::lid_share;
   const double u = std::sqrt(course.fit.covariance(share, share));
   return std::log(below(-course.fit.parameters(share) / u) /
@@ -92,6 +94,7 @@ class Weighing {
   void add_plain() { add(SlowPart::none, plain_, prior_, none_probability); }
   void add_steps(SlowPart slow, CoursePrior prior);
   void add_fits();
+  void add_solids();
   void weigh();
   void take_middles();
 
@@ -169,6 +172,15 @@ void Weighing::add_fits() {
   try_from(release, both);
   add(SlowPart::release, std::move(release), prior_, release_probability);
   add(SlowPart::both, std::move(both), prior_, both_probability);
+  if (prior_.may_be_solid) add_solids();
+}
+
+void Weighing::add_solids() {
+  const CoursePrior of_solid = solid_prior(prior_);
+  for (const course::Form form : course::solid_forms) {
+    add(SlowPart::solid, fitted_solid(curve_, plain_, form, noise_, of_solid), of_solid,
+        solid_probability / static_cast<double>(course::solid_forms.size()));
+  }
 }
 
 void Weighing::weigh() {

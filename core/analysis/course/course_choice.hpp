@@ -15,7 +15,7 @@
 namespace nestcup {
 
 /// What goes on slowly behind the quick part.
-enum class SlowPart { none, lid, release, both };
+enum class SlowPart { none, lid, release, both, solid };
 
 [[nodiscard]] std::string_view slow_part_name(SlowPart slow);
 

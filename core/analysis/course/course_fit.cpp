@@ -119,7 +119,7 @@ CoursePrior bench_prior(double start_degC, double hint_s, std::optional<double> 
   know(course::mixing_s, hint_s - 3.0, 20.0);
   know(course::log_rate, std::log(3e-4), std::log(4.0));
   know(course::log_ratio, 0.35, 0.35);
-  know(course::log_pour, std::log(2.5), 0.7);
+  know(course::log_pour, std::log(usual_pour_s), 0.7);
   know(course::log_release, std::log(3.0), 1.4);
   know(course::log_lag, std::log(3.5), 0.8);
   know(course::slow_share, 0.0, 0.5);
@@ -129,6 +129,16 @@ CoursePrior bench_prior(double start_degC, double hint_s, std::optional<double> 
   know(course::lid_share, -0.04, 0.04);
   know(course::log_lid, std::log(95.0), 0.7);
   return prior;
+}
+
+CoursePrior solid_prior(CoursePrior prior) {
+  prior.mean(course::log_pour) = std::log(30.0);
+  prior.u(course::log_pour) = 0.8;
+  return prior;
+}
+
+double CourseFit::pour_s() const {
+  return course::solid_of(form) ? usual_pour_s : std::exp(parameters(course::log_pour));
 }
 
 double course_start_degC(CurveView curve, double hint_s) {

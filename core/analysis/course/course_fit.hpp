@@ -17,6 +17,7 @@ struct CoursePrior {
   /// Of the rest temperature: degrees of freedom of a Student's t distribution about `mean`, with
   /// `u` as its scale. Infinity: a normal one.
   double rest_dof = INFINITY;
+  bool may_be_solid = true;  ///< the heat may come from a solid that dissolves
 
   /// Minus the logarithm of a parameter's probability density, less that at its mean.
   [[nodiscard]] double cost(int parameter, double value) const;
@@ -24,6 +25,13 @@ struct CoursePrior {
   /// as strongly there.
   [[nodiscard]] double weight(int parameter, double value) const;
 };
+
+/// Length of a usual pour, s (common practice).
+inline constexpr double usual_pour_s = 2.5;
+
+/// With a solid that dissolves in the place of the pour: within some seconds, as powders do, to
+/// minutes, as ribbons and grains (common practice).
+[[nodiscard]] CoursePrior solid_prior(CoursePrior prior);
 
 struct CourseFit {
   course::Vector parameters = course::Vector::Zero();
@@ -38,6 +46,8 @@ struct CourseFit {
   [[nodiscard]] MixingCourse course() const { return {parameters, form}; }
   [[nodiscard]] double rise_K() const { return parameters(course::rise_K); }
   [[nodiscard]] double mixing_s() const { return parameters(course::mixing_s); }
+  /// For so long hands were at it, s; of solids nothing is known but what is usual.
+  [[nodiscard]] double pour_s() const;
 };
 
 /// Weak knowledge of what happens on a bench, as wide as what is met there: pours of a second to

@@ -26,6 +26,10 @@ class Products {
     switch (form_) {
       case course::Form::one_release:
       case course::Form::one_thinned:
+      case course::Form::one_sheet:
+      case course::Form::one_rod:
+      case course::Form::one_grain:
+      case course::Form::one_skinned:
         return add_product<taking_part(course::Form::one_release)>(sum_, weight, slope);
       case course::Form::two_releases:
       case course::Form::two_thinned:

@@ -5,10 +5,14 @@
 namespace nestcup {
 namespace {
 
+ResponseTimes times_of(const course::Vector& p, double release_s) {
+  return {std::exp(p(course::log_pour)), release_s, std::exp(p(course::log_lag)),
+          std::exp(p(course::log_rate))};
+}
+
 ThinnedPour pour_of(const course::Vector& p, course::Form form, double release_s) {
-  const ResponseTimes times{std::exp(p(course::log_pour)), release_s, std::exp(p(course::log_lag)),
-                            std::exp(p(course::log_rate))};
-  return {times, course::is_thinned(form) ? std::optional(p(course::log_ratio)) : std::nullopt};
+  return {times_of(p, release_s),
+          course::is_thinned(form) ? std::optional(p(course::log_ratio)) : std::nullopt};
 }
 
 /// Mean over the pour of (1 - x) times the share released at x of its length: what the rate that
@@ -18,8 +22,8 @@ struct ShareInPour {
   double value, by_log_pour;  ///< by the release's logarithm it changes the other way
 
   ShareInPour(double pour_s, double release_s)
-      : value(1.0 / (6.0 + 24.0 * release_s / pour_s)),
-        by_log_pour(24.0 * release_s / pour_s * value * value) {}
+      : value(pour_s / (6.0 * pour_s + 24.0 * release_s)),
+        by_log_pour(pour_s > 0.0 ? 24.0 * release_s / pour_s * value * value : 0.0) {}
 };
 
 /// The lid's time, kept five parts in ten thousand off those of the releases: equal ones would make
@@ -47,14 +51,16 @@ MixingCourse::MixingCourse(const course::Vector& parameters, course::Form form)
       rate_(std::exp(p_(course::log_rate))),
       fore_rate_(std::exp(p_(course::log_rate) + p_(course::log_ratio))),
       lag_s_(std::exp(p_(course::log_lag))),
-      pour_s_(std::exp(p_(course::log_pour))),
+      changing_s_(course::solid_of(form) ? 0.0 : std::exp(p_(course::log_pour))),
       seen_fore_(1.0 / (1.0 - fore_rate_ * lag_s_)),
       seen_after_(1.0 / (1.0 - rate_ * lag_s_)),
       fast_(pour_of(p_, form, std::exp(p_(course::log_release)))) {
-  const ShareInPour in_pour(pour_s_, std::exp(p_(course::log_release)));
+  const double release_s = std::exp(p_(course::log_release));
+  if (const auto shape = course::solid_of(form)) solid_.emplace(times_of(p_, release_s), *shape);
+  const ShareInPour in_pour(changing_s_, release_s);
   share_in_pour_ = in_pour.value;
   share_by_pour_ = in_pour.by_log_pour;
-  const double surplus = (fore_rate_ - rate_) * pour_s_;
+  const double surplus = (fore_rate_ - rate_) * changing_s_;
   rise_factor_ = 1.0 - surplus * share_in_pour_;
   effective_rise_K_ = p_(course::rise_K) * rise_factor_ -
                       0.5 * surplus * (p_(course::start_degC) - p_(course::rest_degC));
@@ -92,7 +98,7 @@ double MixingCourse::fore(double time_s, course::Vector& slope) const {
 }
 
 Share MixingCourse::share_at(double since_s, course::Vector& slope) const {
-  Share share = fast_.at(since_s);
+  Share share = solid_ ? solid_->at(since_s) : fast_.at(since_s);
   const double w = slow_ ? p_(course::slow_share) : 0.0;
   slope(course::log_release) = effective_rise_K_ * (1.0 - w) * share.by_log_release;
   slope.tail<course::count - course::slow_share>().setZero();
@@ -149,7 +155,7 @@ double MixingCourse::after(double time_s, course::Vector& slope) const {
   const double settling = after_by_rate * leak + (fore_by_rate - after_by_rate) * lagged;
 
   // What the rate, still higher in the pour, takes of the rise.
-  const double surplus = (fore_rate_ - rate_) * pour_s_;
+  const double surplus = (fore_rate_ - rate_) * changing_s_;
   const double lost = p_(course::rise_K) * share_in_pour_ + 0.5 * away;
   const double lost_by_pour = p_(course::rise_K) * share_by_pour_;
 
@@ -158,7 +164,7 @@ double MixingCourse::after(double time_s, course::Vector& slope) const {
   slope(course::log_rate) = away * (settling - seen_after_ * rate_ * since_s * leak) +
                             rise_K * share.by_log_rate - surplus * lost * share.value;
   slope(course::log_ratio) = away * fore_by_rate * lagged + rise_K * share.by_log_ratio -
-                             fore_rate_ * pour_s_ * lost * share.value;
+                             fore_rate_ * changing_s_ * lost * share.value;
   slope(course::rise_K) = rise_factor_ * share.value;
   slope(course::mixing_s) =
       away * (rate_ * seen_after_ * leak + going_over / lag_s_) - rise_K * share.by_time_per_s;
@@ -178,8 +184,9 @@ double MixingCourse::at(double time_s) const {
   const double since_s = time_s - p_(course::mixing_s);
   if (since_s < 0.0)
     return p_(course::rest_degC) + away * seen_fore_ * std::exp(-fore_rate_ * since_s);
-  const double share = mixed(fast_.value_at(since_s), slow_ ? slow_->value_at(since_s) : 0.0,
-                             lid_ ? lid_->value_at(since_s) : 0.0);
+  const double share =
+      mixed(solid_ ? solid_->value_at(since_s) : fast_.value_at(since_s),
+            slow_ ? slow_->value_at(since_s) : 0.0, lid_ ? lid_->value_at(since_s) : 0.0);
   const double x = since_s / lag_s_;
   const double lagged = x < 45.0 ? std::exp(-x) : 0.0;
   const double kept =
@@ -194,8 +201,9 @@ double MixingCourse::fore_at(double time_s) const {
 
 double MixingCourse::after_at(double time_s) const {
   const double since_s = time_s - p_(course::mixing_s);
-  const double share = mixed(fast_.settled(since_s), slow_ ? slow_->settled(since_s) : 0.0,
-                             lid_ ? lid_->settled(since_s) : 0.0);
+  const double share =
+      mixed(solid_ ? solid_->settled(since_s) : fast_.settled(since_s),
+            slow_ ? slow_->settled(since_s) : 0.0, lid_ ? lid_->settled(since_s) : 0.0);
   return p_(course::rest_degC) +
          (p_(course::start_degC) - p_(course::rest_degC)) * seen_after_ *
              std::exp(-rate_ * since_s) +

@@ -7,8 +7,10 @@
 #pragma once
 
 #include <Eigen/Dense>
+#include <array>
 #include <optional>
 
+#include "core/analysis/course/dissolving.hpp"
 #include "core/analysis/course/thinned_pour.hpp"
 
 namespace nestcup {
@@ -34,10 +36,15 @@ enum Parameter : int {
 using Vector = Eigen::Matrix<double, count, 1>;
 using Matrix = Eigen::Matrix<double, count, count>;
 /// What takes part beside pour, release, lag and leak. Pours warm the cup evenly but for the
-/// thinned ones (thinned_pour.hpp).
+/// thinned ones (thinned_pour.hpp); in the place of a pour there may be a solid that dissolves
+/// (dissolving.hpp), its time as the pour's length.
 enum class Form {
   one_release,
   one_thinned,
+  one_sheet,
+  one_rod,
+  one_grain,
+  one_skinned,   ///< told from rivals, never taken for a rise
   two_releases,  ///< slow_share and log_slow
   two_thinned,
   with_lid  ///< two releases, and a lid that follows the cup
@@ -47,10 +54,24 @@ enum class Form {
   return form == Form::one_thinned || form == Form::two_thinned;
 }
 
+inline constexpr std::array solid_forms{Form::one_sheet, Form::one_rod, Form::one_grain};
+[[nodiscard]] constexpr std::optional<SolidShape> solid_of(Form form) {
+  if (form == Form::one_sheet) return SolidShape::sheet;
+  if (form == Form::one_rod) return SolidShape::rod;
+  if (form == Form::one_grain) return SolidShape::grain;
+  if (form == Form::one_skinned) return SolidShape::skinned;
+  return std::nullopt;
+}
+
 /// How many parameters take part, the first ones.
 [[nodiscard]] constexpr int taking_part(Form form) {
-  if (form == Form::one_release || form == Form::one_thinned) return slow_share;
-  return form == Form::with_lid ? count : lid_share;
+  if (form == Form::with_lid) return count;
+  return form == Form::two_releases || form == Form::two_thinned ? lid_share : slow_share;
+}
+
+/// The form less its slow part.
+[[nodiscard]] constexpr Form without_slow(Form form) {
+  return taking_part(form) > slow_share ? Form::one_release : form;
 }
 }  // namespace course
 
@@ -86,12 +107,14 @@ class MixingCourse {
   [[nodiscard]] double mixed(double fast, double slow, double lid) const;
 
   course::Vector p_;
-  double rate_, fore_rate_, lag_s_, pour_s_;
+  double rate_, fore_rate_, lag_s_;
+  double changing_s_;              ///< for so long the leak rate changes: no solid changes it
   double seen_fore_, seen_after_;  ///< how much larger a settled drift's distance shows for the lag
   double share_in_pour_, share_by_pour_;  ///< of the rise, as the rate in the pour sees it
   double effective_rise_K_, rise_factor_;
   ThinnedPour fast_;
   std::optional<ThinnedPour> slow_, lid_;
+  std::optional<DissolvingResponse> solid_;  ///< in the place of the fast one
   LidDelay lid_of_fast_, lid_of_slow_;
 };
 

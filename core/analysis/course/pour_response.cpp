@@ -1,17 +1,9 @@
 #include "core/analysis/course/pour_response.hpp"
 
 #include <cmath>
+#include <tuple>
 
 namespace nestcup {
-namespace {
-
-/// exp(-x) for x >= 0, and 0 where nobody could see it any more.
-double fading(double x) {
-  return x < 45.0 ? std::exp(-x) : 0.0;
-}
-
-}  // namespace
-
 Share blended(const Share& first, const Share& second, double share) {
   const auto mix = [&](double Share::*part) {
     return second.*part + share * (first.*part - second.*part);
@@ -26,20 +18,17 @@ Share blended(const Share& first, const Share& second, double share) {
           .leak = first.leak};
 }
 
-PourResponse::PourResponse(const ResponseTimes& times)
-    : pour_s_(times.pour_s),
-      a_(1.0 / times.release_s),
-      b_(1.0 / times.lag_s),
-      k_(times.rate_per_s) {
-  // Equal delays make the closed form 0/0. Two parts in a thousand apart, about the same mean, they
-  // differ from equal ones by less than a part in a million.
+std::pair<double, double> kept_apart(double a, double b) {
   constexpr double apart = 2e-3;
-  const double middle = std::sqrt(a_ * b_);
-  if (std::abs(a_ - b_) < apart * middle) {
-    const double side = a_ < b_ ? -0.5 : 0.5;
-    a_ = middle * (1.0 + side * apart);
-    b_ = middle * (1.0 - side * apart);
-  }
+  const double middle = std::sqrt(a * b);
+  if (std::abs(a - b) >= apart * middle) return {a, b};
+  const double side = a < b ? -0.5 : 0.5;
+  return {middle * (1.0 + side * apart), middle * (1.0 - side * apart)};
+}
+
+PourResponse::PourResponse(const ResponseTimes& times)
+    : pour_s_(times.pour_s), k_(times.rate_per_s) {
+  std::tie(a_, b_) = kept_apart(1.0 / times.release_s, 1.0 / times.lag_s);
   c_k_ = a_ * b_ / ((a_ - k_) * (b_ - k_) * k_);
   c_a_ = b_ / ((b_ - a_) * (a_ - k_));
   c_b_ = a_ / ((a_ - b_) * (b_ - k_));

@@ -21,10 +21,14 @@ namespace {
 /// usual, and the rivals have more freedom where readings are few. What is poured at once shows the
 /// kink of a plunge: that alone is no reason to lose a mixing.
 constexpr double passing_ahead = 4.0, in_air_ahead = 8.0, plunge_ahead = 20.0, carried_ahead = 5.0;
+/// A sheet of some metal that reacts away warms a cup as evenly as a heater does.
+constexpr double passing_ahead_of_solid = 1.5;
 /// By how much a mixing must be ahead where its shape speaks against it.
 constexpr double clearly_ahead = 6.0;
 /// A second release is rarer than none.
 constexpr double log_odds_of_second = -1.5;
+/// A solid is rarer than a liquid.
+constexpr double log_odds_of_solid = -1.5;
 
 /// What a search begins with.
 struct Start {
@@ -36,6 +40,8 @@ constexpr std::array mixing_starts{Start{2.5, 1.0, 3.5},  Start{2.5, 5.0, 3.5},
                                    Start{1.0, 0.5, 8.0},  Start{1.0, 0.5, 1.5}};
 constexpr std::array thinned_starts{Start{4.0, 0.5, 1.5}, Start{4.0, 1.0, 3.5},
                                     Start{4.0, 5.0, 3.5}};
+constexpr std::array solid_starts{Start{15.0, 1.0, 3.5}, Start{40.0, 1.0, 3.5},
+                                  Start{40.0, 5.0, 3.5}, Start{100.0, 1.0, 3.5}};
 constexpr std::array second_starts{
     Start{2.5, 5.0, 3.5, 0.1, 15.0},   Start{2.5, 5.0, 3.5, 0.1, 100.0},
     Start{2.5, 1.0, 3.5, 0.25, 60.0},  Start{2.5, 5.0, 3.5, 0.4, 50.0},
@@ -63,6 +69,12 @@ class Kind {
     prior_.mean(parameter) = mean;
     prior_.u(parameter) = u;
     return *this;
+  }
+
+  [[nodiscard]] Kind of_solid() const {
+    Kind kind = *this;
+    kind.prior_ = solid_prior(prior_);
+    return kind;
   }
 
   struct Weight {
@@ -152,31 +164,38 @@ double readings_alike(CurveView curve, const Noise& noise) {
   return 1.0 + share * std::max(0.0, readings - 1.0);
 }
 
+double surplus_of(CurveView curve, const Noise& noise, double misfit_K) {
+  const double scatter_K = std::max(noise.total_K(), least_scatter_K);
+  return readings_alike(curve, noise) * std::max(1.0, std::pow(misfit_K / scatter_K, 2));
+}
+
 /// Takes this for the best course of a mixing where it is more probable than the one taken before.
 void offer_mixing(CurveView curve, const Noise& noise, course::Form form,
                   const Kind::Weight& weight, RivalCourses& rivals) {
   const bool has_two = course::taking_part(form) > course::slow_share;
-  const double evidence = weight.evidence + (has_two ? log_odds_of_second : 0.0);
+  const double log_odds = has_two                  ? log_odds_of_second
+                          : course::solid_of(form) ? log_odds_of_solid
+                                                   : 0.0;
+  const double evidence = weight.evidence + log_odds;
   if (evidence <= rivals.mixing) return;
   rivals.mixing = evidence;
   rivals.form = form;
   rivals.parameters = weight.parameters;
   rivals.misfit_K = misfit_K(curve, rivals.mixing_course());
-  const double scatter_K = std::max(noise.total_K(), least_scatter_K);
-  rivals.surplus =
-      readings_alike(curve, noise) * std::max(1.0, std::pow(rivals.misfit_K / scatter_K, 2));
+  rivals.surplus = surplus_of(curve, noise, rivals.misfit_K);
 }
 
 }  // namespace
 
 bool RivalCourses::allow_mixing() const {
-  return mixing > passing - surplus * passing_ahead && mixing > in_air - surplus * in_air_ahead &&
+  const double behind = surplus * (course::solid_of(form) ? passing_ahead_of_solid : passing_ahead);
+  return mixing > passing - behind && mixing > in_air - surplus * in_air_ahead &&
          mixing > plunge - surplus * plunge_ahead &&
          (mixing > carried - surplus * carried_ahead || carried < plunge + 3.0);
 }
 
 bool RivalCourses::ask_for_mixing() const {
-  return mixing > std::max({passing, in_air, plunge, carried}) + clearly_ahead;
+  return mixing > best_rival() + clearly_ahead;
 }
 
 RivalCourses weigh_rivals(CurveView curve, double onset_s, const Noise& noise) {
@@ -219,6 +238,26 @@ void weigh_thinned_pour(CurveView curve, double onset_s, const Noise& noise, Riv
   const Kind::Weight two = usual.weigh_from(curve, noise, Form::two_thinned, rivals.parameters);
   offer_mixing(curve, noise, Form::one_thinned, one, rivals);
   offer_mixing(curve, noise, Form::two_thinned, two, rivals);
+}
+
+void weigh_solids(CurveView curve, double onset_s, const Noise& noise, RivalCourses& rivals) {
+  const Kind solid = Kind(curve, onset_s).of_solid();
+  for (const course::Form form : course::solid_forms) {
+    offer_mixing(curve, noise, form, solid.weigh(curve, noise, form, solid_starts), rivals);
+  }
+}
+
+bool sets_in_gently(CurveView curve, double onset_s, const Noise& noise, double limit_K,
+                    const RivalCourses& rivals) {
+  // An even ramp of 45 s, which may be a heater's, has the same standard deviation.
+  constexpr double longest_s = 58.0;
+  constexpr auto skinned = course::Form::one_skinned;
+  const Kind::Weight weight =
+      Kind(curve, onset_s).of_solid().weigh(curve, noise, skinned, solid_starts);
+  const double off_K = misfit_K(curve, {weight.parameters, skinned});
+  return std::exp(weight.parameters(course::log_pour)) < longest_s && off_K < limit_K &&
+         weight.evidence + log_odds_of_solid >
+             rivals.best_rival() + clearly_ahead * surplus_of(curve, noise, off_K);
 }
 
 }  // namespace nestcup

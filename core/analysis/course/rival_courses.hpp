@@ -1,6 +1,7 @@
 // What else than a mixing may have given a candidate's readings, weighed against it.
 #pragma once
 
+#include <algorithm>
 #include <cmath>
 
 #include "core/analysis/course/mixing_course.hpp"
@@ -31,6 +32,7 @@ struct RivalCourses {
   [[nodiscard]] bool allow_mixing() const;
   /// Whether a mixing is clearly more probable than every rival.
   [[nodiscard]] bool ask_for_mixing() const;
+  [[nodiscard]] double best_rival() const { return std::max({passing, in_air, plunge, carried}); }
   [[nodiscard]] bool passing_is_best() const { return passing > in_air && passing > plunge; }
 };
 
@@ -41,5 +43,14 @@ struct RivalCourses {
 /// Weighs a pour, too, each portion of which warms more contents than the one before: a quick probe
 /// shows it where the even pour of the other courses does not fit.
 void weigh_thinned_pour(CurveView curve, double onset_s, const Noise& noise, RivalCourses& rivals);
+
+/// The same for what a solid sets free that dissolves.
+void weigh_solids(CurveView curve, double onset_s, const Noise& noise, RivalCourses& rivals);
+
+/// Whether the heat sets in gently, grows and fades within a minute, as of a solid that has to lose
+/// a skin first, and every rival explains that much worse: whatever moves a probe begins with a
+/// kink. Its course is near the true one only, which may lie off by `limit_K` (root mean square).
+[[nodiscard]] bool sets_in_gently(CurveView curve, double onset_s, const Noise& noise,
+                                  double limit_K, const RivalCourses& rivals);
 
 }  // namespace nestcup

@@ -18,6 +18,10 @@ struct Slow {
 };
 constexpr std::array releases{Slow{0.1, 15.0}, Slow{0.1, 100.0}, Slow{0.4, 50.0}, Slow{-0.3, 50.0},
                               Slow{-0.8, 50.0}};
+struct Solid {
+  double time_s, release_s;
+};
+constexpr std::array solids{Solid{10.0, 1.0}, Solid{30.0, 1.0}, Solid{30.0, 5.0}, Solid{90.0, 1.0}};
 /// Of all heat, what comes slowly beside a pour that mixes at once.
 constexpr double mostly = 0.8, at_once_s = 0.3;
 
@@ -99,6 +103,19 @@ CourseFit fitted_release(CurveView curve, const CourseFit& plain, course::Form f
   const course::Vector start = beside(plain, prior);
   std::vector<course::Vector> starts{mostly_slow(start, prior)};
   for (const Slow& release : releases) starts.push_back(with_slow(start, release));
+  return best_of(curve, starts, plain, form, noise, prior);
+}
+
+CourseFit fitted_solid(CurveView curve, const CourseFit& plain, course::Form form,
+                       const Noise& noise, const CoursePrior& prior) {
+  std::vector<course::Vector> starts;
+  for (const Solid& solid : solids) {
+    course::Vector p = beside(plain, prior);
+    p(course::log_pour) = std::log(solid.time_s);
+    p(course::log_release) = std::log(solid.release_s);
+    p(course::log_lag) = prior.mean(course::log_lag);
+    starts.push_back(p);
+  }
   return best_of(curve, starts, plain, form, noise, prior);
 }
 

@@ -25,4 +25,10 @@ namespace nestcup {
 [[nodiscard]] CourseFit fitted_release(CurveView curve, const CourseFit& plain, course::Form form,
                                        const Noise& noise, const CoursePrior& prior);
 
+/// A solid's course: the best of several starts.
+/// @param form   one of course::solid_forms
+/// @param prior  with the solid's time for the pour's
+[[nodiscard]] CourseFit fitted_solid(CurveView curve, const CourseFit& plain, course::Form form,
+                                     const Noise& noise, const CoursePrior& prior);
+
 }  // namespace nestcup

@@ -93,6 +93,8 @@ std::string_view slow_part_name(SlowPart slow) {
       return "a quick and a slow release";
     case SlowPart::both:
       return "a quick and a slow release and a lid that warms";
+    case SlowPart::solid:
+      return "a solid that dissolves";
   }
   return "one release";
 }

@@ -199,6 +199,19 @@ bool rises_soon(const course::Vector& p) {
   return released(soon_s) > half;
 }
 
+/// A sheet that takes as long as a heater's or a bath's even ramp cannot be told from one.
+bool is_slow_sheet(const RivalCourses& rivals) {
+  return rivals.form == course::Form::one_sheet &&
+         std::exp(rivals.parameters(course::log_pour)) > slow_ramp_s;
+}
+
+/// Whether the best course of a mixing is one of those which a single, even pour is far from.
+bool may_look_moved(const RivalCourses& rivals) {
+  if (course::taking_part(rivals.form) > course::slow_share) return rises_soon(rivals.parameters);
+  return course::is_thinned(rivals.form) ||
+         (course::solid_of(rivals.form) && !is_slow_sheet(rivals));
+}
+
 /// A mixing is what some course of a mixing describes and no rival explains better; where its shape
 /// is that of a moved probe, what every rival explains much worse: a quick and a slow release.
 Verdict weigh_mixing(CurveView curve, double onset_s, double settled_s, const Shape& shape) {
@@ -213,23 +226,27 @@ Verdict weigh_mixing(CurveView curve, double onset_s, double settled_s, const Sh
   RivalCourses rivals = weigh_rivals(window, onset_s, noise);
   if (shape.verdict == Verdict::probe_moved || !rivals.allow_mixing()) {
     weigh_thinned_pour(window, onset_s, noise, rivals);
+    weigh_solids(window, onset_s, noise, rivals);
   }
   const double scatter_K = noise.total_K(), least_K = most_of_way * range_K(window);
   const Scatter scatter{scatter_K, stamp_scatter_s(curve)};
   const double about_K = scatter.about_K(window, rivals.mixing_course());
   const std::size_t fore = between(curve, from_s, onset_s - 5.0).size();
   const double few = doubt_of_few(std::max(least_quiet, fore));
-  if (rivals.misfit_K > std::max(few * wide_scatters * about_K, least_K)) {
-    return Verdict::probe_moved;
-  }
+  const auto moved_or_gentle = [&] {
+    const double limit_K = std::max(close_scatters * scatter_K, least_K);
+    const bool gentle = sets_in_gently(window, onset_s, noise, limit_K, rivals);
+    return gentle ? Verdict::mixing : Verdict::probe_moved;
+  };
+  if (rivals.misfit_K > std::max(few * wide_scatters * about_K, least_K)) return moved_or_gentle();
   if (shape.verdict == Verdict::probe_moved) {
     // The foreperiod alone may be short, and by chance smoother than the whole.
     const double whole_K = std::max(scatter_K, estimate_noise(window).total_K());
     const bool is_close = rivals.misfit_K < std::max(close_scatters * whole_K, 0.25 * least_K);
-    const bool has_two = course::taking_part(rivals.form) > course::slow_share;
-    const bool is_other = has_two ? rises_soon(rivals.parameters) : course::is_thinned(rivals.form);
-    return is_close && is_other && rivals.ask_for_mixing() ? Verdict::mixing : Verdict::probe_moved;
+    const bool is_mixing = is_close && may_look_moved(rivals) && rivals.ask_for_mixing();
+    return is_mixing ? Verdict::mixing : moved_or_gentle();
   }
+  if (is_slow_sheet(rivals)) return Verdict::slow_heating;
   // No more than two minutes' drift is what a lid, a draught or the end of heating brings, too.
   if (shape.drift_s < drifting_s && rivals.mixing < rivals.passing + passing_behind) {
     return Verdict::slow_heating;

@@ -14,7 +14,7 @@ double u_rate_change_K(const CourseFit& fit) {
   const course::Vector& p = fit.parameters;
   const double rate = std::exp(p(course::log_rate));
   const double change = rate * std::expm1(std::abs(p(course::log_ratio)));
-  const double pour_s = std::exp(p(course::log_pour)), release_s = std::exp(p(course::log_release));
+  const double pour_s = fit.pour_s(), release_s = std::exp(p(course::log_release));
   const double away = std::abs(p(course::start_degC) - p(course::rest_degC));
   const double share = 1.0 / (2.0 + 4.0 * release_s / pour_s);  // of the rise, mean over the pour
   return change * pour_s * (0.5 * away + share * std::abs(p(course::rise_K))) / std::sqrt(12.0);
@@ -23,7 +23,8 @@ double u_rate_change_K(const CourseFit& fit) {
 /// Which courses are how probable.
 std::string note_of(const CourseChoice& choice) {
   std::string note;
-  for (const SlowPart slow : {SlowPart::none, SlowPart::lid, SlowPart::release, SlowPart::both}) {
+  for (const SlowPart slow :
+       {SlowPart::none, SlowPart::lid, SlowPart::release, SlowPart::both, SlowPart::solid}) {
     double probability = 0.0;
     for (const WeighedCourse& course : choice.courses) {
       if (course.slow == slow) probability += course.probability;

@@ -39,6 +39,8 @@ CoursePrior prior_of(const RunPeriods& periods) {
     prior.mean(course::mixing_s) = 0.5 * (within->start_s + within->end_s);
     prior.u(course::mixing_s) = (within->end_s - within->start_s) / std::sqrt(12.0);
   }
+  // What a probe was carried to for its temperature is a liquid, and a heater dissolves nothing.
+  prior.may_be_solid = !periods.input.one_probe && !periods.input.heater;
   if (periods.mark_used) {
     prior.mean(course::mixing_s) = *periods.input.mark_s;
     prior.u(course::mixing_s) = 0.5;  // a hand on a key is about so good
@@ -129,7 +131,7 @@ Uncertain final_of(const RiseChoice& choice) {
 
 /// The course as if its slow part were none.
 CourseFit quick_part(CourseFit fit) {
-  fit.form = course::Form::one_release;
+  fit.form = course::without_slow(fit.form);
   return fit;
 }
 

@@ -18,7 +18,7 @@
 namespace nestcup {
 
 /// Counted up whenever the same readings may give another result.
-inline constexpr int analysis_version = 19;
+inline constexpr int analysis_version = 20;
 
 struct Period {
   double start_s = 0.0;

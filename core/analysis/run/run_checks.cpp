@@ -162,7 +162,7 @@ void check_result(const RunPeriods& periods, const RunAnalysis& run,
 std::optional<double> wander_K(const RunPeriods& periods, const RiseChoice& choice) {
   // A second, slow release is too slow to wander, and may be nothing but the wander's first swing.
   CourseFit quick = choice.course;
-  quick.form = course::Form::one_release;
+  quick.form = course::without_slow(quick.form);
   const double rest_K = std::max(little_K, 0.2 * periods.noise.total_K());
   const double quiet_s = approach_ends_s(periods.curve(), quick, rest_K);
   const double end_s = std::nextafter(periods.curve().back().time_s, INFINITY);

@@ -143,8 +143,9 @@ void divide_by_course(RunPeriods& periods, const CourseFit& fit) {
   const CurveView cup = periods.curve();
   const double spacing_s = spacing_at(cup, fit.mixing_s());
   const double u_fit_s = std::sqrt(fit.covariance(course::mixing_s, course::mixing_s));
-  // No hand pours as evenly as the ramp: how it sets in stays open by a tenth of its length.
-  const double uneven_s = 0.1 * std::exp(fit.parameters(course::log_pour));
+  // No hand pours as evenly as the ramp: how it sets in stays open by a tenth of its length. A
+  // solid's course begins at once, for its portions in the mean.
+  const double uneven_s = (course::solid_of(fit.form) ? 0.5 : 0.1) * fit.pour_s();
   periods.u_mixing_s = std::hypot(std::min(u_fit_s, std::max(10.0, spacing_s)), uneven_s);
   periods.mixing_s =
       std::clamp(fit.mixing_s(), periods.fore_start_s + 1e-3, cup.back().time_s - 1e-3);
