@@ -55,6 +55,14 @@ Result<ReplayOptions> options_of(const cli::Parsed& parsed) {
   return options;
 }
 
+/// What set in and was taken for no mixing, and what a person can do who knows better.
+std::string why_none(const Trace& trace, const ReplayOptions& options) {
+  const std::string reason = last_withdrawal(trace, options);
+  if (reason.empty()) return "";
+  const char* hint = options.mark_s ? "" : " (--mark SECONDS says when you poured)";
+  return fmt::format("; what set in last was none: {}{}", reason, hint);
+}
+
 int run_replay(const cli::Parsed& parsed, cli::Streams& streams) {
   const auto options = options_of(parsed);
   if (!options) return cli::report_error(streams, options.error());
@@ -66,7 +74,10 @@ int run_replay(const cli::Parsed& parsed, cli::Streams& streams) {
       const Json& record = replayed.made.record;
       streams.out << (parsed.flag("json") ? record.dump() + "\n" : record_text(record));
     }
-    if (runs.empty()) streams.err << fmt::format("{}: {}: no mixing\n", streams.program, path);
+    if (runs.empty()) {
+      streams.err << fmt::format("{}: {}: no mixing{}\n", streams.program, path,
+                                 why_none(*trace, *options));
+    }
   }
   return 0;
 }

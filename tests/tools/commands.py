@@ -2,6 +2,7 @@
 
 import json
 import os
+import pathlib
 import subprocess
 
 NESTCUP = os.environ["NESTCUP"]
@@ -17,8 +18,13 @@ def nestcup(*words, text=None, cwd=None):
 
 def trace_of(scenario, folder, seed=None):
     """Trace file and truth (a list of mixings) of one of the shipped scenarios."""
-    trace, truth = folder / f"{scenario}.csv", folder / f"{scenario}.json"
-    words = [NESTCUP_SIM, "--scenario", f"{SCENARIOS}/{scenario}.toml", "--trace", str(trace),
+    return simulated(pathlib.Path(SCENARIOS) / f"{scenario}.toml", folder, seed)
+
+
+def simulated(scenario, folder, seed=None):
+    """The same of any scenario's file."""
+    trace, truth = folder / f"{scenario.stem}.csv", folder / f"{scenario.stem}.json"
+    words = [NESTCUP_SIM, "--scenario", str(scenario), "--trace", str(trace),
              "--truth", str(truth)]
     if seed is not None:
         words += ["--seed", str(seed)]

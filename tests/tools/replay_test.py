@@ -5,7 +5,7 @@ import pathlib
 import tempfile
 import unittest
 
-from commands import nestcup, records, trace_of
+from commands import SCENARIOS, nestcup, records, simulated, trace_of
 
 README = pathlib.Path(__file__).parents[2] / "README.md"
 HEAD = "time_s,cup_degC\n"
@@ -56,6 +56,23 @@ class Replay(unittest.TestCase):
         trace, _ = trace_of("quiet", self.folder)
         result = nestcup("replay", "--json", trace)
         self.assertEqual((result.returncode, result.stdout), (0, ""))
+
+    def test_a_wire_that_reacts_away(self):
+        trace, truth = trace_of("wire", self.folder)
+        found = records(nestcup("replay", "--json", trace))
+        self.check_against(found, truth)
+        self.assertIn("a solid that dissolves", found[0]["estimates_K"][0]["note"])
+
+    def test_what_is_taken_for_no_mixing_is_said_and_a_mark_knows_better(self):
+        wire = (pathlib.Path(SCENARIOS) / "wire.toml").read_text(encoding="utf-8")
+        ribbon = self.folder / "ribbon.toml"
+        ribbon.write_text(wire.replace('"rod"', '"sheet"').replace("45.0", "60.0"))
+        trace, truth = simulated(ribbon, self.folder)
+        result = nestcup("replay", "--json", trace)
+        self.assertEqual((result.returncode, result.stdout), (0, ""))
+        self.assertIn("no mixing; what set in last was none: slow heating", result.stderr)
+        self.assertIn("--mark SECONDS", result.stderr)
+        self.check_against(records(nestcup("replay", "--json", "--mark", "100", trace)), truth)
 
     def test_standard_input_is_as_good_as_a_file(self):
         trace, _ = trace_of("one-trial", self.folder)
