@@ -1,12 +1,12 @@
 """`nestcup ports --listen` and `nestcup capture` on real pseudo-terminals, and a capture played."""
 
+import errno
 import json
 import os
 import pathlib
 import re
 import subprocess
 import sys
-import time
 import unittest
 
 from commands import NESTCUP, nestcup
@@ -23,6 +23,16 @@ KEYED = {"name": "cup", "role": "cup", "key": "cup"}
 
 def bench():
     return PortsRig({"board": {}}, [{**CUP, "port": "board"}])
+
+
+def asked(device):
+    """What the board was sent; nothing as long as nobody has opened its port."""
+    try:
+        return os.read(device, 100)
+    except OSError as error:
+        if error.errno != errno.EIO:
+            raise
+        return b""
 
 
 def listen(device, *words):
@@ -95,8 +105,7 @@ class Listen(unittest.TestCase):
             with subprocess.Popen([NESTCUP, "ports", "--listen", str(board.link), "--seconds", "1",
                                    "--ask", "*IDN?\\n"], stdout=subprocess.DEVNULL,
                                   stderr=subprocess.DEVNULL) as asking:
-                time.sleep(0.5)
-                self.assertEqual(os.read(board.device, 100), b"*IDN?\n")
+                self.assertEqual(wait_for(lambda: asked(board.device), "question"), b"*IDN?\n")
             self.assertEqual(asking.returncode, 0)
 
 
